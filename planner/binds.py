@@ -1,0 +1,106 @@
+"""What keeps an order from being filled: lift limits one by one, and try the order again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from planner.model import BreakModel, total
+from planner.recipe import Recipe
+from planner.scenario import Order, Scenario
+from planner.solve import Options, Search, Solution
+
+Lift = Callable[[Scenario], Scenario]
+
+ENOUGH = 50
+"""Times the head on the rail: more than any order asks for."""
+
+SECONDS = 2.0
+"""For one question; a wrong `no` only makes the answer less helpful."""
+
+
+def what_binds(scenario: Scenario, solution: Solution) -> dict[int, tuple[str, ...]]:
+    """For each order that falls short, what alone would let more of it be filled if lifted.
+
+    Where nothing alone would, the limits that have to be lifted together.
+    """
+    value = sum(order.price * solution.filled[order.index] for order in scenario.orders)
+    found = {}
+    for order in scenario.orders:
+        filled = solution.filled[order.index]
+        if filled < order.amount - 1e-6:
+            found[order.index] = _binds(scenario, order, filled, value)
+    return found
+
+
+def _binds(scenario: Scenario, order: Order, filled: float, value: float) -> tuple[str, ...]:
+    lifts = _lifts(scenario, order)
+
+    def helps(names: list[str]) -> bool:
+        lifted = scenario
+        for name in names:
+            lifted = lifts[name](lifted)
+        kept = 0.0 if len(lifted.orders) < len(scenario.orders) else value
+        return _most(lifted, order, kept) > filled + 1e-4
+
+    alone = [name for name in lifts if helps([name])]
+    if alone or not helps(list(lifts)):
+        return tuple(alone)
+    together = list(lifts)
+    for name in lifts:
+        rest = [each for each in together if each != name]
+        if helps(rest):
+            together = rest
+    return tuple(together)
+
+
+def _most(scenario: Scenario, order: Order, value: float) -> float:
+    model = BreakModel(scenario)
+    number = next(each.index for each in scenario.orders if each == order)
+    search = Search(model, Options(seconds=SECONDS))
+    return search.most(total([(model.filled[number], 1.0)]), value) or 0.0
+
+
+def _lifts(scenario: Scenario, order: Order) -> dict[str, Lift]:
+    lifts: dict[str, Lift] = {
+        "head": lambda s: replace(
+            s, lots=tuple(replace(lot, count=lot.count * ENOUGH) for lot in s.lots)
+        ),
+        "day of delivery": lambda s: replace(
+            s, lots=tuple(replace(lot, arrives=0, keeps=lot.keeps + lot.arrives) for lot in s.lots)
+        ),
+        "bench time": lambda s: replace(s, bench=None),
+        "shelf life": _nothing_spoils,
+    }
+    for rule in scenario.rules:
+        lifts[f'the rule "{rule}"'] = lambda s, rule=rule: replace(  # type: ignore[misc]
+            s, rules=tuple(each for each in s.rules if each != rule)
+        )
+    if len(scenario.orders) > 1:
+        lifts["other orders"] = lambda s: replace(s, orders=(order,))
+    return lifts
+
+
+def _nothing_spoils(scenario: Scenario) -> Scenario:
+    days = scenario.days
+
+    def fresh(recipe: Recipe) -> Recipe:
+        return replace(
+            recipe,
+            pieces={name: replace(each, keeps=days) for name, each in recipe.pieces.items()},
+            cuts={name: replace(each, keeps=days) for name, each in recipe.cuts.items()},
+            blends={
+                name: replace(each, cut=replace(each.cut, keeps=days))
+                for name, each in recipe.blends.items()
+            },
+        )
+
+    return replace(
+        scenario,
+        recipes=tuple(fresh(recipe) for recipe in scenario.recipes),
+        lots=tuple(
+            replace(lot, recipe=fresh(lot.recipe), keeps=max(days, lot.keeps))
+            for lot in scenario.lots
+        ),
+        case=tuple(replace(stock, keeps=max(days, stock.keeps)) for stock in scenario.case),
+    )

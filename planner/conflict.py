@@ -1,0 +1,97 @@
+"""Why the rules cannot be kept: a smallest set of rules and days that clash."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import combinations
+
+from planner.errors import RulesConflictError
+from planner.model import BreakModel, total
+from planner.scenario import Scenario
+from planner.solve import Search
+
+
+def explain(scenario: Scenario) -> RulesConflictError:
+    """The error that says which rules and limits clash.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        One whose rules cannot be kept.
+    """
+    model = BreakModel(scenario)
+    search = Search(model)
+    names = {row.name: _rule_text(scenario, number) for number, row in model.rules.items()}
+    names |= {row.name: _bench_text(scenario, day) for day, row in model.bench.items()}
+    clash = smallest_conflict(list(names), search.possible)
+    lines = [names[name] for name in names if name in clash]
+    for number, rule in enumerate(scenario.rules):
+        if rule.verb == "at least" and model.rules[number].name in clash:
+            lines.append(_most_possible(model, number, clash))
+    head = "this cannot be kept" if len(clash) == 1 else "these cannot be kept together"
+    listing = "\n".join(f"  {line}" for line in lines)
+    return RulesConflictError(
+        f"{head}:\n{listing}", [names[each] for each in names if each in clash]
+    )
+
+
+def _rule_text(scenario: Scenario, number: int) -> str:
+    rule = scenario.rules[number]
+    return f"{rule} (rule on line {rule.line})" if rule.line else f"{rule} (rule)"
+
+
+def _bench_text(scenario: Scenario, day: int) -> str:
+    assert scenario.bench is not None
+    more = f" and {scenario.overtime(day):g} of overtime" if scenario.overtime(day) else ""
+    return f"bench on {scenario.day_labels[day]}: {scenario.bench[day]:g} minutes{more}"
+
+
+def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
+    """How many the other members of the clash, and the head on the rail, allow at most."""
+    rule = model.scenario.rules[number]
+    others = set(clash) - {model.rules[number].name}
+    search = Search(model)
+    search.possible(others)
+    pieces = [
+        (x, 1.0)
+        for (_, piece, way, _), x in model.cut.items()
+        if (piece, way) == (rule.piece, rule.way)
+    ]
+    most = search.most(total(pieces), 0.0) or 0.0
+    return f"at most {most:.0f} can be cut so from what is on the rail in time"
+
+
+def smallest_conflict(names: Sequence[str], possible: Callable[[set[str]], bool]) -> set[str]:
+    """A smallest subset of constraints that cannot hold together.
+
+    Every conflict meets every correction set (constraints whose removal makes the rest possible),
+    so the smallest set that meets all correction sets found so far is either a conflict, or shows
+    another correction set: Ignatiev, Previti, Liffiton and Marques-Silva, "Smallest MUS extraction
+    with minimal hitting set dualization", CP 2015.
+
+    Parameters
+    ----------
+    names : sequence of str
+    possible : callable
+        Whether a subset can hold together; all of `names` cannot, the empty set can.
+    """
+    corrections: list[set[str]] = []
+    while True:
+        candidate = _smallest_hitting_set(names, corrections)
+        if not possible(candidate):
+            return candidate
+        kept = set(candidate)
+        for name in names:
+            if name not in kept and possible(kept | {name}):
+                kept.add(name)
+        corrections.append(set(names) - kept)
+
+
+def _smallest_hitting_set(names: Sequence[str], sets: Sequence[set[str]]) -> set[str]:
+    """Smallest set that shares a member with each; the first in the order of `names`."""
+    useful = [name for name in names if any(name in each for each in sets)]
+    for size in range(len(useful) + 1):
+        for chosen in combinations(useful, size):
+            if all(each.intersection(chosen) for each in sets):
+                return set(chosen)
+    raise ValueError("an empty set cannot be met")

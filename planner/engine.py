@@ -1,0 +1,219 @@
+"""HiGHS in the process: one object, kept for repeated questions about one model.
+
+The model comes in as plain arrays; nothing here knows what it is about.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import highspy
+import numpy as np
+from numpy.typing import NDArray
+
+INFINITY = float("inf")
+
+Floats = NDArray[np.float64]
+Progress = Callable[[float, float, float], None]
+"""Told from time to time: seconds so far, best so far, bound."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrays:
+    """A model to maximize: columns and rows with their bounds, and the matrix row by row."""
+
+    cost: Floats
+    lower: Floats
+    upper: Floats
+    whole: NDArray[np.bool_]
+    row_lower: Floats
+    row_upper: Floats
+    row_starts: NDArray[np.int32]
+    columns: NDArray[np.int32]
+    values: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """When to stop: within a share of the objective or an amount of it, or after some seconds."""
+
+    share: float
+    amount: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run gave.
+
+    Attributes
+    ----------
+    feasible : bool or None
+        None when neither a solution was found nor shown that there is none.
+    values : array or None
+        A value for each column.
+    objective, bound : float
+        Of the solution, and what no solution can exceed.
+    timed_out : bool
+    """
+
+    feasible: bool | None
+    values: Floats | None
+    objective: float
+    bound: float
+    timed_out: bool
+
+
+class _Silent(highspy.Highs):  # type: ignore[misc]
+    """HiGHS greets on standard output as soon as callbacks are set; be silent before that."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802
+        self.silent()
+        super().enableCallbacks()
+
+
+class Engine:
+    """A model in HiGHS that can be changed and solved again.
+
+    One thread and a fixed seed: the same model gives the same solution.
+    """
+
+    def __init__(self, arrays: Arrays) -> None:
+        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
+        self._all = np.arange(len(arrays.cost), dtype=np.int32)
+        self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
+        self._row_lower, self._row_upper = arrays.row_lower, arrays.row_upper
+        self._highs = _Silent()
+        for option, value in {
+            "threads": 1,
+            "random_seed": 0,
+            "mip_feasibility_tolerance": 1e-7,
+        }.items():
+            self._highs.setOptionValue(option, value)
+        self._highs.passModel(_highs_model(arrays))
+
+    def maximize(self, cost: Floats) -> None:
+        """Put another objective in place."""
+        self._highs.changeColsCost(len(self._all), self._all, -cost)
+
+    def bound(self, column: int, lower: float, upper: float) -> None:
+        """Change the bounds of a column."""
+        self._lower[column], self._upper[column] = lower, upper
+        self._highs.changeColBounds(column, lower, upper)
+
+    def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
+        """Add a row."""
+        self._highs.addRow(
+            least,
+            INFINITY,
+            len(columns),
+            np.array(columns, dtype=np.int32),
+            np.array(values, dtype=np.float64),
+        )
+
+    def enforce(self, row: int, enforced: bool) -> None:
+        """Lift a row of the model, or put it back."""
+        lower, upper = (
+            (self._row_lower[row], self._row_upper[row]) if enforced else (-INFINITY, INFINITY)
+        )
+        self._highs.changeRowBounds(row, lower, upper)
+
+    def start_from(self, values: Floats) -> None:
+        """Begin the next run with a known solution."""
+        solution = highspy.HighsSolution()
+        solution.col_value = list(values)
+        self._highs.setSolution(solution)
+
+    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """Solve; whole-number columns stay whole.
+
+        A `progress` that raises an exception stops the search, and the exception comes out here.
+        """
+        self._highs.setOptionValue("mip_rel_gap", limits.share)
+        self._highs.setOptionValue("mip_abs_gap", limits.amount)
+        self._highs.setOptionValue("time_limit", self._highs.getRunTime() + limits.seconds)
+        watch = _Watch(progress)
+        self._highs.cbMipInterrupt += watch.look
+        try:
+            self._highs.run()
+        finally:
+            self._highs.cbMipInterrupt -= watch.look
+        if watch.raised:
+            raise watch.raised
+        return self._outcome()
+
+    def settle(self, values: Floats) -> Outcome:
+        """Fix the whole-number columns at `values` and solve for the rest.
+
+        Gives a corner of what is left to choose: amounts sold by each come out whole, and nothing
+        carries the search's rounding.
+        """
+        if not len(self._whole):
+            return self.run(Limits(0, 0, INFINITY))
+        fixed = np.round(values[self._whole])
+        count = len(self._whole)
+        continuous = np.array([highspy.HighsVarType.kContinuous] * count)
+        whole = np.array([highspy.HighsVarType.kInteger] * count)
+        self._highs.changeColsIntegrality(count, self._whole, continuous)
+        self._highs.changeColsBounds(count, self._whole, fixed, fixed)
+        self._highs.setOptionValue("time_limit", INFINITY)
+        self._highs.run()
+        outcome = self._outcome()
+        self._highs.changeColsIntegrality(count, self._whole, whole)
+        self._highs.changeColsBounds(
+            count, self._whole, self._lower[self._whole], self._upper[self._whole]
+        )
+        return outcome
+
+    def _outcome(self) -> Outcome:
+        status, info = self._highs.getModelStatus(), self._highs.getInfo()
+        known = highspy.HighsModelStatus
+        if status in (known.kInfeasible, known.kUnboundedOrInfeasible):
+            return Outcome(False, None, -INFINITY, -INFINITY, False)
+        timed_out = status in (known.kTimeLimit, known.kInterrupt)
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return Outcome(None, None, -INFINITY, INFINITY, timed_out)
+        values = np.array(self._highs.getSolution().col_value)
+        objective = -info.objective_function_value
+        # for a model without whole numbers the bound is the optimum itself
+        mip = len(self._whole) and abs(info.mip_dual_bound) < INFINITY
+        bound = -info.mip_dual_bound if mip else objective
+        return Outcome(True, values, objective, max(bound, objective), timed_out)
+
+
+class _Watch:
+    """Looks in on a search: passes on how far it is, and stops it when Python wants to stop."""
+
+    def __init__(self, progress: Progress | None) -> None:
+        self.progress = progress
+        self.began = time.perf_counter()
+        self.raised: BaseException | None = None
+
+    def look(self, event: Any) -> None:
+        try:  # an interrupt from the keyboard is raised here, too
+            if self.progress:
+                out = event.data_out
+                seconds = time.perf_counter() - self.began
+                self.progress(seconds, -out.mip_primal_bound, -out.mip_dual_bound)
+        except BaseException as error:
+            self.raised = error
+        if self.raised:
+            event.interrupt()
+
+
+def _highs_model(arrays: Arrays) -> Any:
+    model = highspy.HighsLp()
+    model.num_col_, model.num_row_ = len(arrays.cost), len(arrays.row_lower)
+    model.col_cost_ = -arrays.cost
+    model.col_lower_, model.col_upper_ = arrays.lower, arrays.upper
+    model.row_lower_, model.row_upper_ = arrays.row_lower, arrays.row_upper
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = arrays.row_starts
+    model.a_matrix_.index_ = arrays.columns
+    model.a_matrix_.value_ = arrays.values
+    kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+    model.integrality_ = [kinds[int(each)] for each in arrays.whole]
+    return model

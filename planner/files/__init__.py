@@ -1,0 +1,1 @@
+"""From YAML files to recipes and scenarios, with every fault named by file and line."""

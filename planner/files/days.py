@@ -1,0 +1,88 @@
+"""Days of a period as they are written: weekdays or dates, alone or as keys of a map."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from typing import TypeVar
+
+from planner.measures import WEEKDAYS, read_date
+from planner.yamlfile import Document, Place, nearest
+
+T = TypeVar("T")
+
+
+class Period:
+    """The planned days: day 0 is `starts`."""
+
+    def __init__(self, starts: date, days: int) -> None:
+        self.dates = [starts + timedelta(days=day) for day in range(days)]
+
+    def __len__(self) -> int:
+        return len(self.dates)
+
+    def matching(self, text: str) -> list[int]:
+        """Day numbers a weekday or a date stands for; raises `ValueError` when there are none."""
+        word = text.strip().lower()
+        if word in WEEKDAYS:
+            found = [day for day, each in enumerate(self.dates) if WEEKDAYS[each.weekday()] == word]
+        elif word[:1].isdigit():
+            when = read_date(text)
+            found = [day for day, each in enumerate(self.dates) if each == when]
+        else:
+            raise ValueError(f'no day called "{text}"{nearest(word, WEEKDAYS)}')
+        if not found:
+            raise ValueError(f"{text} is outside the period ({self})")
+        return found
+
+    def one(self, text: str) -> int:
+        """The day number a text stands for; raises `ValueError` where a weekday comes twice."""
+        found = self.matching(text)
+        if len(found) > 1:
+            dates = ", ".join(self.dates[day].isoformat() for day in found)
+            raise ValueError(f"{text} comes {len(found)} times in the period; write one of {dates}")
+        return found[0]
+
+    def by_day(self, document: Document, place: Place, given: Mapping[str, T]) -> dict[int, T]:
+        """Spell a map by day out to day numbers, recording faults at their keys."""
+        values: dict[int, T] = {}
+        for text, value in given.items():
+            try:
+                found = self.matching(text)
+            except ValueError as error:
+                document.fault((*place, text), str(error))
+                continue
+            for day in found:
+                if day in values:
+                    twice = self.dates[day].isoformat()
+                    document.fault((*place, text), f"{text}: {twice} has a value already")
+                values[day] = value
+        return values
+
+    def __str__(self) -> str:
+        first, last = self.dates[0], self.dates[-1]
+        names = f"{WEEKDAYS[first.weekday()]} {first} to {WEEKDAYS[last.weekday()]} {last}"
+        return names if len(self) > 1 else f"{WEEKDAYS[first.weekday()]} {first} only"
+
+
+def spread(amount: float, weights: Sequence[float], *, whole: bool) -> tuple[float, ...]:
+    """Spread an amount over days by their weights.
+
+    Parameters
+    ----------
+    amount : float
+    weights : sequence of float
+        Relative; at least one above 0.
+    whole : bool
+        Whole numbers by largest remainder, the earlier day first (`amount` is whole).
+    """
+    total = sum(weights)
+    parts = [amount * weight / total for weight in weights]
+    if not whole:
+        return tuple(parts)
+    floors = [int(part + 1e-9) for part in parts]
+    rest = round(amount) - sum(floors)
+    order = sorted(range(len(parts)), key=lambda day: (-round(parts[day] - floors[day], 9), day))
+    for day in order[:rest]:
+        floors[day] += 1
+    return tuple(float(each) for each in floors)

@@ -1,0 +1,78 @@
+"""What customers want, and what is promised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.files.scenario_shape import DemandShape, OrderShape
+from planner.files.setting import Setting
+from planner.recipe import Cut
+from planner.scenario import Demand, Order
+from planner.yamlfile import Place
+
+RESERVED_BUYERS = ("walk-in", "markdown")
+
+
+def read_demand(
+    setting: Setting, traffic: Sequence[float]
+) -> tuple[dict[str, Demand], tuple[Order, ...]]:
+    """Demand by cut, and all orders in the order of the file."""
+    demand: dict[str, Demand] = {}
+    orders: list[Order] = []
+    for name, shape in setting.shape.demand.items():
+        place = ("demand", name)
+        found = setting.find(setting.cut_names, place, name)
+        if found is None:
+            continue
+        cut = setting.cuts[found]
+        if found in demand:
+            setting.document.fault(place, f'"{name}" is {found}, which has its demand already')
+        demand[found] = _demand(setting, place, cut, shape, traffic)
+        for here, order in setting.present((*place, "orders"), shape.orders):
+            orders.append(_order(setting, here, cut, order, demand[found].price, len(orders)))
+    return demand, tuple(orders)
+
+
+def _demand(
+    setting: Setting, place: Place, cut: Cut, shape: DemandShape, traffic: Sequence[float]
+) -> Demand:
+    price = setting.price((*place, "price"), cut, shape.price) if shape.price else None
+    if shape.want is not None and price is None and not setting.document.faulty(place):
+        setting.document.fault(place, f"{cut.name} is wanted but has no price")
+    if price == 0:
+        setting.document.odd((*place, "price"), f"{cut.name} has a price of zero")
+    markdown_price, markdown_want = 0.0, (0.0,) * len(setting.period)
+    if shape.markdown:
+        here = (*place, "markdown")
+        markdown_price = setting.price((*here, "price"), cut, shape.markdown.price)
+        markdown_want = setting.amounts((*here, "want"), cut, shape.markdown.want, traffic)
+        if price is not None and markdown_price > price:
+            setting.document.odd(here, f"{cut.name}: the markdown is dearer than the full price")
+    want = setting.amounts((*place, "want"), cut, shape.want, traffic)
+    return Demand(cut.name, price, want, markdown_price, markdown_want)
+
+
+def _order(
+    setting: Setting,
+    place: Place,
+    cut: Cut,
+    shape: OrderShape,
+    full_price: float | None,
+    index: int,
+) -> Order:
+    price = full_price
+    if shape.price:
+        price = setting.price((*place, "price"), cut, shape.price)
+    if price is None:
+        setting.document.fault(place, f"this order for {cut.name} has no price, nor has the cut")
+    if shape.buyer in RESERVED_BUYERS:
+        message = f'"{shape.buyer}" cannot be the name of a buyer; the plan uses it for others'
+        setting.document.fault((*place, "for"), message)
+    return Order(
+        index=index,
+        cut=cut.name,
+        day=setting.one_day((*place, "day"), shape.day),
+        amount=setting.amount((*place, "amount"), cut, shape.amount),
+        price=price or 0.0,
+        buyer=shape.buyer,
+    )

@@ -1,0 +1,63 @@
+"""Where recipes and scenarios lie: a path, or the name of one that is shipped."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+from planner.errors import InputError, Problem
+from planner.yamlfile import nearest
+
+Shelf = Literal["recipes", "scenarios"]
+
+
+def shipped_folder(shelf: Shelf) -> Path:
+    """Folder of the shipped files: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / shelf
+    return inside if inside.is_dir() else package.parent / shelf
+
+
+def shipped_names(shelf: Shelf) -> list[str]:
+    """Names under which files are shipped, in alphabetical order."""
+    return sorted(path.stem for path in shipped_folder(shelf).glob("*.yaml"))
+
+
+def find(text: str, shelf: Shelf, beside: Path) -> tuple[Path, str]:
+    """Path of a file and the name messages call it by; a file at that path wins over a shipped one.
+
+    Parameters
+    ----------
+    text : str
+        A path, relative to `beside`, or a shipped name.
+    shelf : {"recipes", "scenarios"}
+    beside : Path
+        The folder that relative paths start from.
+
+    Raises
+    ------
+    InputError
+        There is neither such a file nor such a shipped name.
+    """
+    path = beside / text
+    bare = "/" not in text and "\\" not in text and not text.endswith((".yaml", ".yml"))
+    try:
+        there = path.is_file() if bare else path.exists()
+    except (OSError, ValueError):  # a name too long, or with a null byte
+        there = False
+    if there:
+        return path, _shown(path)
+    if bare and text in shipped_names(shelf):
+        path = shipped_folder(shelf) / f"{text}.yaml"
+        return path, _shown(path)
+    names = shipped_names(shelf)
+    known = f"shipped {shelf}: {', '.join(names)}"
+    raise InputError([Problem(text, 0, f"no such file{nearest(text, names)} ({known})")])
+
+
+def _shown(path: Path) -> str:
+    """Write a path the short way: from the working folder where the file lies under it."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except (ValueError, OSError):
+        return str(path)

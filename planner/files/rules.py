@@ -1,0 +1,49 @@
+"""The butcher's own decisions."""
+
+from __future__ import annotations
+
+import re
+from typing import cast
+
+from planner.files.setting import Setting
+from planner.scenario import Rule, Verb
+from planner.yamlfile import Place, nearest
+
+_FORM = "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops"
+
+
+def read_rules(setting: Setting) -> tuple[Rule, ...]:
+    """Rules in the order of the file."""
+    rules = []
+    for place, written in setting.present(("rules",), setting.shape.rules):
+        if len(written) != 1:
+            setting.document.fault(place, f"one rule on a line, please; {_FORM}")
+            continue
+        rule = read_rule(setting, place, *next(iter(written.items())))
+        if rule:
+            rules.append(rule)
+    return tuple(rules)
+
+
+def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | None:
+    """One rule: `head` is what stands before the colon, `way` what stands behind."""
+    found = re.fullmatch(r"(all|never|at\s+least|at\s+most)(?:\s+(\d{1,6}))?\s+(.+)", head.strip())
+    verb = re.sub(r"\s+", " ", found[1]) if found else ""
+    if found is None or (found[2] is not None) != verb.startswith("at"):
+        setting.document.fault(place, f'cannot read the rule "{head}: {way}"; {_FORM}')
+        return None
+    name = setting.find(setting.piece_names, place, found[3])
+    if name is None:
+        return None
+    ways = next(recipe.pieces[name].ways for recipe in setting.recipes if name in recipe.pieces)
+    if way not in ways:
+        near = nearest(way, ways) or f" ({', '.join(ways)})"
+        setting.document.fault(place, f'no way called "{way}" to cut a {name}{near}')
+        return None
+    return Rule(
+        verb=cast(Verb, verb),
+        count=int(found[2] or 0),
+        piece=name,
+        way=way,
+        line=setting.document.line(place),
+    )

@@ -1,0 +1,115 @@
+"""Read a scenario file: its recipes, its shape, then every part against the others."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from planner.errors import InputError, Problem
+from planner.files.bench import read_bench, read_traffic
+from planner.files.case import read_case
+from planner.files.demand import read_demand
+from planner.files.find import find
+from planner.files.fit import fit
+from planner.files.rail import read_rail
+from planner.files.recipe_file import read_recipe
+from planner.files.rules import read_rules
+from planner.files.scenario_shape import STAND_INS, ScenarioShape
+from planner.files.setting import Setting
+from planner.recipe import Recipe, names_apart, piece_shares
+from planner.scenario import Scenario
+from planner.yamlfile import Document, load
+
+
+def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
+    """Read and check a scenario and the recipes it names.
+
+    Returns
+    -------
+    scenario : Scenario
+    oddities : list of Problem
+        What is legal but odd, of the scenario and its recipes.
+
+    Raises
+    ------
+    InputError
+        With every fault of the scenario and of its recipes.
+    """
+    document = load(path, name)
+    shape = fit(document, ScenarioShape, STAND_INS)
+    recipes, oddities = _recipes(document, shape, path.parent)
+    setting = Setting(document, shape, recipes)
+    scenario = _scenario(setting)
+    document.stop_if_faulty()
+    _never_made(document, scenario)
+    return scenario, [*oddities, *document.oddities]
+
+
+def _recipes(
+    document: Document, shape: ScenarioShape, folder: Path
+) -> tuple[tuple[Recipe, ...], list[Problem]]:
+    found: dict[str, Recipe] = {}
+    oddities: list[Problem] = []
+    for number, text in enumerate(shape.recipes):
+        place = ("recipes", number)
+        if text is None:
+            if not document.faulty(place):
+                document.fault(place, "nothing is written here")
+            continue
+        try:
+            path, name = find(text, "recipes", folder)
+        except InputError as error:
+            document.fault(place, f"{text}: {error.problems[0].message}")
+            continue
+        try:
+            recipe, odd = read_recipe(path, name)
+        except InputError as error:
+            document.problems.extend(error.problems)
+            document.fault(place, f"the recipe {text} has faults")
+            continue
+        oddities.extend(odd)
+        if recipe.species in found:
+            document.fault(place, f'a second recipe for the species "{recipe.species}"')
+        found[recipe.species] = recipe
+    if not shape.recipes and not document.faulty(("recipes",)):
+        document.fault(("recipes",), "no recipe is named; write recipes: [lamb]")
+    return names_apart(list(found.values())), oddities
+
+
+def _scenario(setting: Setting) -> Scenario:
+    shape = setting.shape
+    demand, orders = read_demand(setting, read_traffic(setting))
+    disposal = shape.disposal
+    return Scenario(
+        title=shape.title,
+        starts=shape.starts,
+        days=shape.days,
+        recipes=setting.recipes,
+        unit=shape.unit,
+        money=shape.money,
+        lots=read_rail(setting),
+        bench=read_bench(setting),
+        overtime_limit=shape.overtime.up_to if shape.overtime else 0.0,
+        overtime_cost=shape.overtime.cost if shape.overtime else 0.0,
+        case=read_case(setting),
+        demand=demand,
+        orders=orders,
+        rules=read_rules(setting),
+        carry=shape.carry,
+        disposal=setting.per_pound(("disposal",), disposal) if disposal else 0.0,
+    )
+
+
+def _never_made(document: Document, scenario: Scenario) -> None:
+    """Point out what is wanted though nothing on the rail or in the case can give it."""
+    made = {stock.cut for stock in scenario.case}
+    for lot in scenario.lots:
+        pieces = piece_shares(lot.recipe, lot.piece)
+        ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
+        made |= {given.name for way in ways for given in way.cuts}
+    for recipe in scenario.recipes:
+        made |= {name for name, blend in recipe.blends.items() if made & set(blend.takes)}
+        if not any(lot.recipe is recipe for lot in scenario.lots):
+            document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
+    for name in scenario.demand:
+        if name not in made:
+            document.odd(("demand", name), f"{name} is wanted, but nothing on hand can give it")

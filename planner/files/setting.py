@@ -1,0 +1,114 @@
+"""What every part of a scenario file is read against: the recipes and the period."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
+
+from planner import measures
+from planner.files.days import Period, spread
+from planner.files.fields import AmountByDay
+from planner.files.names import Names, cut_names, piece_names
+from planner.files.scenario_shape import ScenarioShape
+from planner.measures import Amount
+from planner.recipe import Cut, Recipe
+from planner.yamlfile import Document, Place
+
+T = TypeVar("T")
+
+
+class Setting:
+    """A document being read, with its recipes, its period and the names that may stand in it."""
+
+    def __init__(
+        self, document: Document, shape: ScenarioShape, recipes: tuple[Recipe, ...]
+    ) -> None:
+        self.document = document
+        self.shape = shape
+        self.recipes = recipes
+        self.period = Period(shape.starts, shape.days)
+        self.period_is_known = not (document.faulty(("starts",)) or document.faulty(("days",)))
+        self.recipes_are_known = bool(recipes) and not document.faulty(("recipes",))
+        self.cuts: dict[str, Cut] = {}
+        for recipe in recipes:
+            self.cuts |= recipe.cuts
+            self.cuts |= {name: blend.cut for name, blend in recipe.blends.items()}
+        self.cut_names = cut_names(recipes)
+        self.piece_names = piece_names(recipes)
+
+    def attempt(self, place: Place, read: Callable[[], T]) -> T | None:
+        """Result of `read`, or None with its `ValueError` recorded as a fault at the place."""
+        try:
+            return read()
+        except ValueError as error:
+            self.document.fault(place, str(error))
+            return None
+
+    def find(self, names: Names, place: Place, text: str) -> str | None:
+        """The piece or cut meant by a text; None, and a fault, where there is none.
+
+        With a recipe missing or faulty nobody can say which names are right, so none is blamed.
+        """
+        if not self.recipes_are_known:
+            try:
+                return names.find(text)
+            except ValueError:
+                return None
+        return self.attempt(place, lambda: names.find(text))
+
+    def one_day(self, place: Place, text: str) -> int:
+        """Day number of a weekday or date; 0, and a fault, where it is none of the period's."""
+        if not self.period_is_known:
+            return 0
+        return self.attempt(place, lambda: self.period.one(text)) or 0
+
+    def per_pound(self, place: Place, price: Amount) -> float:
+        """Money a pound."""
+        return self.attempt(place, lambda: measures.per_pound(price, self.shape.unit)) or 0.0
+
+    def price(self, place: Place, cut: Cut, price: Amount) -> float:
+        """Money a pound, or for each of a cut sold by each."""
+        if not cut.by_each:
+            return self.per_pound(place, price)
+        if price.unit not in (None, "each"):
+            self.document.fault(place, f"{cut.name} is sold by each: write the price of one")
+        return price.number
+
+    def amount(self, place: Place, cut: Cut, amount: Amount) -> float:
+        """Pounds, or whole numbers of a cut sold by each."""
+        if not cut.by_each:
+            return self.attempt(place, lambda: measures.pounds(amount, self.shape.unit)) or 0.0
+        if amount.unit not in (None, "each"):
+            self.document.fault(place, f"{cut.name} is sold by each: write how many, such as 3")
+        elif amount.number != round(amount.number):
+            self.document.fault(place, f"{cut.name} is sold by each: write a whole number")
+        return amount.number
+
+    def amounts(
+        self, place: Place, cut: Cut, given: AmountByDay | None, traffic: Sequence[float]
+    ) -> tuple[float, ...]:
+        """Amount of each day: as written by day, or the period's spread by traffic."""
+        if given is None:
+            return (0.0,) * len(self.period)
+        if isinstance(given, Amount):
+            return spread(self.amount(place, cut, given), traffic, whole=cut.by_each)
+        days = self.by_day(place, given)
+        return tuple(
+            self.amount(place, cut, days[day]) if day in days else 0.0
+            for day in range(len(self.period))
+        )
+
+    def by_day(self, place: Place, given: dict[str, T]) -> dict[int, T]:
+        """A map by day spelt out to day numbers."""
+        if not self.period_is_known:
+            return {}
+        return self.period.by_day(self.document, place, given)
+
+    def present(self, place: Place, items: Sequence[T | None]) -> Iterator[tuple[Place, T]]:
+        """Items of a list with their places; an empty one is a fault unless it was one already."""
+        for number, item in enumerate(items):
+            here = (*place, number)
+            if item is not None:
+                yield here, item
+            elif not self.document.faulty(here):
+                self.document.fault(here, "nothing is written here")

@@ -1,0 +1,107 @@
+"""The lines a plan consists of: breaks, cuts, sales, batches and the rest. All frozen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """Some pieces of a lot cut the same way on the same day; `weight` in pounds of all of them."""
+
+    day: int
+    lot: int
+    species: str
+    piece: str
+    way: str
+    count: int
+    weight: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """What became of a cut: pounds, or each. On hand + made = sold + blended + wasted + left.
+
+    `unmet` is what was wanted at full price, or ordered, and not to be had.
+    """
+
+    cut: str
+    species: str
+    by_each: bool
+    on_hand: float
+    made: float
+    sold: float
+    revenue: float
+    blended: float
+    wasted: float
+    left: float
+    unmet: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sale:
+    """Some of a cut sold on a day; `to` is walk-in, markdown, or the buyer's name."""
+
+    day: int
+    cut: str
+    amount: float
+    price: float
+    to: str
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A blend made on a day: pounds out, fat share of what went in, and pounds in by cut."""
+
+    day: int
+    blend: str
+    made: float
+    fat: float
+    takes: Mapping[str, float]
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """An order that cannot be filled in full, and what binds."""
+
+    order: int
+    day: int
+    cut: str
+    buyer: str
+    ordered: float
+    short: float
+    binds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Uncut:
+    """Pieces not cut: `left` in date on the day after the last, or `wasted`."""
+
+    lot: int
+    piece: str
+    count: int
+    weight: float
+    wasted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """Head bought of a lot that may be."""
+
+    lot: int
+    head: int
+    weight: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class BenchDay:
+    """Minutes of a day: used, available on the bench (None: no limit), and over it."""
+
+    day: int
+    minutes: float
+    available: float | None
+    overtime: float

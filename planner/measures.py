@@ -1,0 +1,231 @@
+"""Weights, money, shares, days: read what a person writes, print what a person reads.
+
+Inside the program weights are pounds, shares are fractions of 1, time is minutes. Every reader
+takes the text of one YAML value and raises `ValueError` with a sentence for the user.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16}
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+_UNIT_NAMES = {"lb": "lb", "lbs": "lb", "kg": "kg", "g": "g", "oz": "oz", "each": "each"}
+_NUMBER = r"(?:\d{1,9}(?:\.\d+)?|\.\d+)"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number with the unit written behind it: lb, kg, g, oz, each, or None for a bare number."""
+
+    number: float
+    unit: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """What a way gives: `count` things (None: just weight), each `share` of the parent."""
+
+    count: int | None
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class LotSize:
+    """`up to 3 head at 58 lb`: how many, whether that is only the most, and the weight of one."""
+
+    up_to: bool
+    count: int
+    word: str
+    weight: Amount
+
+
+def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
+    found = re.fullmatch(pattern, text.strip(), re.IGNORECASE)
+    if found:
+        return found
+    if re.match(r"\s*-\s*\.?\d", text):
+        raise ValueError(f'"{text}" is negative; {wanted}')
+    if re.fullmatch(r"\s*\d+,\d+.*", text):
+        raise ValueError(
+            f'"{text}" has a comma in the number: write a point, or no comma; {wanted}'
+        )
+    raise ValueError(f'cannot read "{text}"; {wanted}')
+
+
+def _at_most(value: float, limit: float, text: str, what: str) -> float:
+    if value > limit:
+        raise ValueError(f'"{text}" is more than {what} can be ({limit:g})')
+    return value
+
+
+def _unit(word: str, text: str) -> str:
+    unit = _UNIT_NAMES.get(word.lower())
+    if unit is None:
+        raise ValueError(f'"{text}": no unit called "{word}"; use lb, kg, oz, g or each')
+    return unit
+
+
+def read_amount(text: str) -> Amount:
+    """`58 lb`, `12 oz`, `3 each`, `3`."""
+    found = _match(
+        rf"({_NUMBER})\s*([a-z]+)?", text, "write an amount such as 58 lb, 26.3 kg, 12 oz or 3"
+    )
+    unit = _unit(found[2], text) if found[2] else None
+    return Amount(_at_most(float(found[1]), 1e6, text, "an amount"), unit)
+
+
+def read_price(text: str) -> Amount:
+    """`22.99/lb`, `9/each`, `$22.99/lb`, `22.99`: money for one of the unit."""
+    found = _match(
+        rf"(?:\D{{1,3}}\s?)??({_NUMBER})\s*(?:/\s*([a-z]+))?",
+        text,
+        "write a price such as 22.99/lb or 9/each",
+    )
+    unit = _unit(found[2], text) if found[2] else None
+    return Amount(_at_most(float(found[1]), 1e5, text, "a price"), unit)
+
+
+def read_money(text: str) -> float:
+    """`0.75`: money without a unit."""
+    found = _match(rf"({_NUMBER})", text, "write an amount of money such as 0.75")
+    return _at_most(float(found[1]), 1e5, text, "this")
+
+
+def read_share(text: str) -> float:
+    """`11.25%` as a fraction of 1."""
+    found = _match(rf"({_NUMBER})\s*%", text, "write a share such as 11.25%")
+    return _at_most(float(found[1]), 100, text, "a share") / 100
+
+
+def read_weight_of_day(text: str) -> float:
+    """`8%` or `8`: a relative weight of a day, of any size."""
+    found = _match(rf"({_NUMBER})\s*%?", text, "write a relative weight such as 8% or 8")
+    return float(found[1])
+
+
+def read_days(text: str) -> int:
+    """`7 days`, `1 day`, `7`: whole days, at least one."""
+    found = _match(r"(\d{1,9})\s*(?:days?)?", text, "write whole days such as 7 days")
+    days = int(found[1])
+    if days < 1:
+        raise ValueError(f'"{text}" is out of date from the start; 1 day is that day only')
+    return int(_at_most(days, 366, text, "days"))
+
+
+def read_minutes(text: str) -> float:
+    """`240`, `16 min`: minutes."""
+    found = _match(rf"({_NUMBER})\s*(?:min|mins|minutes?)?", text, "write minutes such as 240")
+    return _at_most(float(found[1]), 100_000, text, "minutes")
+
+
+def read_minutes_per_weight(text: str) -> float:
+    """`0.3 per lb` as minutes a pound."""
+    found = _match(
+        rf"({_NUMBER})\s*(?:min(?:utes)?)?\s*(?:per|/)\s*(lb|kg)",
+        text,
+        "write minutes for a weight such as 0.3 per lb",
+    )
+    return _at_most(float(found[1]), 1000, text, "minutes") / POUNDS[found[2].lower()]
+
+
+def read_portion(text: str) -> Portion:
+    """`2 at 11.5%` (two things of 11.5% each) or `2%` (just weight)."""
+    found = _match(
+        rf"(?:(\d{{1,4}})\s*at\s+)?({_NUMBER})\s*%",
+        text,
+        'write a share such as 2%, or "2 at 11.5%" for two pieces of 11.5% each',
+    )
+    share = _at_most(float(found[2]), 100, text, "a share") / 100
+    if found[1] is None:
+        return Portion(None, share)
+    if int(found[1]) < 1:
+        raise ValueError(f'"{text}" gives nothing; leave the line out')
+    if share <= 0:
+        raise ValueError(f'"{text}": a piece weighs more than nothing')
+    return Portion(int(found[1]), share)
+
+
+def read_share_range(text: str) -> tuple[float, float]:
+    """`15% to 20%`, or `20%` for at most 20%, as two fractions."""
+    found = _match(
+        rf"(?:({_NUMBER})\s*%\s*to\s+)?({_NUMBER})\s*%", text, "write limits such as 15% to 20%"
+    )
+    low = float(found[1] or 0) / 100
+    high = _at_most(float(found[2]), 100, text, "a share") / 100
+    if low > high:
+        raise ValueError(f'"{text}": the limits are crossed; write the lower one first')
+    return low, high
+
+
+def read_lot_size(text: str) -> LotSize:
+    """`3 head at 58 lb`, `up to 2 head at 60 lb`, `2 at 9.1 lb`."""
+    found = _match(
+        rf"(up\s+to\s+)?(\d{{1,9}})\s*([a-z][a-z ]*?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
+        text,
+        "write a lot such as 3 head at 58 lb, or up to 2 head at 60 lb",
+    )
+    count = int(_at_most(int(found[2]), 100_000, text, "head"))
+    if count < 1:
+        raise ValueError(f'"{text}" is an empty lot; leave the line out')
+    weight = read_amount(found[4])
+    if weight.unit == "each" or weight.number <= 0:
+        raise ValueError(f'"{text}": the weight of one is a weight such as 58 lb')
+    return LotSize(found[1] is not None, count, found[3] or "", weight)
+
+
+def read_date(text: str) -> date:
+    """`2026-11-30`."""
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise ValueError(f'cannot read "{text}"; write a date such as 2026-11-30') from None
+
+
+def read_tolerance(text: str) -> tuple[float, float]:
+    """`0.05%` as a share of the score, or `0.50` as money: (share, money)."""
+    found = _match(
+        rf"({_NUMBER})\s*(%)?", text, "write a share such as 0.05% or money such as 0.50"
+    )
+    return (float(found[1]) / 100, 0.0) if found[2] else (0.0, float(found[1]))
+
+
+def pounds(amount: Amount, unit: str) -> float:
+    """Weight in pounds; a bare number takes `unit`. Raises `ValueError` for an amount by each."""
+    name = amount.unit or unit
+    if name == "each":
+        raise ValueError("a weight is wanted here, such as 6 lb")
+    return amount.number * POUNDS[name]
+
+
+def per_pound(price: Amount, unit: str) -> float:
+    """Money a pound; a bare number takes `unit`. Raises `ValueError` for a price by each."""
+    name = price.unit or unit
+    if name == "each":
+        raise ValueError("a price by weight is wanted here, such as 22.99/lb")
+    return price.number / POUNDS[name]
+
+
+def show_money(value: float, symbol: str) -> str:
+    """`$1,234.50`; a symbol of letters stands behind: `1,234.50 EUR`."""
+    number = f"{abs(value):,.2f}"
+    sign = "-" if value < 0 and float(number.replace(",", "")) else ""
+    return f"{sign}{number} {symbol}" if symbol.isalpha() else f"{sign}{symbol}{number}"
+
+
+def show_weight(pounds_: float, unit: str) -> str:
+    """`26.1 lb`: a weight in the scenario's unit with one digit."""
+    return f"{pounds_ / POUNDS[unit]:,.1f} {unit}"
+
+
+def show_count(number: float, word: str, plural: str | None = None) -> str:
+    """`1 shoulder`, `2 shoulders`."""
+    return f"{number:g} {word if number == 1 else plural or word + 's'}"
+
+
+def show_share(fraction: float) -> str:
+    """`18.2%`."""
+    return f"{fraction * 100:.1f}%"

@@ -1,0 +1,303 @@
+"""The plan: the frozen answer, and every figure derived from it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from planner.binds import what_binds
+from planner.conflict import explain
+from planner.engine import Progress
+from planner.errors import RulesConflictError
+from planner.ledger import DUST, Shelf
+from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Sale, Short, Uncut
+from planner.model import MINUTE_TIE, NIGHT_TIE
+from planner.scenario import Scenario
+from planner.solve import Options, Solution, Status, solve
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A plan of one scenario, in pounds, minutes and money.
+
+    Attributes
+    ----------
+    score : float
+        revenue - overtime - buying - disposal + carry.
+    bound : float
+        What no plan can exceed, by proof; counts the ties of this plan.
+    """
+
+    scenario: Scenario
+    breaks: tuple[Break, ...]
+    cuts: tuple[CutLine, ...]
+    sales: tuple[Sale, ...]
+    batches: tuple[Batch, ...]
+    short: tuple[Short, ...]
+    uncut: tuple[Uncut, ...]
+    bought: tuple[Bought, ...]
+    bench: tuple[BenchDay, ...]
+    revenue: float
+    overtime: float
+    buying: float
+    disposal: float
+    carry: float
+    bound: float
+    status: Status
+    orders_proven: bool
+    seconds: float
+
+    @property
+    def score(self) -> float:
+        """Revenue - overtime pay - head bought - disposal + carry."""
+        return self.revenue - self.overtime - self.buying - self.disposal + self.carry
+
+    @property
+    def within(self) -> float:
+        """How far below the best possible the plan can be at most."""
+        return self.bound - self.score
+
+
+def plan_week(
+    scenario: Scenario, options: Options | None = None, progress: Progress | None = None
+) -> Plan:
+    """Solve a scenario and work out its plan.
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept.
+    NoPlanInTimeError
+        No plan was found in the time given.
+    """
+    try:
+        solution = solve(scenario, options, progress)
+    except RulesConflictError:
+        raise explain(scenario) from None
+    plan = make_plan(scenario, solution)
+    if not plan.short:
+        return plan
+    binds = what_binds(scenario, solution)
+    return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
+
+
+def make_plan(scenario: Scenario, solution: Solution) -> Plan:
+    """Work out every figure of a plan from the decisions of a solution."""
+    breaks = _breaks(scenario, solution)
+    batches = _batches(scenario, solution)
+    sales = _sales(scenario, solution)
+    case = _case(scenario, breaks, batches, sales)
+    uncut = _uncut(scenario, breaks, solution)
+    bought = _bought(scenario, solution)
+    bench = _bench(scenario, breaks, batches)
+    cuts = tuple(_cut_line(scenario, cut, shelf, sales, batches) for cut, shelf in case.items())
+    by_weight = [cut for cut in scenario.cuts.values() if not cut.by_each]
+    ties = MINUTE_TIE * sum(each.minutes for each in bench)
+    ties += NIGHT_TIE * sum(case[cut.name].nights for cut in by_weight)
+    wasted = sum(case[cut.name].wasted for cut in by_weight)
+    wasted += sum(each.weight for each in uncut if each.wasted)
+    return Plan(
+        scenario=scenario,
+        breaks=breaks,
+        cuts=cuts,
+        sales=sales,
+        batches=batches,
+        short=_short(scenario, solution),
+        uncut=uncut,
+        bought=bought,
+        bench=bench,
+        revenue=sum(sale.amount * sale.price for sale in sales),
+        overtime=scenario.overtime_cost * sum(each.overtime for each in bench),
+        buying=sum(each.cost for each in bought),
+        disposal=scenario.disposal * wasted,
+        carry=_carry(scenario, cuts, uncut),
+        bound=solution.bound + ties,
+        status=solution.status,
+        orders_proven=solution.orders_proven,
+        seconds=solution.seconds,
+    )
+
+
+def _breaks(scenario: Scenario, solution: Solution) -> tuple[Break, ...]:
+    """Breaks in the order of the work: by day, lot, and from the carcass down."""
+    breaks = []
+    for day in range(scenario.days):
+        for lot in scenario.lots:
+            weights = lot.weights()
+            for piece, way in scenario.ways(lot):
+                count = solution.cut.get((lot.index, piece.name, way.name, day), 0)
+                if count:
+                    breaks.append(
+                        Break(
+                            day=day,
+                            lot=lot.index,
+                            species=lot.recipe.species,
+                            piece=piece.name,
+                            way=way.name,
+                            count=count,
+                            weight=count * weights[piece.name],
+                            minutes=count * way.minutes,
+                        )
+                    )
+    return tuple(breaks)
+
+
+def _batches(scenario: Scenario, solution: Solution) -> tuple[Batch, ...]:
+    batches = []
+    for day in range(scenario.days):
+        for recipe in scenario.recipes:
+            for name, blend in recipe.blends.items():
+                pounds = {cut: solution.blended.get((name, cut, day), 0.0) for cut in blend.takes}
+                takes = {cut: weight for cut, weight in pounds.items() if weight > DUST}
+                weight = sum(takes.values())
+                if takes:
+                    fat = sum(each * (recipe.cuts[cut].fat or 0.0) for cut, each in takes.items())
+                    made = weight * (1 + blend.added)
+                    minutes = made * blend.minutes
+                    batches.append(Batch(day, name, made, fat / weight, takes, minutes))
+    return tuple(batches)
+
+
+def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
+    """Sales by day: orders first, then walk-in, then markdown, as they are served."""
+    sales = []
+    for day in range(scenario.days):
+        for order in scenario.orders:
+            amount = solution.filled[order.index] if order.day == day else 0.0
+            sales.append(Sale(day, order.cut, amount, order.price, order.buyer))
+        for name, demand in scenario.demand.items():
+            full = solution.walk_in.get((name, day), 0.0)
+            less = solution.marked_down.get((name, day), 0.0)
+            sales.append(Sale(day, name, full, demand.price or 0.0, "walk-in"))
+            sales.append(Sale(day, name, less, demand.markdown_price, "markdown"))
+    return tuple(_tidied(scenario, sale) for sale in sales if sale.amount > DUST)
+
+
+def _tidied(scenario: Scenario, sale: Sale) -> Sale:
+    """Cuts sold by each are whole; the solver's are so but for its rounding."""
+    if not scenario.cuts[sale.cut].by_each:
+        return sale
+    return replace(sale, amount=float(round(sale.amount)))
+
+
+def _case(
+    scenario: Scenario, breaks: Sequence[Break], batches: Sequence[Batch], sales: Sequence[Sale]
+) -> dict[str, Shelf]:
+    """Every cut's stock replayed over the period."""
+    case = {name: Shelf() for name in scenario.cuts}
+    for stock in scenario.case:
+        case[stock.cut].stock(stock.amount, stock.keeps - 1)
+    for day in range(scenario.days):
+        for each in (each for each in breaks if each.day == day):
+            way = scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+            for given in way.cuts:
+                cut = scenario.cuts[given.name]
+                count = float(each.count * given.count)
+                amount = count if cut.by_each else each.weight * given.share
+                case[cut.name].make(amount, day + cut.keeps - 1)
+        for batch in (batch for batch in batches if batch.day == day):
+            for name, weight in batch.takes.items():
+                case[name].use(weight)
+            keeps = scenario.cuts[batch.blend].keeps
+            case[batch.blend].make(batch.made, day + keeps - 1)
+        for sale in (sale for sale in sales if sale.day == day):
+            case[sale.cut].use(sale.amount)
+        for shelf in case.values():
+            shelf.close(day, last=day == scenario.days - 1)
+    return case
+
+
+def _cut_line(
+    scenario: Scenario,
+    name: str,
+    shelf: Shelf,
+    sales: Sequence[Sale],
+    batches: Sequence[Batch],
+) -> CutLine:
+    cut = scenario.cuts[name]
+    sold = [sale for sale in sales if sale.cut == name]
+    asked = sum(scenario.demand[name].want) if name in scenario.demand else 0.0
+    asked += sum(order.amount for order in scenario.orders if order.cut == name)
+    unmet = asked - sum(sale.amount for sale in sold if sale.to != "markdown")
+    return CutLine(
+        cut=name,
+        species=cut.species,
+        by_each=cut.by_each,
+        on_hand=sum(stock.amount for stock in scenario.case if stock.cut == name),
+        made=shelf.made,
+        sold=sum(sale.amount for sale in sold),
+        revenue=sum(sale.amount * sale.price for sale in sold),
+        blended=sum(batch.takes.get(name, 0.0) for batch in batches),
+        wasted=shelf.wasted,
+        left=shelf.left,
+        unmet=unmet if unmet > DUST else 0.0,
+    )
+
+
+def _uncut(scenario: Scenario, breaks: Sequence[Break], solution: Solution) -> tuple[Uncut, ...]:
+    """Every lot's pieces replayed over the period: those left whole, and those out of date."""
+    uncut = []
+    for lot in scenario.lots:
+        cooler = {name: Shelf() for name in lot.weights()}
+        for day in range(scenario.days):
+            if day == lot.arrives:
+                count = solution.bought[lot.index] if lot.up_to else lot.count
+                cooler[lot.piece].make(count, day + lot.keeps - 1)
+            # breaks come from the carcass down, so a piece is there before it is cut
+            for each in (each for each in breaks if (each.day, each.lot) == (day, lot.index)):
+                cooler[each.piece].use(each.count)
+                for given in lot.recipe.pieces[each.piece].ways[each.way].pieces:
+                    keeps = lot.keeps_of(given.name)
+                    cooler[given.name].make(each.count * given.count, day + keeps - 1)
+            for shelf in cooler.values():
+                shelf.close(day, last=day == scenario.days - 1)
+        for name, weight in lot.weights().items():
+            for amount, wasted in ((cooler[name].left, False), (cooler[name].wasted, True)):
+                if amount > 0:
+                    uncut.append(Uncut(lot.index, name, round(amount), amount * weight, wasted))
+    return tuple(uncut)
+
+
+def _bought(scenario: Scenario, solution: Solution) -> tuple[Bought, ...]:
+    return tuple(
+        Bought(number, head, head * lot.weight, head * lot.weight * lot.cost)
+        for number, head in solution.bought.items()
+        for lot in [scenario.lots[number]]
+        if head
+    )
+
+
+def _bench(
+    scenario: Scenario, breaks: Sequence[Break], batches: Sequence[Batch]
+) -> tuple[BenchDay, ...]:
+    minutes: dict[int, float] = defaultdict(float)
+    for each in breaks:
+        minutes[each.day] += each.minutes
+    for batch in batches:
+        minutes[batch.day] += batch.minutes
+    days = []
+    for day in range(scenario.days):
+        available = scenario.bench[day] if scenario.bench is not None else None
+        over = max(0.0, minutes[day] - available) if available is not None else 0.0
+        days.append(BenchDay(day, minutes[day], available, over if over > DUST else 0.0))
+    return tuple(days)
+
+
+def _short(scenario: Scenario, solution: Solution) -> tuple[Short, ...]:
+    return tuple(
+        Short(order.index, order.day, order.cut, order.buyer, order.amount, short)
+        for order in scenario.orders
+        for short in [order.amount - solution.filled[order.index]]
+        if short > DUST
+    )
+
+
+def _carry(scenario: Scenario, cuts: Sequence[CutLine], uncut: Sequence[Uncut]) -> float:
+    """What is in date on the day after the last, at a share of its full price."""
+    value = sum(line.left * scenario.price(line.cut) for line in cuts)
+    for each in uncut:
+        if not each.wasted:
+            lot = scenario.lots[each.lot]
+            value += each.count * scenario.full_value(lot, each.piece, each.weight / each.count)
+    return scenario.carry * value

@@ -1,0 +1,201 @@
+"""A scenario: one planned period of one shop. Frozen objects in pounds, minutes and day numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import Literal
+
+from planner.measures import WEEKDAYS
+from planner.recipe import Cut, Piece, Recipe, Way, piece_shares
+
+Verb = Literal["all", "never", "at least", "at most"]
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Head (or pieces) that arrive together and weigh about the same.
+
+    Attributes
+    ----------
+    index : int
+        Position on the rail, from 0.
+    recipe : Recipe
+        How it comes apart.
+    piece : str
+        What arrives: the recipe's root or a piece.
+    count : int
+        How many arrive; the most that may be bought when `up_to`.
+    word : str
+        The word the user counts them by, such as head or sides; may be empty.
+    weight : float
+        Pounds of one.
+    arrives : int
+        Day number.
+    keeps : int
+        Days it may be cut, the day of arrival counted as the first.
+    up_to : bool
+        Bought only if it pays.
+    cost : float
+        Money a pound.
+    """
+
+    index: int
+    recipe: Recipe
+    piece: str
+    count: int
+    word: str
+    weight: float
+    arrives: int
+    keeps: int
+    up_to: bool
+    cost: float
+
+    def weights(self) -> dict[str, float]:
+        """Pounds of one of each piece of this lot, parents before what they give."""
+        shares = piece_shares(self.recipe, self.piece)
+        return {name: self.weight * share for name, share in shares.items()}
+
+    def keeps_of(self, piece: str) -> int:
+        """Days a piece of this lot may be cut from the day it arrives or is made."""
+        return self.keeps if piece == self.piece else self.recipe.pieces[piece].keeps
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A cut in the case when the period opens: pounds or each, usable on days 0..keeps-1."""
+
+    cut: str
+    amount: float
+    keeps: int
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What walk-in customers would buy of a cut: pounds or each, by day; prices per pound or each.
+
+    `price` is None where only orders with a price of their own ask for the cut.
+    """
+
+    cut: str
+    price: float | None
+    want: tuple[float, ...]
+    markdown_price: float
+    markdown_want: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A promise to a named buyer for a day; `price` per pound or each."""
+
+    index: int
+    cut: str
+    day: int
+    amount: float
+    price: float
+    buyer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A decision made by the butcher that the plan has to respect.
+
+    `count` is the number in `at least` and `at most`, else 0. `line` is where it stands.
+    """
+
+    verb: Verb
+    count: int
+    piece: str
+    way: str
+    line: int = 0
+
+    def __str__(self) -> str:
+        number = f" {self.count}" if self.verb.startswith("at") else ""
+        return f"{self.verb}{number} {self.piece}: {self.way}"
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One planned period: everything the model needs.
+
+    Attributes
+    ----------
+    starts : date
+    days : int
+    unit : str
+        lb or kg: what amounts are shown in.
+    bench : tuple of float or None
+        Minutes of cutting time by day; None is no limit.
+    overtime_limit, overtime_cost : float
+        Minutes a day beyond the bench, money a minute; none on a day without bench.
+    carry : float
+        What something in date after the last day is worth, as a share of its full price.
+    disposal : float
+        Money a pound of what goes out of date.
+    """
+
+    title: str
+    starts: date
+    days: int
+    recipes: tuple[Recipe, ...]
+    unit: str
+    money: str
+    lots: tuple[Lot, ...]
+    bench: tuple[float, ...] | None
+    overtime_limit: float
+    overtime_cost: float
+    case: tuple[Stock, ...]
+    demand: Mapping[str, Demand]
+    orders: tuple[Order, ...]
+    rules: tuple[Rule, ...]
+    carry: float
+    disposal: float
+
+    @cached_property
+    def cuts(self) -> dict[str, Cut]:
+        """All that can lie in the case, by name: the cuts of the recipes, then what blends make."""
+        cuts = {name: cut for recipe in self.recipes for name, cut in recipe.cuts.items()}
+        blends = {name: b.cut for recipe in self.recipes for name, b in recipe.blends.items()}
+        return {**cuts, **blends}
+
+    @cached_property
+    def day_labels(self) -> tuple[str, ...]:
+        """`mon`..`sun`, or ISO dates where a weekday would come twice."""
+        dates = [self.starts + timedelta(days=day) for day in range(self.days)]
+        if self.days > len(WEEKDAYS):
+            return tuple(each.isoformat() for each in dates)
+        return tuple(WEEKDAYS[each.weekday()] for each in dates)
+
+    def price(self, cut: str) -> float:
+        """Full price of a cut, 0 where it has none."""
+        demand = self.demand.get(cut)
+        return demand.price or 0.0 if demand else 0.0
+
+    def overtime(self, day: int) -> float:
+        """Most overtime of a day: none where there is no bench to run over."""
+        return self.overtime_limit if self.bench is not None and self.bench[day] > 0 else 0.0
+
+    def ways(self, lot: Lot) -> Iterator[tuple[Piece, Way]]:
+        """Every piece of a lot with every way to cut it, parents before what they give."""
+        for name in piece_shares(lot.recipe, lot.piece):
+            piece = lot.recipe.pieces[name]
+            for way in piece.ways.values():
+                yield piece, way
+
+    def full_value(self, lot: Lot, piece: str, weight: float) -> float:
+        """Best full-price value of a whole piece over its ways; its pieces likewise."""
+        return max(
+            sum(
+                each.count * self.price(each.name)
+                if self.cuts[each.name].by_each
+                else weight * each.share * self.price(each.name)
+                for each in way.cuts
+            )
+            + sum(
+                each.count * self.full_value(lot, each.name, weight * each.share)
+                for each in way.pieces
+            )
+            for way in lot.recipe.pieces[piece].ways.values()
+        )

@@ -1,0 +1,1 @@
+"""A plan in, words or data out; no arithmetic of its own."""

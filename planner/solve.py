@@ -1,0 +1,348 @@
+"""Solve a break model: orders first, then the score; and what was proven about the answer."""
+
+from __future__ import annotations
+
+import contextlib
+import time
+from collections.abc import Container, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, Protocol
+
+import numpy as np
+import pulp
+
+from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Progress
+from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
+from planner.model import BreakModel
+from planner.scenario import Scenario
+
+Status = Literal["proven", "within tolerance", "time limit"]
+
+SAME = 1e-6
+"""Two scores closer than this share of them (or of 1) are the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How a plan is sought.
+
+    Attributes
+    ----------
+    share, amount : float
+        Stop within this share of the score, or this much money, whichever is larger.
+    seconds : float
+        Stop after this time with the best plan found.
+    bundled : bool
+        Use the solver that PuLP brings along instead of HiGHS: slower, a cross-check.
+    model_file : Path or None
+        Write the model there as MPS before it is solved.
+    """
+
+    share: float = 0.001
+    amount: float = 1.0
+    seconds: float = 60.0
+    bundled: bool = False
+    model_file: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """The decisions of a plan as numbers, under the same keys as the model's variables.
+
+    `objective` and `bound` are the score less the ties. `orders_full` says whether every order is
+    filled; `orders_proven` whether the value of those filled is known to be the most possible.
+    """
+
+    cut: Mapping[tuple[int, str, str, int], int]
+    bought: Mapping[int, int]
+    walk_in: Mapping[tuple[str, int], float]
+    marked_down: Mapping[tuple[str, int], float]
+    filled: Mapping[int, float]
+    blended: Mapping[tuple[str, str, int], float]
+    objective: float
+    bound: float
+    status: Status
+    orders_proven: bool
+    seconds: float
+
+
+class _Solver(Protocol):
+    def maximize(self, cost: Floats) -> None: ...
+
+    def bound(self, column: int, lower: float, upper: float) -> None: ...
+
+    def at_least(self, columns: list[int], values: list[float], least: float) -> None: ...
+
+    def enforce(self, row: int, enforced: bool) -> None: ...
+
+    def start_from(self, values: Floats) -> None: ...
+
+    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome: ...
+
+    def settle(self, values: Floats) -> Outcome: ...
+
+
+def solve(
+    scenario: Scenario, options: Options | None = None, progress: Progress | None = None
+) -> Solution:
+    """Find the best plan of a scenario within the tolerance asked for.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    options : Options, optional
+    progress : callable, optional
+        Told seconds, best so far and bound, now and then.
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept.
+    NoPlanInTimeError
+        No plan was found in the time given.
+    """
+    return Search(BreakModel(scenario), options).solution(progress)
+
+
+class Search:
+    """One model with its solver, kept for repeated questions.
+
+    Parameters
+    ----------
+    model : BreakModel
+    options : Options, optional
+    """
+
+    def __init__(self, model: BreakModel, options: Options | None = None) -> None:
+        self.model = model
+        self.options = options or Options()
+        self._began = time.perf_counter()
+        self._columns = {variable: n for n, variable in enumerate(model.problem.variables())}
+        self._rows = {name: n for n, name in enumerate(model.problem.constraints)}
+        if self.options.model_file:
+            _write(model, self.options.model_file)
+        self._solver: _Solver = _Bundled(model) if self.options.bundled else Engine(_arrays(model))
+
+    def solution(self, progress: Progress | None = None) -> Solution:
+        """The best plan: all orders filled if they can be, else as much of their value as can.
+
+        Raises
+        ------
+        RulesConflictError
+            The rules cannot be kept.
+        NoPlanInTimeError
+            No plan was found in the time given.
+        """
+        outcome, proven = self._with_all_orders(progress), True
+        if not outcome.feasible:
+            outcome, proven = self._with_most_orders(progress)
+        if outcome.feasible is False:
+            raise RulesConflictError("the rules cannot be kept", ())
+        if outcome.values is None:
+            raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
+        settled = self._solver.settle(outcome.values)
+        return self._solution(outcome, settled if settled.feasible else outcome, proven)
+
+    def most(self, wanted: pulp.LpAffineExpression, order_value: float) -> float | None:
+        """The most of an expression with orders filled for at least a value; None if there is none.
+
+        For questions about a plan, not for the plan: what is asked for is all that counts.
+        """
+        self._free_orders()
+        self._keep(order_value)
+        self._solver.maximize(self._cost(wanted))
+        outcome = self._solver.run(Limits(0.0, SAME, self._left()))
+        return outcome.objective + wanted.constant if outcome.values is not None else None
+
+    def possible(self, kept: Container[str]) -> bool:
+        """Whether pieces can be cut at all when only some of the rules and benches are kept.
+
+        `kept` has the names of those constraints; all others of the two kinds are lifted.
+        """
+        limits = [*self.model.rules.values(), *self.model.bench.values()]
+        for row in limits:
+            self._solver.enforce(self._rows[row.name], row.name in kept)
+        self._free_orders()
+        self._solver.maximize(np.zeros(len(self._columns)))
+        outcome = self._solver.run(Limits(0.0, SAME, self._left()))
+        return outcome.feasible is not False
+
+    def _left(self) -> float:
+        return max(0.1, self.options.seconds - (time.perf_counter() - self._began))
+
+    def _limits(self) -> Limits:
+        return Limits(self.options.share, self.options.amount, self._left())
+
+    def _with_all_orders(self, progress: Progress | None) -> Outcome:
+        for order in self.model.scenario.orders:
+            variable = self.model.filled[order.index]
+            if variable.upBound < order.amount:
+                return Outcome(False, None, -INFINITY, -INFINITY, False)
+            self._solver.bound(self._columns[variable], order.amount, order.amount)
+        return self._solver.run(self._limits(), progress)
+
+    def _with_most_orders(self, progress: Progress | None) -> tuple[Outcome, bool]:
+        """Fill as much order value as can be filled, then look for the best score with that."""
+        model, solver = self.model, self._solver
+        if not model.scenario.orders:
+            return Outcome(False, None, -INFINITY, -INFINITY, False), True
+        self._free_orders()
+        solver.maximize(self._cost(model.order_value))
+        first = solver.run(Limits(0.0, SAME, self._left()))
+        if first.values is None:
+            return first, True
+        first = solver.settle(first.values)
+        assert first.values is not None
+        self._keep(first.objective)
+        solver.maximize(self._cost(model.problem.objective))
+        solver.start_from(first.values)
+        return solver.run(self._limits(), progress), not first.timed_out
+
+    def _free_orders(self) -> None:
+        for variable in self.model.filled.values():
+            self._solver.bound(self._columns[variable], 0.0, variable.upBound)
+
+    def _keep(self, order_value: float) -> None:
+        """From now on fill orders for at least this much money, but for rounding."""
+        row = [(self._columns[v], price) for v, price in self.model.order_value.items() if price]
+        if row:
+            columns, values = (list(each) for each in zip(*row, strict=True))
+            slack = SAME * max(1.0, abs(order_value))
+            self._solver.at_least(columns, values, order_value - slack)
+
+    def _cost(self, expression: pulp.LpAffineExpression) -> Floats:
+        cost = np.zeros(len(self._columns))
+        for variable, coefficient in expression.items():
+            cost[self._columns[variable]] = coefficient
+        return cost
+
+    def _solution(self, searched: Outcome, settled: Outcome, orders_proven: bool) -> Solution:
+        assert settled.values is not None
+        values = settled.values
+        constant = self.model.problem.objective.constant
+        bound = max(searched.bound, settled.objective)
+        gap = bound - settled.objective
+        proven = gap <= SAME * max(1.0, abs(settled.objective)) and orders_proven
+        allowed = max(self.options.share * abs(settled.objective), self.options.amount)
+        within = gap <= allowed * (1 + SAME) and orders_proven
+
+        def value(variable: pulp.LpVariable) -> float:
+            number = max(0.0, float(values[self._columns[variable]]))
+            return 0.0 if number < 1e-9 else number
+
+        model = self.model
+        return Solution(
+            cut={key: round(value(x)) for key, x in model.cut.items() if value(x) > 0.5},
+            bought={lot: round(value(n)) for lot, n in model.bought.items()},
+            walk_in={key: value(sold) for key, sold in model.walk_in.items()},
+            marked_down={key: value(sold) for key, sold in model.marked_down.items()},
+            filled={order: value(sold) for order, sold in model.filled.items()},
+            blended={key: value(pounds) for key, pounds in model.blended.items()},
+            objective=settled.objective + constant,
+            bound=bound + constant,
+            status="proven" if proven else "within tolerance" if within else "time limit",
+            orders_proven=orders_proven,
+            seconds=time.perf_counter() - self._began,
+        )
+
+
+def _arrays(model: BreakModel) -> Arrays:
+    """The PuLP problem as plain arrays, for HiGHS to take in one go."""
+    problem = model.problem
+    variables = problem.variables()
+    column = {variable: n for n, variable in enumerate(variables)}
+    rows = list(problem.constraints.values())
+    entries = [[(column[v], a) for v, a in row.items() if a] for row in rows]
+    starts = np.cumsum([0, *(len(each) for each in entries)])
+    flat = [pair for each in entries for pair in each]
+    return Arrays(
+        cost=np.array([problem.objective.get(v, 0.0) for v in variables], dtype=np.float64),
+        lower=np.array([_or(v.lowBound, -INFINITY) for v in variables], dtype=np.float64),
+        upper=np.array([_or(v.upBound, INFINITY) for v in variables], dtype=np.float64),
+        whole=np.array([v.cat == pulp.LpInteger for v in variables], dtype=np.bool_),
+        row_lower=np.array([_or(row.getLb(), -INFINITY) for row in rows], dtype=np.float64),
+        row_upper=np.array([_or(row.getUb(), INFINITY) for row in rows], dtype=np.float64),
+        row_starts=starts.astype(np.int32),
+        columns=np.array([at for at, _ in flat], dtype=np.int32),
+        values=np.array([a for _, a in flat], dtype=np.float64),
+    )
+
+
+def _write(model: BreakModel, path: Path) -> None:
+    try:
+        model.problem.writeMPS(str(path))
+    except OSError as error:
+        raise InputError([Problem(str(path), 0, f"cannot be written: {error.strerror}")]) from None
+
+
+def _or(bound: float | None, otherwise: float) -> float:
+    return otherwise if bound is None else bound
+
+
+class _Bundled:
+    """The solver PuLP brings along, behind the same few questions."""
+
+    def __init__(self, model: BreakModel) -> None:
+        self._problem = model.problem.copy()
+        self._variables = model.problem.variables()
+
+    def maximize(self, cost: Floats) -> None:
+        terms = [(v, float(c)) for v, c in zip(self._variables, cost, strict=True) if c]
+        self._problem.objective = pulp.LpAffineExpression(terms)
+
+    def bound(self, column: int, lower: float, upper: float) -> None:
+        self._variables[column].bounds(lower, upper)
+
+    def at_least(self, columns: list[int], values: list[float], least: float) -> None:
+        terms = [(self._variables[n], value) for n, value in zip(columns, values, strict=True)]
+        self._problem += pulp.LpAffineExpression(terms) >= least
+
+    def enforce(self, row: int, enforced: bool) -> None:
+        raise NotImplementedError("questions about rules are put to HiGHS")
+
+    def start_from(self, values: Floats) -> None:
+        for variable, value in zip(self._variables, values, strict=True):
+            variable.setInitialValue(value, check=False)
+
+    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        return self._solve(limits, mip=True)
+
+    def settle(self, values: Floats) -> Outcome:
+        kept = []
+        for variable, value in zip(self._variables, values, strict=True):
+            if variable.cat == pulp.LpInteger:
+                kept.append((variable, variable.lowBound, variable.upBound))
+                variable.bounds(round(value), round(value))
+        outcome = self._solve(Limits(0, 0, INFINITY), mip=False)
+        for variable, lower, upper in kept:
+            variable.bounds(lower, upper)
+        return outcome
+
+    def _solve(self, limits: Limits, *, mip: bool) -> Outcome:
+        seconds = None if limits.seconds == INFINITY else limits.seconds
+        solver = pulp.PULP_CBC_CMD(
+            mip=mip, msg=False, timeLimit=seconds, gapRel=limits.share, gapAbs=limits.amount
+        )
+        began = time.perf_counter()
+        with contextlib.suppress(pulp.PulpSolverError):
+            self._problem.solve(solver)
+        timed_out = seconds is not None and time.perf_counter() - began >= seconds
+        if self._problem.status == pulp.LpStatusInfeasible:
+            return Outcome(False, None, -INFINITY, -INFINITY, False)
+        if self._problem.sol_status not in (
+            pulp.LpSolutionOptimal,
+            pulp.LpSolutionIntegerFeasible,
+        ):
+            return Outcome(None, None, -INFINITY, INFINITY, timed_out)
+        values = np.array([variable.varValue or 0.0 for variable in self._variables])
+        objective = float(self._problem.objective.value() - self._problem.objective.constant)
+        stopped = self._problem.sol_status == pulp.LpSolutionOptimal
+        # it does not tell its bound: a search that ended is within the gap it was given
+        gap = max(limits.share * abs(objective), limits.amount) if mip else 0.0
+        bound = objective + gap if stopped else self._relaxed_bound()
+        return Outcome(True, values, objective, bound, not stopped)
+
+    def _relaxed_bound(self) -> float:
+        self._problem.solve(pulp.PULP_CBC_CMD(mip=False, msg=False))
+        return float(self._problem.objective.value() - self._problem.objective.constant)
