@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from planner.model import BreakModel, total
@@ -20,28 +20,26 @@ SECONDS = 2.0
 
 
 def what_binds(scenario: Scenario, solution: Solution) -> dict[int, tuple[str, ...]]:
-    """For each order that falls short, what alone would let more of it be filled if lifted.
+    """For each order that falls short, what would let more of it be filled if it alone were lifted.
 
     Where nothing alone would, the limits that have to be lifted together.
     """
-    value = sum(order.price * solution.filled[order.index] for order in scenario.orders)
-    found = {}
-    for order in scenario.orders:
-        filled = solution.filled[order.index]
-        if filled < order.amount - 1e-6:
-            found[order.index] = _binds(scenario, order, filled, value)
-    return found
+    return {
+        order.index: _binds(scenario, order, solution.filled)
+        for order in scenario.orders
+        if solution.filled[order.index] < order.amount
+    }
 
 
-def _binds(scenario: Scenario, order: Order, filled: float, value: float) -> tuple[str, ...]:
+def _binds(scenario: Scenario, order: Order, filled: Mapping[int, float]) -> tuple[str, ...]:
     lifts = _lifts(scenario, order)
+    others = {number: least for number, least in filled.items() if number != order.index}
 
     def helps(names: list[str]) -> bool:
         lifted = scenario
         for name in names:
             lifted = lifts[name](lifted)
-        kept = 0.0 if len(lifted.orders) < len(scenario.orders) else value
-        return _most(lifted, order, kept) > filled + 1e-4
+        return _most(lifted, order, others) > filled[order.index] + 1e-4
 
     alone = [name for name in lifts if helps([name])]
     if alone or not helps(list(lifts)):
@@ -54,11 +52,12 @@ def _binds(scenario: Scenario, order: Order, filled: float, value: float) -> tup
     return tuple(together)
 
 
-def _most(scenario: Scenario, order: Order, value: float) -> float:
+def _most(scenario: Scenario, order: Order, others: Mapping[int, float]) -> float:
+    """The most of an order that can be filled while the other orders keep what they have."""
     model = BreakModel(scenario)
-    number = next(each.index for each in scenario.orders if each == order)
     search = Search(model, Options(seconds=SECONDS))
-    return search.most(total([(model.filled[number], 1.0)]), value) or 0.0
+    floors = {each.index: others[each.index] for each in scenario.orders if each != order}
+    return search.most(total([(model.filled[order.index], 1.0)]), floors) or 0.0
 
 
 def _lifts(scenario: Scenario, order: Order) -> dict[str, Lift]:

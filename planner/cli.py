@@ -74,7 +74,11 @@ def week(
         ),
     ] = "highs",
     model_file: Annotated[
-        Path | None, typer.Option(metavar="F", help="Write the model there as MPS.")
+        Path | None,
+        typer.Option(
+            metavar="F",
+            help="Write the model there as MPS (score with its sign turned, to be minimized).",
+        ),
     ] = None,
     cautions: Annotated[bool, typer.Option("--cautions", help="Print all cautions.")] = False,
 ) -> None:
@@ -150,11 +154,21 @@ def check(
         raise typer.Exit(2)
 
 
+def _keep_stdout_clean() -> None:
+    """Let only this program write to standard output: the solver's library prints now and then."""
+    ours = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.close(nowhere)
+    encoding = sys.stdout.encoding
+    sys.stdout = os.fdopen(ours, "w", encoding=encoding, errors="replace")
+
+
 def main() -> None:
     """Run the program; errors meant for the user are one line each, not a traceback."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):  # a terminal that lacks a sign gets a `?`
-            stream.reconfigure(errors="replace")
+    _keep_stdout_clean()
+    if isinstance(sys.stderr, io.TextIOWrapper):  # a terminal that lacks a sign gets a `?`
+        sys.stderr.reconfigure(errors="replace")
     try:
         app()
     except BreakplanError as error:
@@ -163,9 +177,10 @@ def main() -> None:
     except KeyboardInterrupt:
         typer.echo("stopped", err=True)
         sys.exit(130)
-    except BrokenPipeError:  # the reader, `head` for one, has seen enough
+    except OSError as error:  # of standard output: files have their own errors
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+        typer.echo(f"cannot write: {error.strerror}", err=True)
+        sys.exit(1)
 
 
 if __name__ == "__main__":

@@ -24,10 +24,12 @@ def explain(scenario: Scenario) -> RulesConflictError:
     names = {row.name: _rule_text(scenario, number) for number, row in model.rules.items()}
     names |= {row.name: _bench_text(scenario, day) for day, row in model.bench.items()}
     clash = smallest_conflict(list(names), search.possible)
-    lines = [names[name] for name in names if name in clash]
-    for number, rule in enumerate(scenario.rules):
-        if rule.verb == "at least" and model.rules[number].name in clash:
-            lines.append(_most_possible(model, number, clash))
+    most = {
+        model.rules[number].name: _most_possible(model, number, clash)
+        for number, rule in enumerate(scenario.rules)
+        if rule.verb == "at least" and model.rules[number].name in clash
+    }
+    lines = [names[name] + most.get(name, "") for name in names if name in clash]
     head = "this cannot be kept" if len(clash) == 1 else "these cannot be kept together"
     listing = "\n".join(f"  {line}" for line in lines)
     return RulesConflictError(
@@ -57,8 +59,9 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
         for (_, piece, way, _), x in model.cut.items()
         if (piece, way) == (rule.piece, rule.way)
     ]
-    most = search.most(total(pieces), 0.0) or 0.0
-    return f"at most {most:.0f} can be cut so from what is on the rail in time"
+    most = search.most(total(pieces)) or 0.0
+    beside = " beside the others" if len(others) else ""
+    return f": the rail gives at most {most:.0f} in time{beside}"
 
 
 def smallest_conflict(names: Sequence[str], possible: Callable[[set[str]], bool]) -> set[str]:

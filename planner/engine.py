@@ -5,9 +5,13 @@ The model comes in as plain arrays; nothing here knows what it is about.
 
 from __future__ import annotations
 
+import signal
+import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from types import FrameType
 from typing import Any
 
 import highspy
@@ -84,6 +88,7 @@ class Engine:
     def __init__(self, arrays: Arrays) -> None:
         self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
         self._all = np.arange(len(arrays.cost), dtype=np.int32)
+        self._cost = arrays.cost
         self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
         self._row_lower, self._row_upper = arrays.row_lower, arrays.row_upper
         self._highs = _Silent()
@@ -97,6 +102,7 @@ class Engine:
 
     def maximize(self, cost: Floats) -> None:
         """Put another objective in place."""
+        self._cost = cost
         self._highs.changeColsCost(len(self._all), self._all, -cost)
 
     def bound(self, column: int, lower: float, upper: float) -> None:
@@ -134,15 +140,30 @@ class Engine:
         """
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
-        self._highs.setOptionValue("time_limit", self._highs.getRunTime() + limits.seconds)
+        self._highs.setOptionValue("time_limit", limits.seconds)
+        outcome = self._search(progress)
+        if outcome.values is not None and not self._agrees(outcome):
+            # HiGHS 1.16 can hand back the start instead of what presolve found from it
+            self._highs.clearSolver()
+            outcome = self._search(progress)
+        return outcome
+
+    def _agrees(self, outcome: Outcome) -> bool:
+        """Whether the values are those of the objective told."""
+        assert outcome.values is not None
+        off = abs(float(self._cost @ outcome.values) - outcome.objective)
+        return off <= 1e-5 * max(1.0, abs(outcome.objective))
+
+    def _search(self, progress: Progress | None) -> Outcome:
         watch = _Watch(progress)
         self._highs.cbMipInterrupt += watch.look
         try:
-            self._highs.run()
+            with watch.keyboard():
+                self._highs.run()
         finally:
             self._highs.cbMipInterrupt -= watch.look
-        if watch.raised:
-            raise watch.raised
+        if watch.stopped:
+            raise watch.stopped
         return self._outcome()
 
     def settle(self, values: Floats) -> Outcome:
@@ -185,23 +206,39 @@ class Engine:
 
 
 class _Watch:
-    """Looks in on a search: passes on how far it is, and stops it when Python wants to stop."""
+    """Looks in on a search: passes on how far it is, and stops it when it is told to."""
 
     def __init__(self, progress: Progress | None) -> None:
         self.progress = progress
         self.began = time.perf_counter()
-        self.raised: BaseException | None = None
+        self.stopped: BaseException | None = None
 
     def look(self, event: Any) -> None:
-        try:  # an interrupt from the keyboard is raised here, too
-            if self.progress:
-                out = event.data_out
-                seconds = time.perf_counter() - self.began
+        if self.progress and not self.stopped:
+            out = event.data_out
+            seconds = time.perf_counter() - self.began
+            try:
                 self.progress(seconds, -out.mip_primal_bound, -out.mip_dual_bound)
-        except BaseException as error:
-            self.raised = error
-        if self.raised:
+            except Exception as error:
+                self.stopped = error
+        if self.stopped:
             event.interrupt()
+
+    @contextmanager
+    def keyboard(self) -> Iterator[None]:
+        """Let Ctrl-C stop the search: raised inside HiGHS's own callback it would be lost."""
+        if threading.current_thread() is not threading.main_thread():
+            yield
+            return
+
+        def stop(number: int, frame: FrameType | None) -> None:
+            self.stopped = KeyboardInterrupt()
+
+        before = signal.signal(signal.SIGINT, stop)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, before)
 
 
 def _highs_model(arrays: Arrays) -> Any:

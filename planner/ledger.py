@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-DUST = 1e-7
+DUST = 1e-6
 """Amounts below this are rounding of the solver."""
 
 

@@ -14,7 +14,8 @@ POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 _UNIT_NAMES = {"lb": "lb", "lbs": "lb", "kg": "kg", "g": "g", "oz": "oz", "each": "each"}
-_NUMBER = r"(?:\d{1,9}(?:\.\d+)?|\.\d+)"
+_NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
+_CURRENCY = r"(?:[^\W\d_]|[$£¥\u20a0-\u20cf]){1,3}\s?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +48,9 @@ def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
     found = re.fullmatch(pattern, text.strip(), re.IGNORECASE)
     if found:
         return found
-    if re.match(r"\s*-\s*\.?\d", text):
+    if re.search(rf"(?:^|\bat)\s*(?:{_CURRENCY})?-\s*(?:{_CURRENCY})?\.?\d", text):
         raise ValueError(f'"{text}" is negative; {wanted}')
-    if re.fullmatch(r"\s*\d+,\d+.*", text):
+    if re.search(r"\d,\d", text):
         raise ValueError(
             f'"{text}" has a comma in the number: write a point, or no comma; {wanted}'
         )
@@ -58,8 +59,12 @@ def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
 
 def _at_most(value: float, limit: float, text: str, what: str) -> float:
     if value > limit:
-        raise ValueError(f'"{text}" is more than {what} can be ({limit:g})')
+        raise ValueError(f'"{text}" is more than {what} can be ({limit:,.0f})')
     return value
+
+
+def _whole(digits: str, limit: int, text: str, what: str) -> int:
+    return int(_at_most(float(digits), limit, text, what))
 
 
 def _unit(word: str, text: str) -> str:
@@ -81,7 +86,7 @@ def read_amount(text: str) -> Amount:
 def read_price(text: str) -> Amount:
     """`22.99/lb`, `9/each`, `$22.99/lb`, `22.99`: money for one of the unit."""
     found = _match(
-        rf"(?:\D{{1,3}}\s?)??({_NUMBER})\s*(?:/\s*([a-z]+))?",
+        rf"(?:{_CURRENCY})?({_NUMBER})\s*(?:/\s*([a-z]+))?",
         text,
         "write a price such as 22.99/lb or 9/each",
     )
@@ -104,16 +109,28 @@ def read_share(text: str) -> float:
 def read_weight_of_day(text: str) -> float:
     """`8%` or `8`: a relative weight of a day, of any size."""
     found = _match(rf"({_NUMBER})\s*%?", text, "write a relative weight such as 8% or 8")
-    return float(found[1])
+    return _at_most(float(found[1]), 1e6, text, "a relative weight")
 
 
 def read_days(text: str) -> int:
-    """`7 days`, `1 day`, `7`: whole days, at least one."""
-    found = _match(r"(\d{1,9})\s*(?:days?)?", text, "write whole days such as 7 days")
-    days = int(found[1])
+    """`7 days`, `1 day`, `7`: days a thing keeps, at least one."""
+    days = _days(text)
     if days < 1:
         raise ValueError(f'"{text}" is out of date from the start; 1 day is that day only')
-    return int(_at_most(days, 366, text, "days"))
+    return days
+
+
+def read_period(text: str) -> int:
+    """`6`, `6 days`: days that are planned, at least one."""
+    days = _days(text)
+    if days < 1:
+        raise ValueError(f'"{text}" leaves nothing to plan; write 1 for one day')
+    return days
+
+
+def _days(text: str) -> int:
+    found = _match(r"(\d+)\s*(?:days?)?", text, "write whole days such as 7 days")
+    return _whole(found[1], 366, text, "a number of days")
 
 
 def read_minutes(text: str) -> float:
@@ -135,18 +152,19 @@ def read_minutes_per_weight(text: str) -> float:
 def read_portion(text: str) -> Portion:
     """`2 at 11.5%` (two things of 11.5% each) or `2%` (just weight)."""
     found = _match(
-        rf"(?:(\d{{1,4}})\s*at\s+)?({_NUMBER})\s*%",
+        rf"(?:(\d+)\s*at\s+)?({_NUMBER})\s*%",
         text,
         'write a share such as 2%, or "2 at 11.5%" for two pieces of 11.5% each',
     )
     share = _at_most(float(found[2]), 100, text, "a share") / 100
     if found[1] is None:
         return Portion(None, share)
-    if int(found[1]) < 1:
+    count = _whole(found[1], 1000, text, "a count")
+    if count < 1:
         raise ValueError(f'"{text}" gives nothing; leave the line out')
     if share <= 0:
         raise ValueError(f'"{text}": a piece weighs more than nothing')
-    return Portion(int(found[1]), share)
+    return Portion(count, share)
 
 
 def read_share_range(text: str) -> tuple[float, float]:
@@ -154,7 +172,7 @@ def read_share_range(text: str) -> tuple[float, float]:
     found = _match(
         rf"(?:({_NUMBER})\s*%\s*to\s+)?({_NUMBER})\s*%", text, "write limits such as 15% to 20%"
     )
-    low = float(found[1] or 0) / 100
+    low = _at_most(float(found[1] or 0), 100, text, "a share") / 100
     high = _at_most(float(found[2]), 100, text, "a share") / 100
     if low > high:
         raise ValueError(f'"{text}": the limits are crossed; write the lower one first')
@@ -164,11 +182,11 @@ def read_share_range(text: str) -> tuple[float, float]:
 def read_lot_size(text: str) -> LotSize:
     """`3 head at 58 lb`, `up to 2 head at 60 lb`, `2 at 9.1 lb`."""
     found = _match(
-        rf"(up\s+to\s+)?(\d{{1,9}})\s*([a-z][a-z ]*?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
+        rf"(up\s+to\s+)?(\d+)\s*([a-z][a-z ]{{0,29}}?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
         text,
         "write a lot such as 3 head at 58 lb, or up to 2 head at 60 lb",
     )
-    count = int(_at_most(int(found[2]), 100_000, text, "head"))
+    count = _whole(found[2], 100_000, text, "a count")
     if count < 1:
         raise ValueError(f'"{text}" is an empty lot; leave the line out')
     weight = read_amount(found[4])
@@ -179,10 +197,14 @@ def read_lot_size(text: str) -> LotSize:
 
 def read_date(text: str) -> date:
     """`2026-11-30`."""
+    found = _match(r"\d{4}-\d\d-\d\d", text, "write a date such as 2026-11-30")
     try:
-        return date.fromisoformat(text.strip())
+        when = date.fromisoformat(found[0])
     except ValueError:
-        raise ValueError(f'cannot read "{text}"; write a date such as 2026-11-30') from None
+        raise ValueError(f"there is no day {found[0]} in the calendar") from None
+    if not 1900 <= when.year <= 2200:
+        raise ValueError(f"the year of {found[0]} cannot be meant")
+    return when
 
 
 def read_tolerance(text: str) -> tuple[float, float]:

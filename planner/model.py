@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from pulp import LpAffineExpression, LpConstraint, LpMaximize, LpProblem, LpVariable
 
 from planner.recipe import Blend, Cut
-from planner.scenario import Lot, Rule, Scenario
+from planner.scenario import Lot, Rule, Scenario, Stock
 
 MINUTE_TIE = 0.001
 """Among plans of equal score prefer fewer bench minutes: money a minute."""
@@ -25,6 +26,20 @@ NIGHT_TIE = 0.0005
 """Then fresher cuts: money a pound and night."""
 
 Term: TypeAlias = tuple[LpVariable, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What came into a stock on a day, usable up to `last`: a sum of terms and a fixed amount."""
+
+    day: int
+    last: int
+    terms: list[Term]
+    amount: float = 0.0
+
+    def usable(self, day: int) -> bool:
+        """Whether it is there and in date on a day."""
+        return self.day <= day <= self.last
 
 
 def total(terms: Iterable[Term], constant: float = 0.0) -> LpAffineExpression:
@@ -68,6 +83,8 @@ class BreakModel:
         Pounds of a cut that go into a blend.
     overtime : dict of day to LpVariable
         Minutes beyond the bench.
+    rows : dict of name to LpConstraint
+        Every constraint of the problem, in its order.
     rules : dict of rule number to LpConstraint
     bench : dict of day to LpConstraint
     score, ties, order_value : LpAffineExpression
@@ -81,6 +98,7 @@ class BreakModel:
         }
         self.weights = {lot.index: lot.weights() for lot in scenario.lots}
         self.problem = LpProblem("week", LpMaximize)
+        self.rows: dict[str, LpConstraint] = {}
         self._columns = 0
 
         self.cut: dict[tuple[int, str, str, int], LpVariable] = {}
@@ -98,7 +116,7 @@ class BreakModel:
         self.rules: dict[int, LpConstraint] = {}
         self.bench: dict[int, LpConstraint] = {}
 
-        self._made: dict[tuple[str, int], list[Term]] = defaultdict(list)
+        self._made: dict[str, dict[int, Came]] = defaultdict(dict)
         self._used: dict[tuple[str, int], list[Term]] = defaultdict(list)
         self._minutes: dict[int, list[Term]] = defaultdict(list)
 
@@ -123,12 +141,14 @@ class BreakModel:
         self._columns += 1
         words = re.sub(r"[^A-Za-z0-9]+", "_", " ".join(str(word) for word in name[1:]))
         text = f"{name[0]}{self._columns:06d}_{words}"
-        return LpVariable(text[:200], 0, most, "Integer" if whole else "Continuous")
+        kind = "Integer" if whole else "Continuous"
+        return self.problem.add_variable(text[:200], 0, most, kind)
 
     def _require(self, constraint: LpConstraint, *name: object) -> LpConstraint:
         words = re.sub(r"[^A-Za-z0-9]+", "_", " ".join(str(word) for word in name))
-        label = f"r{len(self.problem.constraints):06d}_{words}"[:200]
+        label = f"r{len(self.rows):06d}_{words}"[:200]
         self.problem.addConstraint(constraint, label)
+        self.rows[label] = constraint
         return constraint
 
     # -- pieces of a lot ---------------------------------------------------------------------------
@@ -139,63 +159,43 @@ class BreakModel:
         A carcass may be cut from the day it arrives, a piece from the day it is made, and what a
         way gives may be cut on the same day. After `keeps` days it is discarded.
         """
-        weights = self.weights[lot.index]
-        arrivals: dict[str, dict[int, list[Term]]] = {name: {} for name in weights}
-        arrivals[lot.piece][lot.arrives] = self._bought(lot)
-        for name, weight in weights.items():
-            came, keeps = arrivals[name], lot.keeps_of(name)
-            days = [day for day in self.days if any(day - keeps < on <= day for on in came)]
-            for day in days:
-                cut = self._ways_on(lot, name, weight, day, arrivals)
-                sunk = name == lot.piece and day == lot.arrives and not lot.up_to
-                balance = [*came.get(day, []), *((variable, -1.0) for variable in cut)]
-                if (lot.index, name, day - 1) in self.whole:
-                    balance.append((self.whole[lot.index, name, day - 1], 1.0))
-                if day - keeps + 1 in came:
-                    out = self._variable("discard", lot.index, name, day)
-                    self.discarded[lot.index, name, day] = out
-                    balance.append((out, -1.0))
-                in_date = [on for on in came if day - keeps + 1 < on <= day]
-                if in_date:
-                    left = self._variable("whole", lot.index, name, day)
-                    self.whole[lot.index, name, day] = left
-                    balance.append((left, -1.0))
-                    if min(came) <= day - keeps + 1:  # else all that ever came is in date
-                        fresh = [term for on in in_date for term in came[on]]
-                        row = total([(left, 1.0), *_minus(fresh)]) <= 0
-                        self._require(row, "in date", lot.index, name, day)
-                arrived = float(lot.count) if sunk else 0.0
-                self._require(total(balance, arrived) == 0, "pieces", lot.index, name, day)
+        came: dict[str, dict[int, Came]] = {name: {} for name in self.weights[lot.index]}
+        came[lot.piece][lot.arrives] = self._arrived(lot)
+        for name in self.weights[lot.index]:  # parents first: all that comes of a piece is known
+            usable = {day for each in came[name].values() for day in self.days if each.usable(day)}
+            cut = {day: self._ways_on(lot, name, day, came) for day in sorted(usable)}
+            left, gone = self._stock(list(came[name].values()), cut, "pieces", lot.index, name)
+            self.whole |= {(lot.index, name, day): x for day, x in left.items()}
+            self.discarded |= {(lot.index, name, day): x for day, x in gone.items()}
 
-    def _bought(self, lot: Lot) -> list[Term]:
-        """Head bought: a whole number up to the lot's count; none where the lot is there anyway."""
+    def _arrived(self, lot: Lot) -> Came:
+        """Head that are there anyway, or a whole number bought, up to the lot's count."""
+        last = lot.arrives + lot.keeps - 1
         if not lot.up_to:
-            return []
+            return Came(lot.arrives, last, [], float(lot.count))
         self.bought[lot.index] = self._variable("buy", lot.index, most=lot.count, whole=True)
-        return [(self.bought[lot.index], 1.0)]
+        return Came(lot.arrives, last, [(self.bought[lot.index], 1.0)])
 
     def _ways_on(
-        self,
-        lot: Lot,
-        name: str,
-        weight: float,
-        day: int,
-        arrivals: dict[str, dict[int, list[Term]]],
-    ) -> list[LpVariable]:
-        """Create the cuttings of a piece on a day, and hand on what they give and take."""
-        variables = []
+        self, lot: Lot, name: str, day: int, came: dict[str, dict[int, Came]]
+    ) -> list[Term]:
+        """Cut a piece on a day: what every way takes, and what it gives to pieces and cuts."""
+        weight = self.weights[lot.index][name]
+        taken: list[Term] = []
         for way in lot.recipe.pieces[name].ways.values():
             x = self._variable("cut", lot.index, name, way.name, day, whole=True)
             self.cut[lot.index, name, way.name, day] = x
-            variables.append(x)
-            for given in way.pieces:
-                arrivals[given.name].setdefault(day, []).append((x, float(given.count)))
-            for given in way.cuts:
-                each = self.scenario.cuts[given.name].by_each
-                amount = float(given.count) if each else weight * given.share
-                self._made[given.name, day].append((x, amount))
+            taken.append((x, 1.0))
             self._minutes[day].append((x, way.minutes))
-        return variables
+            for given in way.pieces:
+                last = day + lot.keeps_of(given.name) - 1
+                piece = came[given.name].setdefault(day, Came(day, last, []))
+                piece.terms.append((x, float(given.count)))
+            for given in way.cuts:
+                cut = self.scenario.cuts[given.name]
+                amount = float(given.count) if cut.by_each else weight * given.share
+                self._make(cut, day, x, amount)
+        return taken
 
     # -- cuts --------------------------------------------------------------------------------------
 
@@ -204,53 +204,62 @@ class BreakModel:
 
         Something made on day t may be used on days t..t+keeps-1, case stock on its days left.
         """
-        case = [stock for stock in self.scenario.case if stock.cut == cut.name]
-        turn = [stock for stock in case if stock.keeps <= cut.keeps]  # goes out of date in turn
-        self._old_stock(cut)
-        for day in self.days:
-            if not self._may_lie(cut, day):
-                continue
-            made = self._made.get((cut.name, day), [])
-            opening = sum(stock.amount for stock in turn) if day == 0 else 0.0
-            balance = [*made, *_minus(self._used.get((cut.name, day), []))]
-            if (cut.name, day - 1) in self.on_hand:
-                balance.append((self.on_hand[cut.name, day - 1], 1.0))
-            balance.extend((use, 1.0) for use in self._old_uses(cut, day))
-            ends = (cut.name, day - cut.keeps + 1) in self._made
-            if ends or any(stock.keeps == day + 1 for stock in turn):
-                self.wasted[cut.name, day] = self._variable("waste", cut.name, day)
-                balance.append((self.wasted[cut.name, day], -1.0))
-            recent = range(max(0, day - cut.keeps + 2), day + 1)
-            fresh = [term for on in recent for term in self._made.get((cut.name, on), [])]
-            in_date = [stock for stock in turn if stock.keeps > day + 1]
-            if fresh or in_date:
-                left = self._variable("hold", cut.name, day)
-                self.on_hand[cut.name, day] = left
-                balance.append((left, -1.0))
-                older = any((cut.name, on) in self._made for on in range(recent.start))
-                if older or len(in_date) < len(turn):
-                    limit = sum(stock.amount for stock in in_date)
-                    row = total([(left, 1.0), *_minus(fresh)]) <= limit
-                    self._require(row, "in date", cut.name, day)
-            self._require(total(balance, opening) == 0, "cuts", cut.name, day)
-
-    def _old_stock(self, cut: Cut) -> None:
-        """Case stock that keeps longer than the cut freshly made is used out of turn."""
+        came = list(self._made[cut.name].values())
+        used = {day: list(self._used[cut.name, day]) for day in self.days}
         for number, stock in enumerate(self.scenario.case):
-            if stock.cut == cut.name and stock.keeps > cut.keeps:
-                uses = []
-                for day in self.days[: stock.keeps]:
-                    self.old_stock[number, day] = self._variable("case", cut.name, number, day)
-                    uses.append((self.old_stock[number, day], 1.0))
-                self._require(total(uses) <= stock.amount, "case", cut.name, number)
+            if stock.cut == cut.name and stock.keeps <= cut.keeps:
+                came.append(Came(0, stock.keeps - 1, [], stock.amount))
+            elif stock.cut == cut.name:
+                for day, use in self._old_stock(number, stock).items():
+                    used[day].append((use, -1.0))
+        left, gone = self._stock(came, used, "cuts", cut.name)
+        self.on_hand |= {(cut.name, day): x for day, x in left.items()}
+        self.wasted |= {(cut.name, day): x for day, x in gone.items()}
+        if cut.name in self.blends:  # made only to go out of date it would cost trim and time
+            for day, x in gone.items():
+                x.upBound = sum(each.amount for each in came if each.last == day)
 
-    def _old_uses(self, cut: Cut, day: int) -> list[LpVariable]:
-        case = self.scenario.case
-        return [
-            use
-            for (number, on), use in self.old_stock.items()
-            if on == day and case[number].cut == cut.name
-        ]
+    def _old_stock(self, number: int, stock: Stock) -> dict[int, LpVariable]:
+        """Case stock that keeps longer than the cut freshly made is used out of turn."""
+        uses = {
+            day: self._variable("case", stock.cut, number, day) for day in self.days[: stock.keeps]
+        }
+        self.old_stock |= {(number, day): use for day, use in uses.items()}
+        row = total((use, 1.0) for use in uses.values()) <= stock.amount
+        self._require(row, "case", stock.cut, number)
+        return uses
+
+    def _stock(
+        self, came: list[Came], used: Mapping[int, list[Term]], *name: object
+    ) -> tuple[dict[int, LpVariable], dict[int, LpVariable]]:
+        """Balance a stock day by day: what is on hand at the end of each, and what is wasted on it.
+
+        What is on hand at the end of a day came recently enough to be in date on the next.
+        """
+        on_hand: dict[int, LpVariable] = {}
+        wasted: dict[int, LpVariable] = {}
+        for day in self.days:
+            usable = [each for each in came if each.usable(day)]
+            balance = [(x, -amount) for x, amount in used.get(day, [])]
+            balance += [term for each in usable if each.day == day for term in each.terms]
+            arrived = sum(each.amount for each in usable if each.day == day)
+            if day - 1 in on_hand:
+                balance.append((on_hand[day - 1], 1.0))
+            if any(each.last == day for each in usable):
+                wasted[day] = self._variable("waste", *name, day)
+                balance.append((wasted[day], -1.0))
+            in_date = [each for each in usable if each.last > day]
+            if in_date:
+                on_hand[day] = self._variable("hold", *name, day)
+                balance.append((on_hand[day], -1.0))
+                if any(each.day <= day and each.last <= day for each in came):
+                    fresh = [(x, -amount) for each in in_date for x, amount in each.terms]
+                    most = sum(each.amount for each in in_date)
+                    row = total([(on_hand[day], 1.0), *fresh]) <= most
+                    self._require(row, "in date", *name, day)
+            if balance:
+                self._require(total(balance, arrived) == 0, *name, day)
+        return on_hand, wasted
 
     # -- sold on day t -----------------------------------------------------------------------------
 
@@ -298,17 +307,18 @@ class BreakModel:
                     row = total((pounds, fat - most) for pounds, fat in weight_in) <= 0
                     self._require(row, "most fat", name, day)
                 for pounds, _ in weight_in:
-                    self._made[name, day].append((pounds, 1 + blend.added))
+                    self._make(blend.cut, day, pounds, 1 + blend.added)
                     self._minutes[day].append((pounds, blend.minutes * (1 + blend.added)))
+
+    def _make(self, cut: Cut, day: int, variable: LpVariable, amount: float) -> None:
+        made = self._made[cut.name].setdefault(day, Came(day, day + cut.keeps - 1, []))
+        made.terms.append((variable, amount))
 
     def _may_lie(self, cut: Cut, day: int) -> bool:
         """Whether any of a cut can be in date on a day."""
-        made = any(
-            (cut.name, on) in self._made for on in range(max(0, day - cut.keeps + 1), day + 1)
-        )
-        return made or any(
-            stock.cut == cut.name and day < stock.keeps for stock in self.scenario.case
-        )
+        made = any(each.usable(day) for each in self._made[cut.name].values())
+        case = self.scenario.case
+        return made or any(stock.cut == cut.name and day < stock.keeps for stock in case)
 
     # -- bench -------------------------------------------------------------------------------------
 
@@ -422,7 +432,3 @@ class BreakModel:
                 constant += NIGHT_TIE * over * stock.amount
                 terms.extend((use, -NIGHT_TIE * max(0, over - day)) for day, use in uses.items())
         return total(terms, constant)
-
-
-def _minus(terms: Iterable[Term]) -> list[Term]:
-    return [(variable, -coefficient) for variable, coefficient in terms]

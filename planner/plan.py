@@ -171,14 +171,7 @@ def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
             less = solution.marked_down.get((name, day), 0.0)
             sales.append(Sale(day, name, full, demand.price or 0.0, "walk-in"))
             sales.append(Sale(day, name, less, demand.markdown_price, "markdown"))
-    return tuple(_tidied(scenario, sale) for sale in sales if sale.amount > DUST)
-
-
-def _tidied(scenario: Scenario, sale: Sale) -> Sale:
-    """Cuts sold by each are whole; the solver's are so but for its rounding."""
-    if not scenario.cuts[sale.cut].by_each:
-        return sale
-    return replace(sale, amount=float(round(sale.amount)))
+    return tuple(sale for sale in sales if sale.amount > 0)
 
 
 def _case(
@@ -289,7 +282,7 @@ def _short(scenario: Scenario, solution: Solution) -> tuple[Short, ...]:
         Short(order.index, order.day, order.cut, order.buyer, order.amount, short)
         for order in scenario.orders
         for short in [order.amount - solution.filled[order.index]]
-        if short > DUST
+        if short > 0
     )
 
 

@@ -14,6 +14,7 @@ import pulp
 
 from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Progress
 from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
+from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.scenario import Scenario
 
@@ -36,7 +37,8 @@ class Options:
     bundled : bool
         Use the solver that PuLP brings along instead of HiGHS: slower, a cross-check.
     model_file : Path or None
-        Write the model there as MPS before it is solved.
+        Write the model there as MPS, to be minimized: the score less the ties with its sign
+        turned, and with the orders that the plan fills.
     """
 
     share: float = 0.001
@@ -119,9 +121,8 @@ class Search:
         self.options = options or Options()
         self._began = time.perf_counter()
         self._columns = {variable: n for n, variable in enumerate(model.problem.variables())}
-        self._rows = {name: n for n, name in enumerate(model.problem.constraints)}
-        if self.options.model_file:
-            _write(model, self.options.model_file)
+        self._rows = {name: n for n, name in enumerate(model.rows)}
+        self._write_model()  # before the search, lest it ends in a file that cannot be written
         self._solver: _Solver = _Bundled(model) if self.options.bundled else Engine(_arrays(model))
 
     def solution(self, progress: Progress | None = None) -> Solution:
@@ -141,16 +142,25 @@ class Search:
             raise RulesConflictError("the rules cannot be kept", ())
         if outcome.values is None:
             raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
+        self._write_model(outcome.values)
         settled = self._solver.settle(outcome.values)
         return self._solution(outcome, settled if settled.feasible else outcome, proven)
 
-    def most(self, wanted: pulp.LpAffineExpression, order_value: float) -> float | None:
-        """The most of an expression with orders filled for at least a value; None if there is none.
+    def most(
+        self, wanted: pulp.LpAffineExpression, floors: Mapping[int, float] | None = None
+    ) -> float | None:
+        """The most of an expression that is possible, whatever the score; None if nothing is.
 
-        For questions about a plan, not for the plan: what is asked for is all that counts.
+        Parameters
+        ----------
+        wanted : LpAffineExpression
+        floors : mapping of order number to float, optional
+            What other orders keep at least.
         """
         self._free_orders()
-        self._keep(order_value)
+        for order, least in (floors or {}).items():
+            variable = self.model.filled[order]
+            self._solver.bound(self._columns[variable], least, variable.upBound)
         self._solver.maximize(self._cost(wanted))
         outcome = self._solver.run(Limits(0.0, SAME, self._left()))
         return outcome.objective + wanted.constant if outcome.values is not None else None
@@ -167,6 +177,21 @@ class Search:
         self._solver.maximize(np.zeros(len(self._columns)))
         outcome = self._solver.run(Limits(0.0, SAME, self._left()))
         return outcome.feasible is not False
+
+    def _write_model(self, values: Floats | None = None) -> None:
+        """Write the model, with the order value of a solution as the least there may be."""
+        path, problem = self.options.model_file, self.model.problem
+        if path is None:
+            return
+        if values is not None:
+            problem = problem.copy()
+            least = float(self._cost(self.model.order_value) @ values)
+            problem.addConstraint(self.model.order_value >= least - SAME, "orders_first")
+        try:
+            problem.writeMPS(str(path), mpsSense=pulp.LpMinimize)
+        except OSError as error:
+            message = f"cannot be written: {error.strerror}"
+            raise InputError([Problem(str(path), 0, message)]) from None
 
     def _left(self) -> float:
         return max(0.1, self.options.seconds - (time.perf_counter() - self._began))
@@ -204,12 +229,14 @@ class Search:
             self._solver.bound(self._columns[variable], 0.0, variable.upBound)
 
     def _keep(self, order_value: float) -> None:
-        """From now on fill orders for at least this much money, but for rounding."""
+        """From now on fill orders for at least this much money.
+
+        The solver's own tolerance is slack enough: more would be sold off to walk-in customers.
+        """
         row = [(self._columns[v], price) for v, price in self.model.order_value.items() if price]
         if row:
             columns, values = (list(each) for each in zip(*row, strict=True))
-            slack = SAME * max(1.0, abs(order_value))
-            self._solver.at_least(columns, values, order_value - slack)
+            self._solver.at_least(columns, values, order_value)
 
     def _cost(self, expression: pulp.LpAffineExpression) -> Floats:
         cost = np.zeros(len(self._columns))
@@ -229,15 +256,24 @@ class Search:
 
         def value(variable: pulp.LpVariable) -> float:
             number = max(0.0, float(values[self._columns[variable]]))
-            return 0.0 if number < 1e-9 else number
+            return 0.0 if number < DUST else number
+
+        def sold(cut: str, variable: pulp.LpVariable) -> float:
+            """By each whole, and an order that is full but for rounding is full."""
+            number = value(variable)
+            if self.model.scenario.cuts[cut].by_each:
+                return float(round(number))
+            most = variable.upBound
+            return most if most is not None and abs(number - most) < DUST else number
 
         model = self.model
+        orders = model.scenario.orders
         return Solution(
             cut={key: round(value(x)) for key, x in model.cut.items() if value(x) > 0.5},
             bought={lot: round(value(n)) for lot, n in model.bought.items()},
-            walk_in={key: value(sold) for key, sold in model.walk_in.items()},
-            marked_down={key: value(sold) for key, sold in model.marked_down.items()},
-            filled={order: value(sold) for order, sold in model.filled.items()},
+            walk_in={key: sold(key[0], amount) for key, amount in model.walk_in.items()},
+            marked_down={key: sold(key[0], amount) for key, amount in model.marked_down.items()},
+            filled={each.index: sold(each.cut, model.filled[each.index]) for each in orders},
             blended={key: value(pounds) for key, pounds in model.blended.items()},
             objective=settled.objective + constant,
             bound=bound + constant,
@@ -252,7 +288,7 @@ def _arrays(model: BreakModel) -> Arrays:
     problem = model.problem
     variables = problem.variables()
     column = {variable: n for n, variable in enumerate(variables)}
-    rows = list(problem.constraints.values())
+    rows = list(model.rows.values())
     entries = [[(column[v], a) for v, a in row.items() if a] for row in rows]
     starts = np.cumsum([0, *(len(each) for each in entries)])
     flat = [pair for each in entries for pair in each]
@@ -267,13 +303,6 @@ def _arrays(model: BreakModel) -> Arrays:
         columns=np.array([at for at, _ in flat], dtype=np.int32),
         values=np.array([a for _, a in flat], dtype=np.float64),
     )
-
-
-def _write(model: BreakModel, path: Path) -> None:
-    try:
-        model.problem.writeMPS(str(path))
-    except OSError as error:
-        raise InputError([Problem(str(path), 0, f"cannot be written: {error.strerror}")]) from None
 
 
 def _or(bound: float | None, otherwise: float) -> float:

@@ -8,6 +8,7 @@ a file can neither make objects nor blow up.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -15,9 +16,16 @@ from typing import Any
 import yaml
 
 from planner.errors import InputError, Problem
+from planner.syntax import syntax_fault
 
 MOST_BYTES = 5_000_000
 MOST_DEPTH = 30
+MOST_MESSAGE = 300
+
+# what YAML forbids, and the breaks that YAML counts as lines but editors do not
+_FORBIDDEN = re.compile(
+    r"[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
 
 # the C parser is ten times faster; builds of PyYAML without it exist
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -47,7 +55,11 @@ class Document:
         self.problems: list[Problem] = []
         self.oddities: list[Problem] = []
         self._lines: dict[Place, int] = {}
-        self._faulty: set[Place] = set()
+        self._faults: set[Place] = set()
+        self._under_faults: set[Place] = set()
+        self._doubts: set[Place] = set()
+        self._under_doubts: set[Place] = set()
+        self._repeating: set[Place] = set()
 
     def line(self, place: Place) -> int:
         """Line of a place, or of the nearest place around it."""
@@ -56,10 +68,22 @@ class Document:
                 return self._lines[place[:length]]
         return 0
 
-    def fault(self, place: Place, message: str, line: int | None = None) -> None:
-        """Record what is wrong at a place (on another line than the place's own, if given)."""
-        self._faulty.add(place)
-        self.problems.append(Problem(self.name, line or self.line(place), message))
+    def fault(self, place: Place, message: str) -> None:
+        """Record what is wrong with the value at a place."""
+        self._faults.add(place)
+        self._under_faults.update(place[:length] for length in range(len(place) + 1))
+        self.doubt(place, message)
+
+    def doubt(self, place: Place, message: str | None = None, line: int | None = None) -> None:
+        """Note that the value at a place may not be what was meant, though it can be read.
+
+        Nothing that follows from it should be complained about. `message`, if there is one, tells
+        why, on another line than the place's own if one is given.
+        """
+        self._doubts.add(place)
+        self._under_doubts.update(place[:length] for length in range(len(place) + 1))
+        if message:
+            self.problems.append(Problem(self.name, line or self.line(place), _tidy(message)))
 
     def mark(self, place: Place, line: int) -> None:
         """Note the line of a place; the first note stays."""
@@ -67,15 +91,30 @@ class Document:
 
     def odd(self, place: Place, message: str) -> None:
         """Record what is legal but odd at a place."""
-        self.oddities.append(Problem(self.name, self.line(place), message))
+        self.oddities.append(Problem(self.name, self.line(place), _tidy(message)))
+
+    def told(self, place: Place) -> bool:
+        """Whether a fault was recorded at this place, above it or under it."""
+        above = any(place[:length] in self._faults for length in range(len(place)))
+        return above or place in self._under_faults
 
     def faulty(self, place: Place) -> bool:
-        """Whether a fault was recorded at this place or under it."""
-        return any(at[: len(place)] == place for at in self._faulty)
+        """Whether a fault or a doubt was recorded at this place or under it."""
+        return place in self._under_doubts
 
     def faulty_at(self, place: Place) -> bool:
-        """Whether a fault was recorded at this very place."""
-        return place in self._faulty
+        """Whether a fault or a doubt was recorded at this very place."""
+        return place in self._doubts
+
+    def repeat(self, place: Place, first: int, line: int) -> None:
+        """Record a key that stands in its map a second time."""
+        self._repeating.add(place[:-1])
+        message = f'"{place[-1]}" stands here a second time (first on line {first})'
+        self.doubt(place, message, line)
+
+    def repeats(self, place: Place) -> bool:
+        """Whether a key of the map at this place stands in it twice, perhaps for another."""
+        return place in self._repeating
 
     def keys(self, *place: str | int) -> tuple[str, ...]:
         """Names written in the map at a place, sound or not; empty where there is no map."""
@@ -91,9 +130,17 @@ class Document:
 
 
 def nearest(word: str, words: Iterable[str]) -> str:
-    """` did you mean "loin chops"?` with a semicolon before it, or nothing."""
-    close = difflib.get_close_matches(word, list(words), n=1, cutoff=0.6)
-    return f'; did you mean "{close[0]}"?' if close else ""
+    """`; did you mean "loin chops"?`, or nothing; capital letters make no difference."""
+    small = {each.lower(): each for each in words}
+    close = difflib.get_close_matches(word.lower()[:100], small, n=1, cutoff=0.6)
+    return f'; did you mean "{small[close[0]]}"?' if close else ""
+
+
+def _tidy(message: str) -> str:
+    """Keep a message to one line of printable signs, whatever it quotes."""
+    line = "".join(each if each.isprintable() else "?" for each in " ".join(message.split()))
+    half = MOST_MESSAGE // 2
+    return line if len(line) <= MOST_MESSAGE else f"{line[:half]} .. {line[-half:]}"
 
 
 def load(path: Path, name: str) -> Document:
@@ -117,14 +164,12 @@ def load(path: Path, name: str) -> Document:
     try:
         _Builder(document, yaml.parse(text, Loader=_LOADER)).build()
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        line = mark.line + 1 if mark else 0
-        hint = _yaml_hint(text, line)
-        raise InputError([Problem(name, line, f"not YAML here: {error.problem}{hint}")]) from None
-    except yaml.YAMLError as error:  # no line: a byte that YAML does not allow
-        bad = "a character that cannot stand in a YAML file"
-        line = text.count("\n", 0, getattr(error, "position", 0) or 0) + 1
-        raise InputError([Problem(name, line, bad)]) from None
+        line, message = syntax_fault(text, error)
+        problem = Problem(name, line, _tidy(f"not YAML here: {message}"))
+        raise InputError([*document.problems, problem]) from None
+    except (ValueError, OverflowError):  # the slow parser on escapes of no character
+        message = "not YAML: it has an escape of a character that does not exist"
+        raise InputError([Problem(name, 0, message)]) from None
     if document.data is None:
         raise InputError([Problem(name, 0, "the file is empty")])
     if not isinstance(document.data, dict):
@@ -145,20 +190,20 @@ def _text_of(path: Path, name: str) -> str:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(name, 0, f"cannot be read: {reason}")]) from None
     try:
-        return raw.decode("utf-8-sig")
+        text = raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         message = "bytes that are not text (UTF-8) here; save the file as UTF-8"
         raise InputError([Problem(name, line, message)]) from None
+    bad = _FORBIDDEN.search(text)
+    if bad:
+        line = text.count("\n", 0, bad.start()) + 1
+        raise InputError([Problem(name, line, _forbidden(bad[0]))])
+    return text
 
 
-def _yaml_hint(text: str, line: int) -> str:
-    """Say what mostly lies behind a syntax error on a line."""
-    lines = text.split("\n")
-    around = lines[max(0, line - 2) : line]
-    if any("\t" in each[: len(each) - len(each.lstrip())] for each in around):
-        return " (a tab at the start of the line: use spaces)"
-    return " (look at the colons, brackets and quotes of this line and the one before)"
+def _forbidden(sign: str) -> str:
+    return f"a character that cannot stand in these files here (U+{ord(sign):04X})"
 
 
 class _Builder:
@@ -213,14 +258,16 @@ class _Builder:
         self.key.append(None)
 
     def _scalar(self, value: str, line: int, *, plain: bool) -> None:
+        bad = _FORBIDDEN.search(value)  # written as an escape in double quotes
+        if bad:
+            self._stop(line, _forbidden(bad[0]))
         if not self._waiting_for_key():
             self._add(None if plain and value == "" else value, line)
             return
         parent, place = self.stack[-1]
         if value in parent:
             first = self.document.line((*place, value))
-            message = f'"{value}" stands here a second time (first on line {first})'
-            self.document.fault((*place, value), message, line)
+            self.document.repeat((*place, value), first, line)
         self.key[-1] = (value, line, value in parent)
 
     def _add(self, value: Any, line: int) -> Place:

@@ -12,18 +12,19 @@ from planner.yamlfile import Place
 def read_case(setting: Setting) -> tuple[Stock, ...]:
     """Stock in the order of the file; one cut may lie there with several ages."""
     case = []
-    for name, given in setting.shape.case.items():
+    for name in setting.document.keys("case"):
         place: Place = ("case", name)
         found = setting.find(setting.cut_names, place, name)
-        if found is None:
+        given = setting.shape.case.get(name)
+        if found is None or given is None:
             continue
         cut = setting.cuts[found]
         if isinstance(given, Amount):
-            entries = [(place, StockShape(amount=given, keeps=None))]
-        elif isinstance(given, list):
-            entries = list(setting.present(place, given))
-        else:
-            entries = [(place, given)]
+            case.append(Stock(found, setting.amount(place, cut, given), cut.keeps))
+            continue
+        entries = (
+            [(place, given)] if isinstance(given, StockShape) else setting.present(place, given)
+        )
         for here, entry in entries:
             amount = setting.amount((*here, "amount"), cut, entry.amount)
             case.append(Stock(found, amount, entry.keeps or cut.keeps))

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
+
+from pydantic.json_schema import GenerateJsonSchema
 
 from planner.errors import InputError, Problem
-from planner.files.find import find, shipped_names
+from planner.files.find import SHELVES, find, shipped_names
+from planner.files.kind import Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.recipe_shape import RecipeShape
 from planner.files.scenario_file import read_scenario
 from planner.files.scenario_shape import ScenarioShape
 from planner.yamlfile import load, nearest
-
-Kind = Literal["recipe", "scenario"]
-
-RECIPE_KEYS = {"species", "root", "pieces", "cuts", "blends"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,7 @@ def check(text: str) -> Checked:
     name = text
     try:
         path, name = _find_either(text)
-        keys = set(load(path, name).keys())
-        kind = "recipe" if len(keys & RECIPE_KEYS) > len(keys - RECIPE_KEYS) else "scenario"
+        kind = kind_of(load(path, name)) or "scenario"
         oddities = read_recipe(path, name)[1] if kind == "recipe" else read_scenario(path, name)[1]
     except InputError as error:
         return Checked(name, kind, error.problems, ())
@@ -44,15 +43,25 @@ def check(text: str) -> Checked:
 
 
 def _find_either(text: str) -> tuple[Path, str]:
-    try:
-        return find(text, "scenarios", Path())
-    except InputError:
-        try:
-            return find(text, "recipes", Path())
-        except InputError:
-            names = [*shipped_names("scenarios"), *shipped_names("recipes")]
-            message = f"no such file{nearest(text, names)} (shipped: {', '.join(names)})"
-            raise InputError([Problem(text, 0, message)]) from None
+    found = []
+    for shelf in SHELVES:
+        with suppress(InputError):
+            found.append(find(text, shelf, Path()))
+    if found:
+        return next((each for each in found if each[0].is_file()), found[0])
+    names = [name for shelf in SHELVES for name in shipped_names(shelf)]
+    message = f"no such file{nearest(text, names)} (shipped: {', '.join(names)})"
+    raise InputError([Problem(text, 0, message)])
+
+
+class _ForEditors(GenerateJsonSchema):
+    """A schema of what is written, not of what is read: no defaults as read, no nulls."""
+
+    def default_schema(self, schema: Any) -> dict[str, Any]:
+        return self.generate_inner(schema["schema"])
+
+    def nullable_schema(self, schema: Any) -> dict[str, Any]:
+        return self.generate_inner(schema["schema"])
 
 
 def schema(kind: Kind) -> dict[str, Any]:
@@ -60,6 +69,6 @@ def schema(kind: Kind) -> dict[str, Any]:
     shape = RecipeShape if kind == "recipe" else ScenarioShape
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **shape.model_json_schema(by_alias=True),
+        **shape.model_json_schema(by_alias=True, schema_generator=_ForEditors),
         "title": f"breakplan {kind}",
     }

@@ -30,7 +30,7 @@ class Period:
             when = read_date(text)
             found = [day for day, each in enumerate(self.dates) if each == when]
         else:
-            raise ValueError(f'no day called "{text}"{nearest(word, WEEKDAYS)}')
+            raise ValueError(f'no day called "{text}"{nearest(word[:3], WEEKDAYS)}')
         if not found:
             raise ValueError(f"{text} is outside the period ({self})")
         return found

@@ -19,16 +19,24 @@ def read_demand(
     """Demand by cut, and all orders in the order of the file."""
     demand: dict[str, Demand] = {}
     orders: list[Order] = []
-    for name, shape in setting.shape.demand.items():
+    for name in setting.document.keys("demand"):
         place = ("demand", name)
         found = setting.find(setting.cut_names, place, name)
-        if found is None:
+        shape = setting.shape.demand.get(name)
+        if found is None or shape is None:
             continue
         cut = setting.cuts[found]
         if found in demand:
             setting.document.fault(place, f'"{name}" is {found}, which has its demand already')
+        needs_price = shape.price is None and not setting.document.faulty(place)
+        if needs_price and shape.want is not None:
+            setting.document.fault(place, f"{cut.name} is wanted but has no price")
+            needs_price = False  # told once
         demand[found] = _demand(setting, place, cut, shape, traffic)
         for here, order in setting.present((*place, "orders"), shape.orders):
+            if needs_price and order.price is None and not setting.document.faulty(here):
+                message = f"this order for {cut.name} has no price, nor has the cut"
+                setting.document.fault(here, message)
             orders.append(_order(setting, here, cut, order, demand[found].price, len(orders)))
     return demand, tuple(orders)
 
@@ -37,8 +45,6 @@ def _demand(
     setting: Setting, place: Place, cut: Cut, shape: DemandShape, traffic: Sequence[float]
 ) -> Demand:
     price = setting.price((*place, "price"), cut, shape.price) if shape.price else None
-    if shape.want is not None and price is None and not setting.document.faulty(place):
-        setting.document.fault(place, f"{cut.name} is wanted but has no price")
     if price == 0:
         setting.document.odd((*place, "price"), f"{cut.name} has a price of zero")
     markdown_price, markdown_want = 0.0, (0.0,) * len(setting.period)
@@ -46,6 +52,8 @@ def _demand(
         here = (*place, "markdown")
         markdown_price = setting.price((*here, "price"), cut, shape.markdown.price)
         markdown_want = setting.amounts((*here, "want"), cut, shape.markdown.want, traffic)
+        if markdown_price == 0:
+            setting.document.odd((*here, "price"), f"{cut.name} has a markdown price of zero")
         if price is not None and markdown_price > price:
             setting.document.odd(here, f"{cut.name}: the markdown is dearer than the full price")
     want = setting.amounts((*place, "want"), cut, shape.want, traffic)
@@ -63,8 +71,6 @@ def _order(
     price = full_price
     if shape.price:
         price = setting.price((*place, "price"), cut, shape.price)
-    if price is None:
-        setting.document.fault(place, f"this order for {cut.name} has no price, nor has the cut")
     if shape.buyer in RESERVED_BUYERS:
         message = f'"{shape.buyer}" cannot be the name of a buyer; the plan uses it for others'
         setting.document.fault((*place, "for"), message)

@@ -43,6 +43,14 @@ def _text(value: str) -> str:
         raise ValueError("nothing is written here")
     if len(value) > 200:
         raise ValueError("longer than 200 characters")
+    if not value.strip().isprintable():
+        raise ValueError("one line without control characters is wanted")
+    return value.strip()
+
+
+def _sign(value: str) -> str:
+    if not 1 <= len(_text(value)) <= 5:
+        raise ValueError(f'"{value}": write a sign of at most 5 characters such as $ or EUR')
     return value.strip()
 
 
@@ -59,6 +67,7 @@ def _sold_by(value: str) -> bool:
 
 
 TextField = Annotated[str, one_line(_text), _schema("a text", "leg")]
+SignField = Annotated[str, one_line(_sign), _schema("sign of the money", "$", number=False)]
 UnitField = Annotated[str, one_line(_unit), WithJsonSchema({"enum": ["lb", "kg"]})]
 SoldByField = Annotated[bool, one_line(_sold_by), WithJsonSchema({"enum": ["each", "weight"]})]
 AmountField = Annotated[Amount, one_line(measures.read_amount), _schema("an amount", "6 lb")]
@@ -68,6 +77,7 @@ ShareField = Annotated[
     float, one_line(measures.read_share), _schema("a share", "40%", number=False)
 ]
 DaysField = Annotated[int, one_line(measures.read_days), _schema("whole days", "5 days")]
+PeriodField = Annotated[int, one_line(measures.read_period), _schema("planned days", "6")]
 MinutesField = Annotated[float, one_line(measures.read_minutes), _schema("minutes", "240")]
 MinutesPerWeightField = Annotated[
     float,
@@ -77,7 +87,9 @@ MinutesPerWeightField = Annotated[
 PortionField = Annotated[
     Portion,
     one_line(measures.read_portion),
-    _schema("a share of the parent's weight, of each thing where counted", "2 at 11.5%"),
+    _schema(
+        "a share of the parent's weight, of each thing where counted", "2 at 11.5%", number=False
+    ),
 ]
 FatField = Annotated[
     tuple[float, float],

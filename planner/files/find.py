@@ -9,6 +9,7 @@ from planner.errors import InputError, Problem
 from planner.yamlfile import nearest
 
 Shelf = Literal["recipes", "scenarios"]
+SHELVES: tuple[Shelf, ...] = ("scenarios", "recipes")
 
 
 def shipped_folder(shelf: Shelf) -> Path:
@@ -40,17 +41,15 @@ def find(text: str, shelf: Shelf, beside: Path) -> tuple[Path, str]:
         There is neither such a file nor such a shipped name.
     """
     path = beside / text
-    bare = "/" not in text and "\\" not in text and not text.endswith((".yaml", ".yml"))
-    try:
-        there = path.is_file() if bare else path.exists()
+    names = shipped_names(shelf)
+    try:  # a folder may have the name of a shipped file
+        there = path.is_file() if text in names else path.exists()
     except (OSError, ValueError):  # a name too long, or with a null byte
         there = False
+    if not there and text in names:
+        path, there = shipped_folder(shelf) / f"{text}.yaml", True
     if there:
         return path, _shown(path)
-    if bare and text in shipped_names(shelf):
-        path = shipped_folder(shelf) / f"{text}.yaml"
-        return path, _shown(path)
-    names = shipped_names(shelf)
     known = f"shipped {shelf}: {', '.join(names)}"
     raise InputError([Problem(text, 0, f"no such file{nearest(text, names)} ({known})")])
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
@@ -26,18 +27,53 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
     shape : type
         The pydantic model of the whole file.
     stand_ins : mapping
-        Values for top-level keys without a default, used where the file's own is missing or wrong.
+        Values for some keys without a default, used where the file's own is missing or wrong so
+        that what stands around it can still be read.
     """
+    _blame_empty(document, document.data, ())
     data = copy.deepcopy(document.data)
     while True:  # every round leaves something out, so it ends
         try:
             return shape.model_validate(data)
         except ValidationError as error:
-            for each in error.errors(include_url=False, include_context=True):
-                place = _place(data, each["loc"])
-                if not _told_already(document, place):
+            misfits = [(_place(data, each["loc"]), each) for each in error.errors()]
+            for place, each in misfits:
+                if each["type"] == "missing" and _misspelt(place, misfits):
+                    document.doubt(place)
+                elif not document.told(place):
                     document.fault(place, _message(shape, each, place))
                 _leave_out(data, place, stand_ins)
+
+
+def _blame_empty(document: Document, data: Any, place: Place) -> None:
+    """Nothing written behind a colon or a dash is a slip, also where the key may be missing."""
+    entries = data.items() if isinstance(data, dict) else enumerate(data)
+    for key, value in entries:
+        here = (*place, key)
+        if isinstance(value, dict | list):
+            _blame_empty(document, value, here)
+        elif value is None:
+            hint = "; write a value, or leave the line out"
+            if isinstance(key, str) and re.match(r"\d", key):
+                hint = "; is there a comma in a number?"
+            elif isinstance(key, str) and re.search(r"[:\d]", key):
+                hint = "; is a colon, or the space after it, missing?"
+            document.fault(here, f"{_called(here)}: nothing is written here{hint}")
+
+
+def _called(place: Place) -> str:
+    """What messages call a place: its key, or that of the list it stands in."""
+    return next((step for step in reversed(place) if isinstance(step, str)), "the file")
+
+
+def _misspelt(place: Place, misfits: Sequence[tuple[Place, Any]]) -> bool:
+    """Whether an unknown key beside a missing one is that key, misspelt."""
+    beside = [
+        other[-1]
+        for other, each in misfits
+        if each["type"] == "extra_forbidden" and other[:-1] == place[:-1]
+    ]
+    return any(nearest(str(key), [str(place[-1])]) for key in beside)
 
 
 def _place(data: Any, loc: tuple[int | str, ...]) -> Place:
@@ -53,43 +89,43 @@ def _place(data: Any, loc: tuple[int | str, ...]) -> Place:
     return place
 
 
-def _told_already(document: Document, place: Place) -> bool:
-    above = any(document.faulty_at(place[:length]) for length in range(len(place) + 1))
-    return above or document.faulty(place)
-
-
 def _leave_out(data: Any, place: Place, stand_ins: Mapping[str, Any]) -> None:
-    """Remove the value at a place, or what is around a missing one.
+    """Remove the value at a place, or what is around a missing one, or put a stand-in there.
 
     List items become None, which shapes allow, so that the others keep their positions and lines.
     """
     *above, last = place
     inner = data
     for step in above:
-        gone = inner is None or (isinstance(inner, dict) and step not in inner)
-        if gone:
+        if isinstance(inner, dict) and step not in inner:
             return  # left out with something above it
         inner = inner[step]
+        if inner is None:
+            return
     if isinstance(inner, list):
         inner[int(last)] = None
-    elif isinstance(inner, dict) and last in inner:
+    elif last in stand_ins and inner.get(last) != stand_ins[str(last)]:
+        inner[last] = stand_ins[str(last)]
+    elif last in inner:
         del inner[last]
     elif above:
         _leave_out(data, place[:-1], stand_ins)
-    if not above and last in stand_ins:
-        data[last] = stand_ins[str(last)]
 
 
 def _message(shape: type[BaseModel], error: Any, place: Place) -> str:
-    kind, here = error["type"], str(place[-1]) if place else "the file"
+    kind, here = error["type"], _called(place)
     if kind == "extra_forbidden":
         known = _known_keys(shape, place[:-1])
-        return f'unknown key "{here}"{nearest(here, known)}'
+        near = nearest(here, known) or f" (known here: {', '.join(known)})"
+        return f'unknown key "{here}"{near}'
     if kind == "missing":
-        return f'"{here}" is missing'
+        where = f"{_called(place[:-1])}: " if len(place) > 1 else ""
+        return f'{where}"{here}" is missing'
     if kind == "value_error":
         return f"{here}: {error['ctx']['error']}"
     if kind in ("dict_type", "model_type", "model_attributes_type"):
+        if isinstance(error["input"], str):
+            return f'{here}: no colon in "{error["input"]}"; a name, a colon and a value are wanted'
         return f"{here}: lines of names and values are wanted here"
     if kind == "list_type":
         return f"{here}: a list is wanted here, such as [lamb] or lines that begin with a dash"

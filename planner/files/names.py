@@ -30,13 +30,16 @@ class Names:
                     self._apart.setdefault(name[len(species) + 1 :], []).append(name)
                 self._known.setdefault(f"{species} {name}", name)
 
+    def ambiguous(self, text: str) -> bool:
+        """Whether several recipes have this name, so that it needs its species."""
+        return text not in self._known and len(self._apart.get(text, ())) > 1
+
     def find(self, text: str) -> str:
         """The name meant; raises `ValueError` with the nearest right word."""
         if text in self._known:
             return self._known[text]
-        several = self._apart.get(text, [])
-        if len(several) > 1:
-            choices = " or ".join(f'"{name}"' for name in several)
+        if self.ambiguous(text):
+            choices = " or ".join(f'"{name}"' for name in self._apart[text])
             raise ValueError(f'more than one recipe has "{text}"; write {choices}')
         where = " or ".join(self._species)
         near = nearest(text, [*self._known, *self._apart])

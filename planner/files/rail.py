@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner import measures
 from planner.files.scenario_shape import LotShape
 from planner.files.setting import Setting
+from planner.measures import LotSize
 from planner.recipe import Recipe
 from planner.scenario import Lot
 from planner.yamlfile import Place, nearest
@@ -25,40 +26,48 @@ def read_rail(setting: Setting) -> tuple[Lot, ...]:
 
 def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | None:
     names = shape.model_extra or {}
-    found = {name: _what(setting, name) for name in names}
-    known = [name for name, what in found.items() if what]
+    known = [name for name in names if _what(setting, name)]
     if len(known) > 1:
         setting.document.fault(place, f"two things in one lot ({known[0]}, {known[1]})")
     if setting.recipes_are_known:
         _blame_unknown(setting, place, names, bool(known))
-    if not known:
+    arrives = setting.one_day((*place, "arrives"), shape.arrives) if shape.arrives else 0
+    cost = setting.per_pound((*place, "cost"), shape.cost) if shape.cost else 0.0
+    if not known and len(names) != 1:
+        return None  # nobody can say which of them is the lot
+    name = known[0] if known else next(iter(names))
+    here = (*place, name)
+    size = _size(setting, here, names[name])
+    found = _what(setting, name)
+    if size is None or found is None:
         return None
-    recipe, piece = found[known[0]] or (setting.recipes[0], "")
-    here = (*place, known[0])
-    text = names[known[0]]
-    if not isinstance(text, str):
-        setting.document.fault(here, "write how many and the weight of one: 3 head at 58 lb")
-        return None
-    size = setting.attempt(here, lambda: measures.read_lot_size(text))
-    if size is None:
-        return None
-    weight = measures.pounds(size.weight, setting.shape.unit)
-    if weight > MOST_WEIGHT:
-        setting.document.fault(here, f'"{text}": one weighs more than {MOST_WEIGHT} lb')
-    if size.up_to and not (shape.cost and shape.cost.number):
+    if size.up_to and not cost:
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
+    recipe, piece = found
     return Lot(
         index=index,
         recipe=recipe,
         piece=piece,
         count=size.count,
         word=size.word,
-        weight=weight,
-        arrives=setting.one_day((*place, "arrives"), shape.arrives) if shape.arrives else 0,
+        weight=measures.pounds(size.weight, setting.shape.unit),
+        arrives=arrives,
         keeps=shape.keeps or recipe.pieces[piece].keeps,
         up_to=size.up_to,
-        cost=setting.per_pound((*place, "cost"), shape.cost) if shape.cost else 0.0,
+        cost=cost,
     )
+
+
+def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
+    if setting.document.told(place) and not isinstance(text, str):
+        return None
+    if not isinstance(text, str):
+        setting.document.fault(place, "write how many and the weight of one: 3 head at 58 lb")
+        return None
+    size = setting.attempt(place, lambda: measures.read_lot_size(text))
+    if size and measures.pounds(size.weight, setting.shape.unit) > MOST_WEIGHT:
+        setting.document.fault(place, f'"{text}": one weighs more than {MOST_WEIGHT} lb')
+    return size
 
 
 def _what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
@@ -78,9 +87,11 @@ def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], fou
     things = [recipe.species for recipe in setting.recipes]
     things += [name for recipe in setting.recipes for name in recipe.pieces]
     for name in names:
-        if _what(setting, name):
+        if _what(setting, name) or setting.document.told((*place, name)):
             continue
-        if found or nearest(name, keys):
+        if setting.piece_names.ambiguous(name):
+            setting.find(setting.piece_names, (*place, name), name)
+        elif found or nearest(name, keys):
             setting.document.fault((*place, name), f'unknown key "{name}"{nearest(name, keys)}')
         else:
             message = f'no species or piece called "{name}"{nearest(name, things)}'

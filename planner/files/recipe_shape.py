@@ -83,4 +83,11 @@ class RecipeShape(Shape):
     blends: dict[str, BlendShape] = Field(default_factory=dict)
 
 
-STAND_INS = {"species": "?", "root": "?", "pieces": {}, "cuts": {}}
+STAND_INS = {
+    "species": "this recipe",
+    "root": "?",
+    "pieces": {},
+    "cuts": {},
+    "keeps": "1 day",
+    "kind": "roast",
+}

@@ -10,6 +10,7 @@ from planner.files.case import read_case
 from planner.files.demand import read_demand
 from planner.files.find import find
 from planner.files.fit import fit
+from planner.files.kind import stop_unless
 from planner.files.rail import read_rail
 from planner.files.recipe_file import read_recipe
 from planner.files.rules import read_rules
@@ -35,12 +36,13 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
         With every fault of the scenario and of its recipes.
     """
     document = load(path, name)
+    stop_unless("scenario", document)
     shape = fit(document, ScenarioShape, STAND_INS)
     recipes, oddities = _recipes(document, shape, path.parent)
     setting = Setting(document, shape, recipes)
     scenario = _scenario(setting)
     document.stop_if_faulty()
-    _never_made(document, scenario)
+    _never_made(setting, scenario)
     return scenario, [*oddities, *document.oddities]
 
 
@@ -52,8 +54,6 @@ def _recipes(
     for number, text in enumerate(shape.recipes):
         place = ("recipes", number)
         if text is None:
-            if not document.faulty(place):
-                document.fault(place, "nothing is written here")
             continue
         try:
             path, name = find(text, "recipes", folder)
@@ -63,8 +63,11 @@ def _recipes(
         try:
             recipe, odd = read_recipe(path, name)
         except InputError as error:
-            document.problems.extend(error.problems)
-            document.fault(place, f"the recipe {text} has faults")
+            if any(problem.line for problem in error.problems):
+                document.problems.extend(error.problems)
+                document.fault(place, f"the recipe {text} has faults")
+            else:  # nothing in it could be read
+                document.fault(place, f"{text}: {error.problems[0].message}")
             continue
         oddities.extend(odd)
         if recipe.species in found:
@@ -99,7 +102,7 @@ def _scenario(setting: Setting) -> Scenario:
     )
 
 
-def _never_made(document: Document, scenario: Scenario) -> None:
+def _never_made(setting: Setting, scenario: Scenario) -> None:
     """Point out what is wanted though nothing on the rail or in the case can give it."""
     made = {stock.cut for stock in scenario.case}
     for lot in scenario.lots:
@@ -109,7 +112,12 @@ def _never_made(document: Document, scenario: Scenario) -> None:
     for recipe in scenario.recipes:
         made |= {name for name, blend in recipe.blends.items() if made & set(blend.takes)}
         if not any(lot.recipe is recipe for lot in scenario.lots):
-            document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
-    for name in scenario.demand:
-        if name not in made:
-            document.odd(("demand", name), f"{name} is wanted, but nothing on hand can give it")
+            setting.document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
+    for written in setting.shape.demand:
+        name = setting.cut_names.find(written)
+        demand = scenario.demand[name]
+        wanted = sum(demand.want) + sum(demand.markdown_want)
+        wanted += sum(order.amount for order in scenario.orders if order.cut == name)
+        if wanted and name not in made:
+            message = f"{name} is wanted, but nothing on hand can give it"
+            setting.document.odd(("demand", written), message)

@@ -16,9 +16,11 @@ from planner.files.fields import (
     MinutesByDay,
     MinutesField,
     MoneyField,
+    PeriodField,
     PriceField,
     Shape,
     ShareField,
+    SignField,
     TextField,
     UnitField,
 )
@@ -96,10 +98,10 @@ class ScenarioShape(Shape):
 
     title: TextField = "A week without a title"
     starts: DateField
-    days: DaysField
+    days: PeriodField
     recipes: list[TextField | None]
     unit: UnitField = "lb"
-    money: TextField = "$"
+    money: SignField = "$"
     rail: list[LotShape | None] = Field(default_factory=list)
     bench: MinutesByDay | None = None
     overtime: OvertimeShape | None = None

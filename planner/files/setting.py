@@ -68,20 +68,26 @@ class Setting:
 
     def price(self, place: Place, cut: Cut, price: Amount) -> float:
         """Money a pound, or for each of a cut sold by each."""
-        if not cut.by_each:
+        if cut.by_each and price.unit not in (None, "each"):
+            message = f"{cut.name} is sold by each: write the price of one, such as 9/each"
+            self.document.fault(place, message)
+        elif not cut.by_each and price.unit == "each":
+            message = f"{cut.name} is sold by weight: write a price such as 22.99/lb"
+            self.document.fault(place, message)
+        elif not cut.by_each:
             return self.per_pound(place, price)
-        if price.unit not in (None, "each"):
-            self.document.fault(place, f"{cut.name} is sold by each: write the price of one")
         return price.number
 
     def amount(self, place: Place, cut: Cut, amount: Amount) -> float:
         """Pounds, or whole numbers of a cut sold by each."""
-        if not cut.by_each:
-            return self.attempt(place, lambda: measures.pounds(amount, self.shape.unit)) or 0.0
-        if amount.unit not in (None, "each"):
+        if cut.by_each and amount.unit not in (None, "each"):
             self.document.fault(place, f"{cut.name} is sold by each: write how many, such as 3")
-        elif amount.number != round(amount.number):
+        elif cut.by_each and amount.number != round(amount.number):
             self.document.fault(place, f"{cut.name} is sold by each: write a whole number")
+        elif not cut.by_each and amount.unit == "each":
+            self.document.fault(place, f"{cut.name} is sold by weight: write a weight such as 6 lb")
+        elif not cut.by_each:
+            return measures.pounds(amount, self.shape.unit)
         return amount.number
 
     def amounts(
@@ -92,11 +98,9 @@ class Setting:
             return (0.0,) * len(self.period)
         if isinstance(given, Amount):
             return spread(self.amount(place, cut, given), traffic, whole=cut.by_each)
-        days = self.by_day(place, given)
-        return tuple(
-            self.amount(place, cut, days[day]) if day in days else 0.0
-            for day in range(len(self.period))
-        )
+        read = {text: self.amount((*place, text), cut, each) for text, each in given.items()}
+        days = self.by_day(place, read)
+        return tuple(days.get(day, 0.0) for day in range(len(self.period)))
 
     def by_day(self, place: Place, given: dict[str, T]) -> dict[int, T]:
         """A map by day spelt out to day numbers."""
@@ -105,10 +109,7 @@ class Setting:
         return self.period.by_day(self.document, place, given)
 
     def present(self, place: Place, items: Sequence[T | None]) -> Iterator[tuple[Place, T]]:
-        """Items of a list with their places; an empty one is a fault unless it was one already."""
+        """Items of a list with their places, without those that are a fault already."""
         for number, item in enumerate(items):
-            here = (*place, number)
             if item is not None:
-                yield here, item
-            elif not self.document.faulty(here):
-                self.document.fault(here, "nothing is written here")
+                yield (*place, number), item

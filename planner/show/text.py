@@ -38,7 +38,7 @@ def plan_text(plan: Plan) -> str:
 def proof(plan: Plan) -> str:
     """One sentence: how far from the best possible the plan can be at most."""
     money = plan.scenario.money
-    if plan.status == "proven":
+    if plan.status == "proven" or plan.within < 0.005:  # to the cent
         said = (
             f"Proven: within these rules no plan earns more than {show_money(plan.score, money)}."
         )
@@ -49,7 +49,7 @@ def proof(plan: Plan) -> str:
             f"this plan is within {show_money(plan.within, money)}{share} of it."
         )
     if plan.status == "time limit":
-        said = f"Stopped by the time limit after {plan.seconds:.0f} s. {said}"
+        said = f"Stopped by the time limit after {plan.seconds:.1f} s. {said}"
     if not plan.orders_proven:
         said += " Whether more of the orders could be filled was not settled in that time."
     return said
@@ -146,7 +146,7 @@ def _case(plan: Plan) -> str:
         figures = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
         shown = [_figure(plan, line.by_each, value) for value in (*figures, line.unmet)]
         if any(each != "-" for each in shown[:-1]):
-            name = f"{_clip(line.cut, 32)}{' (each)' if line.by_each else ''}"
+            name = f"{_clip(line.cut, 26)}{' (each)' if line.by_each else ''}"
             rows.append([name, *shown, f"{line.revenue:,.2f}" if line.revenue else "-"])
         elif shown[-1] != "-":
             missed.append(f"{_clip(line.cut, 32)} {shown[-1]}")
@@ -174,7 +174,8 @@ def _orders(plan: Plan) -> str:
     for order in scenario.orders:
         cut = scenario.cuts[order.cut]
         amount = _of_cut(plan, cut.by_each, order.amount)
-        text = f"  {scenario.day_labels[order.day]}  {_clip(order.buyer, 28)}: {amount} {cut.name}"
+        who, what = _clip(order.buyer, 28), f"{amount} {_clip(cut.name, 32)}"
+        text = f"  {scenario.day_labels[order.day]}  {who}: {what}"
         if order.index not in short:
             lines.append(f"{text} - filled")
             continue

@@ -1,0 +1,258 @@
+"""What must hold between the parts of a recipe, and what is odd about them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from planner.files.recipe_shape import BlendShape, RecipeShape, WayShape
+from planner.measures import Portion
+from planner.recipe import Cut
+from planner.yamlfile import Document, Place, nearest
+
+SHARES_AGREE = 1e-8
+"""Shares add up to 1, and two paths agree, within this."""
+
+MUCH_LOSS = 0.08
+
+
+def cut_of(shape: RecipeShape, name: str) -> Cut:
+    """A cut of the recipe by its name."""
+    cut = shape.cuts[name]
+    return Cut(name, shape.species, cut.kind, cut.keeps, cut.sold_by, cut.lean, cut.imps)
+
+
+def _ways(shape: RecipeShape) -> Iterator[tuple[Place, str, WayShape]]:
+    """Every way with its place and what messages call it."""
+    for piece_name, piece in shape.pieces.items():
+        for way_name, way in piece.ways.items():
+            place = ("pieces", piece_name, "ways", way_name)
+            yield place, f"{piece_name}, {way_name}", way
+
+
+def _children(shape: RecipeShape, piece: str) -> Iterator[tuple[Place, str, Portion]]:
+    """Pieces that the ways of a piece give: place, piece, portion."""
+    for way_name, way in shape.pieces[piece].ways.items():
+        for name, portion in way.gives.items():
+            if name in shape.pieces:
+                yield ("pieces", piece, "ways", way_name, "gives", name), name, portion
+
+
+def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
+    kinds = {"piece": "pieces", "cut": "cuts", "blend": "blends"}
+    first: dict[str, str] = {}
+    for word, section in kinds.items():
+        for name in document.keys(section):
+            if name == "loss":
+                document.fault((section, name), '"loss" is reserved for weight that is gone')
+            elif name in first:
+                document.fault((section, name), f'"{name}" is a {first[name]} already')
+            elif not name.strip() or not name.isprintable() or len(name) > 60:
+                message = "a name of 1 to 60 characters on one line is wanted"
+                document.fault((section, name), message)
+            first.setdefault(name, word)
+
+
+def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:
+    pieces = document.keys("pieces")
+    unsure = document.faulty_at(("root",)) or document.faulty_at(("pieces",))
+    if shape.root not in pieces and not unsure:
+        document.fault(("root",), f'no piece called "{shape.root}"{nearest(shape.root, pieces)}')
+
+
+def _pieces_have_ways(document: Document, shape: RecipeShape) -> None:
+    for name, piece in shape.pieces.items():
+        if not piece.ways and not document.faulty(("pieces", name)):
+            document.fault(("pieces", name), f"{name} has no way to cut it")
+
+
+def _shares_add_up(document: Document, shape: RecipeShape) -> None:
+    for place, way, parts in _ways(shape):
+        if document.faulty((*place, "gives")):
+            continue
+        portions = parts.gives.items()
+        if any(portion.count is None and _counted(shape, name) for name, portion in portions):
+            continue  # how many is missing: told there
+        total = sum((portion.count or 1) * portion.share for _, portion in portions)
+        if abs(total - 1) > SHARES_AGREE:
+            off = f"{abs(total - 1) * 100:.6f}".rstrip("0").rstrip(".")
+            side = f"point{'s' if off != '1' else ''} {'over' if total > 1 else 'short'}"
+            message = f"{way}: shares add up to {total * 100:.8g}%, {off} {side}"
+            document.fault((*place, "gives"), message)
+
+
+def _gives_known_things(document: Document, shape: RecipeShape) -> None:
+    known = (*document.keys("pieces"), *document.keys("cuts"), "loss")
+    sections: tuple[Place, ...] = (("pieces",), ("cuts",))
+    unsure = any(document.faulty_at(each) or document.repeats(each) for each in sections)
+    for at, _, parts in _ways(shape):
+        for name, portion in parts.gives.items():
+            place = (*at, "gives", name)
+            if name in document.keys("blends"):
+                document.fault(place, f"{name} is a blend: ways give the trims it is made from")
+            elif name not in known:
+                if not unsure:
+                    near = nearest(name, known)
+                    message = f'no piece or cut called "{name}" in {shape.species}{near}'
+                    document.fault(place, message)
+            elif portion.count is None and _counted(shape, name):
+                kind = "sold by each" if name in shape.cuts else "a piece"
+                message = f"{name} is {kind}: write how many, such as 1 at {_pct(portion)}"
+                document.fault(place, message)
+            elif portion.count is not None and _weighed(document, shape, name):
+                message = f"{name} goes by weight: write its share alone, such as {_pct(portion)}"
+                document.fault(place, message)
+
+
+def _counted(shape: RecipeShape, name: str) -> bool:
+    return name in shape.pieces or (name in shape.cuts and shape.cuts[name].sold_by)
+
+
+def _weighed(document: Document, shape: RecipeShape, name: str) -> bool:
+    """Whether a thing certainly goes by weight: a cut with faults may be one sold by each."""
+    sound = name in shape.cuts and not document.faulty(("cuts", name))
+    return name == "loss" or (sound and not shape.cuts[name].sold_by)
+
+
+def _pct(portion: Portion) -> str:
+    return f"{(portion.count or 1) * portion.share * 100:g}%"
+
+
+def _no_loops(document: Document, shape: RecipeShape) -> None:
+    """Depth-first walk without recursion; a piece met again on the way down closes a loop."""
+    done: set[str] = set()
+    for start in shape.pieces:
+        path: list[str] = []
+        waiting: list[tuple[str, Place | None]] = [(start, ())]
+        while waiting:
+            name, place = waiting.pop()
+            if place is None:
+                done.add(path.pop())
+            elif name in path:
+                loop = [*path[path.index(name) :], name]
+                if not document.told(place):
+                    document.fault(place, f"pieces in a loop: {' -> '.join(loop)}")
+            elif name not in done:
+                path.append(name)
+                waiting.append((name, None))
+                waiting.extend((child, by) for by, child, _ in _children(shape, name))
+
+
+def _all_are_given(document: Document, shape: RecipeShape) -> None:
+    """Every piece but the root is given by a way, and every cut is made by one."""
+    if _gives_are_unsure(document):
+        return
+    given = {
+        name
+        for piece in document.keys("pieces")
+        for way in document.keys("pieces", piece, "ways")
+        for name in document.keys("pieces", piece, "ways", way, "gives")
+    }
+    misspelt = given - {*document.keys("pieces"), *document.keys("cuts")}
+    for name in shape.pieces:
+        root = name == shape.root or document.faulty_at(("root",))
+        if not root and name not in given and not nearest(name, misspelt):
+            document.fault(("pieces", name), f"no way gives a {name}")
+    for name in shape.cuts:
+        if name not in given and not nearest(name, misspelt):
+            document.fault(("cuts", name), f"no way makes {name}")
+
+
+def _gives_are_unsure(document: Document) -> bool:
+    """Whether something that may give pieces or cuts cannot be read, or stands out of place."""
+
+    def maps_in(*place: str) -> list[Place]:
+        return [(*place, key) for key in document.keys(*place) if document.keys(*place, key)]
+
+    parts: list[Place] = [("pieces",), *maps_in()]
+    for piece in document.keys("pieces"):
+        at = ("pieces", piece)
+        parts += [at, (*at, "ways"), *maps_in(*at)]
+        for way in document.keys(*at, "ways"):
+            parts += [(*at, "ways", way), (*at, "ways", way, "gives"), *maps_in(*at, "ways", way)]
+    return any(document.faulty_at(part) for part in parts)
+
+
+def _paths_agree(document: Document, shape: RecipeShape) -> None:
+    """A piece reached by two paths weighs the same on both."""
+    gives = [document.faulty((*place, "gives")) for place, _, _ in _ways(shape)]
+    if any(gives) or shape.root not in shape.pieces:
+        return  # shares along broken paths say nothing
+    shares = {shape.root: (1.0, shape.root)}
+    waiting = [shape.root]
+    while waiting:
+        parent = waiting.pop(0)
+        share, path = shares[parent]
+        for place, name, portion in _children(shape, parent):
+            here = (share * portion.share, f"{path} -> {name}")
+            if name not in shares:
+                shares[name] = here
+                waiting.append(name)
+            elif abs(here[0] - shares[name][0]) > SHARES_AGREE:
+                document.fault(
+                    place,
+                    f"a {name} is {here[0]:.4%} of the {shape.root} by {here[1]} ({place[3]}) but "
+                    f"{shares[name][0]:.4%} by {shares[name][1]}; give one of them another name",
+                )
+
+
+def _blends_can_be_made(document: Document, shape: RecipeShape) -> None:
+    cuts = document.keys("cuts")
+    for name, blend in shape.blends.items():
+        place = ("blends", name, "from")
+        if not blend.takes and not document.faulty(place):
+            document.fault(place, f"{name} is made from nothing")
+        for number, taken in enumerate(blend.takes):
+            here = (*place, number)
+            cut = shape.cuts.get(taken or "")
+            if taken is None or document.faulty_at(("cuts",)) or document.repeats(("cuts",)):
+                continue
+            if taken not in cuts:
+                near = nearest(taken, cuts)
+                document.fault(here, f'no cut called "{taken}" in {shape.species}{near}')
+            elif blend.takes.index(taken) < number:
+                document.fault(here, f'"{taken}" stands here a second time')
+            elif cut is None or document.faulty(("cuts", taken)):
+                document.doubt(here)
+            elif cut.sold_by:
+                document.fault(here, f"{taken} is sold by each; a blend takes cuts by weight")
+            elif cut.lean is None and cut.kind != "fat":
+                document.fault(here, f"{taken} needs a lean share (`lean: 85%`) to go into a blend")
+        sound = not document.faulty(("blends", name))
+        if sound and all(taken in shape.cuts for taken in blend.takes):
+            _limits_can_be_reached(document, shape, name, blend)
+
+
+def _limits_can_be_reached(
+    document: Document, shape: RecipeShape, name: str, blend: BlendShape
+) -> None:
+    """Mixtures reach every fat share between the leanest and the fattest trim, and no other."""
+    fats = [cut_of(shape, taken).fat or 0.0 for taken in blend.takes if taken]
+    low, high = blend.fat
+    if min(fats) > high + SHARES_AGREE or max(fats) < low - SHARES_AGREE:
+        document.fault(
+            ("blends", name, "fat"),
+            f"no mixture for {name} reaches {low * 100:.4g}% to {high * 100:.4g}% of fat: "
+            f"its trims have {min(fats) * 100:.4g}% to {max(fats) * 100:.4g}%",
+        )
+
+
+def _much_loss(document: Document, shape: RecipeShape) -> None:
+    for place, way, parts in _ways(shape):
+        loss = parts.gives.get("loss")
+        if loss and loss.share > MUCH_LOSS:
+            document.odd((*place, "gives", "loss"), f"{way} loses {loss.share:.1%} of the weight")
+
+
+CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
+    _root_is_a_piece,
+    _pieces_have_ways,
+    _blends_can_be_made,
+    _all_are_given,
+    _names_are_one_thing,
+    _shares_add_up,
+    _gives_known_things,
+    _no_loops,
+    _paths_agree,
+    _much_loss,
+)
+"""In this order; each takes what those before it recorded into account."""

@@ -1,0 +1,1 @@
+"""A second reading of what a plan means: nothing here imports the program that is tested."""

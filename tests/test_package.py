@@ -1,0 +1,66 @@
+"""What is shipped, and what the README says about it."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from planner.cli import app
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory) -> zipfile.ZipFile:
+    folder = tmp_path_factory.mktemp("wheel")
+    subprocess.run(
+        [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
+    return zipfile.ZipFile(next(folder.glob("*.whl")))
+
+
+@pytest.mark.parametrize("shelf", ["recipes", "scenarios"])
+def test_the_wheel_has_every_shipped_file(wheel, shelf):
+    shipped = {f"planner/{shelf}/{path.name}" for path in (ROOT / shelf).glob("*.yaml")}
+    assert shipped
+    assert shipped <= set(wheel.namelist())
+
+
+def test_the_wheel_has_the_program_and_the_licence_and_no_tests(wheel):
+    names = wheel.namelist()
+    entry = next(name for name in names if name.endswith("entry_points.txt"))
+    assert "breakplan = planner.cli:main" in wheel.read(entry).decode()
+    assert any(name.endswith("licenses/LICENSE") for name in names)
+    assert not [name for name in names if name.startswith("tests")]
+
+
+def test_the_ci_runs_exactly_the_command_of_the_readme():
+    commands = re.findall(r"```sh\n(python3 -m venv .*)\n```", README)
+    assert len(commands) == 2
+    assert f"{commands[1]} | tee" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert commands[1] in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_output_in_the_readme_is_what_the_program_prints():
+    command, shown = re.search(r"```\n\$ breakplan (.*)\n([\s\S]*?)\n```", README).groups()
+    printed = CliRunner().invoke(app, command.split())
+    assert printed.exit_code == 0
+    assert printed.stdout.rstrip("\n") == shown
+
+
+def test_the_scenario_in_the_readme_is_sound(tmp_path):
+    text = re.search(r"```yaml\n([\s\S]*?)```", README)[1]
+    path = tmp_path / "week.yaml"
+    path.write_text(text, encoding="utf-8")
+    printed = CliRunner().invoke(app, ["check", str(path)])
+    assert "a sound scenario" in printed.stdout
