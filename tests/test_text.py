@@ -1,0 +1,92 @@
+"""What a person reads: the sentence of proof, the lines about what went wrong, the progress."""
+
+from __future__ import annotations
+
+import io
+import sys
+from dataclasses import replace
+
+import pytest
+
+from planner.show.progress import progress_line
+from planner.show.text import plan_text, proof
+from planner.solve import Options
+from tests.planning import plan_of
+
+
+@pytest.fixture
+def plan(shop):
+    return plan_of(shop.week)
+
+
+def test_the_sentence_of_proof_says_what_was_proven_and_no_more(plan):
+    score = f"${plan.score:,.2f}"
+    proven = replace(plan, status="proven", bound=plan.score)
+    assert proof(proven) == f"Proven: within these rules no plan earns more than {score}."
+    near = replace(plan, status="within tolerance", bound=plan.score + 2.5)
+    assert "within $2.50" in proof(near)
+    assert f"at most ${plan.score + 2.5:,.2f}" in proof(near)
+    assert "Proven" not in proof(near)
+    late = replace(near, status="time limit", seconds=12.34)
+    assert proof(late).startswith("Stopped by the time limit after 12.3 s.")
+    unsettled = replace(late, orders_proven=False)
+    assert "was not settled" in proof(unsettled)
+
+
+def test_a_short_order_is_named_with_what_binds(shop):
+    shop.spoil("scenario", ("amount: 9 lb, for", "amount: 900 lb, for"))
+    plan = plan_of(shop.week, Options())
+    lines = plan_text(plan).splitlines()
+    at = next(n for n, line in enumerate(lines) if "the corner bistro" in line)
+    assert f"SHORT {plan.short[0].short:.1f} lb" in lines[at]
+    assert lines[at + 1].strip() == "what binds: head; shelf life"
+
+
+def test_pieces_left_and_pieces_out_of_date_are_told_apart(shop):
+    shop.spoil(
+        "scenario",
+        ("bench: {mon: 240, tue: 241, wed: 242, thu: 300, fri: 301, sat: 120}", "bench: {sat: 5}"),
+        ("overtime: {up to: 60, cost: 0.75}", "overtime: {up to: 1, cost: 0.75}"),
+        ("      - {day: fri, amount: 9 lb, for: the corner bistro}", "      []"),
+        ("  - at least 1 leg: whole\n", ""),
+    )
+    text = plan_text(plan_of(shop.week))
+    assert "2 leg, 12.2 lb: OUT OF DATE uncut" in text
+    assert "3 carcass, 120.0 lb: left whole, in date (from the lot of mon)" in text
+
+
+def test_money_adds_up_as_printed(plan):
+    text = plan_text(plan)
+    amounts = [
+        float(line.split("$")[1].replace(",", "")) * (-1 if "-$" in line else 1)
+        for line in text.split("MONEY\n")[1].splitlines()
+        if "$" in line and line.startswith("  ") and "(" not in line
+    ]
+    assert sum(amounts[:-1]) == pytest.approx(amounts[-1], abs=0.02)
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_progress_shows_after_two_seconds_and_wipes_itself(monkeypatch):
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    with progress_line("$") as tell:
+        assert tell is not None
+        tell(1.9, 900.0, 1000.0)
+        assert terminal.getvalue() == ""
+        tell(2.1, float("-inf"), float("inf"))
+        assert "2 s   best so far none yet   at most open" in terminal.getvalue()
+        tell(2.2, 900.0, 1000.0)  # too soon after the last
+        tell(3.0, 900.0, 1000.0)
+    assert "3 s   best so far $900.00   at most $1,000.00" in terminal.getvalue()
+    assert terminal.getvalue().count("best so far") == 2
+    assert terminal.getvalue().endswith("\r\033[K")
+
+
+def test_no_progress_where_nobody_watches(monkeypatch):
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    with progress_line("$") as tell:
+        assert tell is None
