@@ -15,6 +15,9 @@ Lift = Callable[[Scenario], Scenario]
 ENOUGH = 50
 """Times the head on the rail: more than any order asks for."""
 
+WORTH = 0.01
+"""More of an order is only more from this share of it on."""
+
 SECONDS = 2.0
 """For one question; a wrong `no` only makes the answer less helpful."""
 
@@ -39,7 +42,7 @@ def _binds(scenario: Scenario, order: Order, filled: Mapping[int, float]) -> tup
         lifted = scenario
         for name in names:
             lifted = lifts[name](lifted)
-        return _most(lifted, order, others) > filled[order.index] + 1e-4
+        return _can_fill(lifted, order, others, filled[order.index] + WORTH * order.amount)
 
     alone = [name for name in lifts if helps([name])]
     if alone or not helps(list(lifts)):
@@ -52,12 +55,13 @@ def _binds(scenario: Scenario, order: Order, filled: Mapping[int, float]) -> tup
     return tuple(together)
 
 
-def _most(scenario: Scenario, order: Order, others: Mapping[int, float]) -> float:
-    """The most of an order that can be filled while the other orders keep what they have."""
+def _can_fill(scenario: Scenario, order: Order, others: Mapping[int, float], amount: float) -> bool:
+    """Whether an amount of an order can be filled while the other orders keep what they have."""
     model = BreakModel(scenario)
     search = Search(model, Options(seconds=SECONDS))
     floors = {each.index: others[each.index] for each in scenario.orders if each != order}
-    return search.most(total([(model.filled[order.index], 1.0)]), floors) or 0.0
+    most = search.most(total([(model.filled[order.index], 1.0)]), floors, amount)
+    return most is not None and most >= amount
 
 
 def _lifts(scenario: Scenario, order: Order) -> dict[str, Lift]:

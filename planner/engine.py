@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 INFINITY = float("inf")
 
 Floats = NDArray[np.float64]
-Progress = Callable[[float, float, float], None]
-"""Told from time to time: seconds so far, best so far, bound."""
+Progress = Callable[[float, float, float], bool | None]
+"""Told from time to time: seconds so far, best so far, bound. True ends the search there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +137,7 @@ class Engine:
         """Solve; whole-number columns stay whole.
 
         A `progress` that raises an exception stops the search, and the exception comes out here.
+        One that returns true ends it with what it has.
         """
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
@@ -212,16 +213,18 @@ class _Watch:
         self.progress = progress
         self.began = time.perf_counter()
         self.stopped: BaseException | None = None
+        self.enough = False
 
     def look(self, event: Any) -> None:
-        if self.progress and not self.stopped:
+        if self.progress and not (self.stopped or self.enough):
             out = event.data_out
             seconds = time.perf_counter() - self.began
             try:
-                self.progress(seconds, -out.mip_primal_bound, -out.mip_dual_bound)
+                found = self.progress(seconds, -out.mip_primal_bound, -out.mip_dual_bound)
+                self.enough = bool(found)
             except Exception as error:
                 self.stopped = error
-        if self.stopped:
+        if self.stopped or self.enough:
             event.interrupt()
 
     @contextmanager

@@ -147,7 +147,10 @@ class Search:
         return self._solution(outcome, settled if settled.feasible else outcome, proven)
 
     def most(
-        self, wanted: pulp.LpAffineExpression, floors: Mapping[int, float] | None = None
+        self,
+        wanted: pulp.LpAffineExpression,
+        floors: Mapping[int, float] | None = None,
+        enough: float = INFINITY,
     ) -> float | None:
         """The most of an expression that is possible, whatever the score; None if nothing is.
 
@@ -156,13 +159,16 @@ class Search:
         wanted : LpAffineExpression
         floors : mapping of order number to float, optional
             What other orders keep at least.
+        enough : float, optional
+            Whether this much is possible is all that is asked: the search ends when that is clear,
+            and returns something above it or below.
         """
         self._free_orders()
         for order, least in (floors or {}).items():
             variable = self.model.filled[order]
             self._solver.bound(self._columns[variable], least, variable.upBound)
         self._solver.maximize(self._cost(wanted))
-        outcome = self._solver.run(Limits(0.0, SAME, self._left()))
+        outcome = self._solver.run(Limits(0.0, SAME, self._left()), _until(enough))
         return outcome.objective + wanted.constant if outcome.values is not None else None
 
     def possible(self, kept: Container[str]) -> bool:
@@ -214,7 +220,7 @@ class Search:
             return Outcome(False, None, -INFINITY, -INFINITY, False), True
         self._free_orders()
         solver.maximize(self._cost(model.order_value))
-        first = solver.run(Limits(0.0, SAME, self._left()))
+        first = solver.run(Limits(0.0, SAME, self._left()), _without_money(progress))
         if first.values is None:
             return first, True
         first = solver.settle(first.values)
@@ -281,6 +287,20 @@ class Search:
             orders_proven=orders_proven,
             seconds=time.perf_counter() - self._began,
         )
+
+
+def _without_money(progress: Progress | None) -> Progress | None:
+    """Progress of a search that is not for the score: time goes by, no plan is there yet."""
+    return progress and (lambda seconds, best, bound: progress(seconds, -INFINITY, INFINITY))
+
+
+def _until(enough: float) -> Progress:
+    """Ends a search that has reached what is enough, or is shown never to reach it."""
+
+    def tell(seconds: float, best: float, bound: float) -> bool:
+        return best >= enough or bound < enough
+
+    return tell
 
 
 def _arrays(model: BreakModel) -> Arrays:

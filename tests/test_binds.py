@@ -12,7 +12,7 @@ ORDER = "- {day: fri, amount: 9 lb, for: the corner bistro}"
 @pytest.mark.parametrize(
     ("changes", "binds"),
     [
-        ([(ORDER, "- {day: fri, amount: 900 lb, for: a regiment}")], ("head", "shelf life")),
+        ([(ORDER, "- {day: fri, amount: 300 lb, for: a regiment}")], ("head", "shelf life")),
         (
             [
                 (ORDER, "- {day: fri, amount: 20 lb, for: the corner bistro}"),
