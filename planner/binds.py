@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
@@ -18,31 +19,36 @@ ENOUGH = 50
 WORTH = 0.01
 """More of an order is only more from this share of it on."""
 
-SECONDS = 2.0
-"""For one question; a wrong `no` only makes the answer less helpful."""
+QUESTION = 2.0
+"""Seconds for one question; a wrong `no` only makes the answer less helpful."""
 
 
-def what_binds(scenario: Scenario, solution: Solution) -> dict[int, tuple[str, ...]]:
+def what_binds(
+    scenario: Scenario, solution: Solution, seconds: float
+) -> dict[int, tuple[str, ...]]:
     """For each order that falls short, what would let more of it be filled if it alone were lifted.
 
-    Where nothing alone would, the limits that have to be lifted together.
+    Where nothing alone would, the limits that have to be lifted together. Nothing for the orders
+    that are left when the time is over.
     """
-    return {
-        order.index: _binds(scenario, order, solution.filled)
-        for order in scenario.orders
-        if solution.filled[order.index] < order.amount
-    }
+    short = [order for order in scenario.orders if solution.filled[order.index] < order.amount]
+    ends = time.perf_counter() + seconds
+    return {order.index: _binds(scenario, order, solution.filled, ends) for order in short}
 
 
-def _binds(scenario: Scenario, order: Order, filled: Mapping[int, float]) -> tuple[str, ...]:
+def _binds(
+    scenario: Scenario, order: Order, filled: Mapping[int, float], ends: float
+) -> tuple[str, ...]:
     lifts = _lifts(scenario, order)
     others = {number: least for number, least in filled.items() if number != order.index}
+    wanted = filled[order.index] + WORTH * order.amount
 
     def helps(names: list[str]) -> bool:
+        left = min(QUESTION, ends - time.perf_counter())
         lifted = scenario
         for name in names:
             lifted = lifts[name](lifted)
-        return _can_fill(lifted, order, others, filled[order.index] + WORTH * order.amount)
+        return left > 0 and _can_fill(lifted, order, others, wanted, left)
 
     alone = [name for name in lifts if helps([name])]
     if alone or not helps(list(lifts)):
@@ -55,10 +61,12 @@ def _binds(scenario: Scenario, order: Order, filled: Mapping[int, float]) -> tup
     return tuple(together)
 
 
-def _can_fill(scenario: Scenario, order: Order, others: Mapping[int, float], amount: float) -> bool:
+def _can_fill(
+    scenario: Scenario, order: Order, others: Mapping[int, float], amount: float, seconds: float
+) -> bool:
     """Whether an amount of an order can be filled while the other orders keep what they have."""
     model = BreakModel(scenario)
-    search = Search(model, Options(seconds=SECONDS))
+    search = Search(model, Options(seconds=seconds))
     floors = {each.index: others[each.index] for each in scenario.orders if each != order}
     most = search.most(total([(model.filled[order.index], 1.0)]), floors, amount)
     return most is not None and most >= amount

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import os
 import sys
 from dataclasses import replace
@@ -65,7 +66,8 @@ def week(
         ),
     ] = None,
     seconds: Annotated[
-        float, typer.Option(min=0.1, help="Stop after this time with the best plan found.")
+        float,
+        typer.Option(min=0.1, metavar="S", help="Stop after this time with the best plan found."),
     ] = 60.0,
     solver: Annotated[
         str,
@@ -93,6 +95,8 @@ def week(
 
     if solver not in ("highs", "bundled"):
         raise typer.BadParameter(f"{solver} is neither highs nor bundled", param_hint="--solver")
+    if math.isnan(seconds):
+        raise typer.BadParameter("nan is no time", param_hint="--seconds")
     options = Options(seconds=seconds, bundled=solver == "bundled", model_file=model_file)
     if within is not None:
         try:

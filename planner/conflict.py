@@ -8,19 +8,24 @@ from itertools import combinations
 from planner.errors import RulesConflictError
 from planner.model import BreakModel, total
 from planner.scenario import Scenario
-from planner.solve import Search
+from planner.solve import Options, Search
+
+QUESTION = 5.0
+"""Seconds for the most that is possible beside the others."""
 
 
-def explain(scenario: Scenario) -> RulesConflictError:
+def explain(scenario: Scenario, seconds: float) -> RulesConflictError:
     """The error that says which rules and limits clash.
 
     Parameters
     ----------
     scenario : Scenario
         One whose rules cannot be kept.
+    seconds : float
+        After this time the set named may not be a smallest one.
     """
     model = BreakModel(scenario)
-    search = Search(model)
+    search = Search(model, Options(seconds=seconds))
     names = {row.name: _rule_text(scenario, number) for number, row in model.rules.items()}
     names |= {row.name: _bench_text(scenario, day) for day, row in model.bench.items()}
     clash = smallest_conflict(list(names), search.possible)
@@ -44,7 +49,9 @@ def _rule_text(scenario: Scenario, number: int) -> str:
 
 def _bench_text(scenario: Scenario, day: int) -> str:
     assert scenario.bench is not None
-    more = f" and {scenario.overtime(day):g} of overtime" if scenario.overtime(day) else ""
+    more = (
+        f" and {scenario.most_overtime(day):g} of overtime" if scenario.most_overtime(day) else ""
+    )
     return f"bench on {scenario.day_labels[day]}: {scenario.bench[day]:g} minutes{more}"
 
 
@@ -52,11 +59,11 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
     """How many the other members of the clash, and the head on the rail, allow at most."""
     rule = model.scenario.rules[number]
     others = set(clash) - {model.rules[number].name}
-    search = Search(model)
-    search.possible(others)
+    search = Search(model, Options(seconds=QUESTION))
+    search.keep_only(others)
     pieces = [
         (x, 1.0)
-        for (_, piece, way, _), x in model.cut.items()
+        for (_, piece, way, _), x in model.breaks.items()
         if (piece, way) == (rule.piece, rule.way)
     ]
     most = search.most(total(pieces)) or 0.0
@@ -87,6 +94,8 @@ def smallest_conflict(names: Sequence[str], possible: Callable[[set[str]], bool]
         for name in names:
             if name not in kept and possible(kept | {name}):
                 kept.add(name)
+        if len(kept) == len(names):  # `possible` ran out of time: all that is known is the whole
+            return kept
         corrections.append(set(names) - kept)
 
 

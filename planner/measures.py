@@ -14,7 +14,7 @@ POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 _UNIT_NAMES = {"lb": "lb", "lbs": "lb", "kg": "kg", "g": "g", "oz": "oz", "each": "each"}
-_NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
+_NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _CURRENCY = r"(?:[^\W\d_]|[$£¥\u20a0-\u20cf]){1,3}\s?"
 
 
@@ -55,6 +55,16 @@ def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
             f'"{text}" has a comma in the number: write a point, or no comma; {wanted}'
         )
     raise ValueError(f'cannot read "{text}"; {wanted}')
+
+
+def _match_share(pattern: str, text: str, wanted: str) -> re.Match[str]:
+    """As `_match`; where only the signs of percent are missing, the text with them is shown."""
+    signed = re.sub(rf"({_NUMBER})(?!\s*at\b|[0-9.])", r"\1%", text.strip())
+    if "%" in text or not re.fullmatch(pattern, signed, re.IGNORECASE):
+        return _match(pattern, text, wanted)
+    if re.fullmatch(r"0*\.[0-9]+", text.strip()):  # 0.4 where a fraction of 1 may be meant
+        signed += f", or {float(text) * 100:g}% if that is meant"
+    raise ValueError(f'"{text}" has no % sign: write {signed}')
 
 
 def _at_most(value: float, limit: float, text: str, what: str) -> float:
@@ -102,7 +112,7 @@ def read_money(text: str) -> float:
 
 def read_share(text: str) -> float:
     """`11.25%` as a fraction of 1."""
-    found = _match(rf"({_NUMBER})\s*%", text, "write a share such as 11.25%")
+    found = _match_share(rf"({_NUMBER})\s*%", text, "write a share such as 11.25%")
     return _at_most(float(found[1]), 100, text, "a share") / 100
 
 
@@ -129,7 +139,7 @@ def read_period(text: str) -> int:
 
 
 def _days(text: str) -> int:
-    found = _match(r"(\d+)\s*(?:days?)?", text, "write whole days such as 7 days")
+    found = _match(r"([0-9]+)\s*(?:days?)?", text, "write whole days such as 7 days")
     return _whole(found[1], 366, text, "a number of days")
 
 
@@ -151,8 +161,8 @@ def read_minutes_per_weight(text: str) -> float:
 
 def read_portion(text: str) -> Portion:
     """`2 at 11.5%` (two things of 11.5% each) or `2%` (just weight)."""
-    found = _match(
-        rf"(?:(\d+)\s*at\s+)?({_NUMBER})\s*%",
+    found = _match_share(
+        rf"(?:([0-9]+)\s*at\s+)?({_NUMBER})\s*%",
         text,
         'write a share such as 2%, or "2 at 11.5%" for two pieces of 11.5% each',
     )
@@ -169,7 +179,7 @@ def read_portion(text: str) -> Portion:
 
 def read_share_range(text: str) -> tuple[float, float]:
     """`15% to 20%`, or `20%` for at most 20%, as two fractions."""
-    found = _match(
+    found = _match_share(
         rf"(?:({_NUMBER})\s*%\s*to\s+)?({_NUMBER})\s*%", text, "write limits such as 15% to 20%"
     )
     low = _at_most(float(found[1] or 0), 100, text, "a share") / 100
@@ -182,7 +192,7 @@ def read_share_range(text: str) -> tuple[float, float]:
 def read_lot_size(text: str) -> LotSize:
     """`3 head at 58 lb`, `up to 2 head at 60 lb`, `2 at 9.1 lb`."""
     found = _match(
-        rf"(up\s+to\s+)?(\d+)\s*([a-z][a-z ]{{0,29}}?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
+        rf"(up\s+to\s+)?([0-9]+)\s*([a-z][a-z ]{{0,29}}?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
         text,
         "write a lot such as 3 head at 58 lb, or up to 2 head at 60 lb",
     )
@@ -197,7 +207,7 @@ def read_lot_size(text: str) -> LotSize:
 
 def read_date(text: str) -> date:
     """`2026-11-30`."""
-    found = _match(r"\d{4}-\d\d-\d\d", text, "write a date such as 2026-11-30")
+    found = _match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text, "write a date such as 2026-11-30")
     try:
         when = date.fromisoformat(found[0])
     except ValueError:

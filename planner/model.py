@@ -28,7 +28,7 @@ NIGHT_TIE = 0.0005
 Term: TypeAlias = tuple[LpVariable, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Came:
     """What came into a stock on a day, usable up to `last`: a sum of terms and a fixed amount."""
 
@@ -43,15 +43,11 @@ class Came:
 
 
 def total(terms: Iterable[Term], constant: float = 0.0) -> LpAffineExpression:
-    """Sum of coefficient x variable."""
-    return LpAffineExpression(list(_gathered(terms).items()), constant)
-
-
-def _gathered(terms: Iterable[Term]) -> dict[LpVariable, float]:
+    """Sum of coefficient x variable; a variable may come more than once."""
     sums: dict[LpVariable, float] = defaultdict(float)
     for variable, coefficient in terms:
         sums[variable] += coefficient
-    return sums
+    return LpAffineExpression(list(sums.items()), constant)
 
 
 class BreakModel:
@@ -65,16 +61,15 @@ class BreakModel:
     ----------
     problem : LpProblem
         Maximizes `score` less `ties`.
-    cut : dict of (lot, piece, way, day) to LpVariable
+    breaks : dict of (lot, piece, way, day) to LpVariable
         How many pieces are cut so: whole numbers.
     bought : dict of lot to LpVariable
         Head bought of the lots that may be: whole numbers.
     whole, discarded : dict of (lot, piece, day) to LpVariable
         Pieces on hand at the end of a day, and gone out of date on it.
-    on_hand, wasted : dict of (cut, day) to LpVariable
-        Cuts in the case at the end of a day, and gone out of date on it.
-    old_stock : dict of (number in the case, day) to LpVariable
-        Use of case stock that keeps longer than the cut freshly made.
+    on_hand, wasted : dict of (cut, day, number or None) to LpVariable
+        Cuts in the case at the end of a day, and gone out of date on it. The number is that of
+        case stock that is kept apart.
     walk_in, marked_down : dict of (cut, day) to LpVariable
         Sold at full price and at the markdown.
     filled : dict of order to LpVariable
@@ -101,13 +96,12 @@ class BreakModel:
         self.rows: dict[str, LpConstraint] = {}
         self._columns = 0
 
-        self.cut: dict[tuple[int, str, str, int], LpVariable] = {}
+        self.breaks: dict[tuple[int, str, str, int], LpVariable] = {}
         self.bought: dict[int, LpVariable] = {}
         self.whole: dict[tuple[int, str, int], LpVariable] = {}
         self.discarded: dict[tuple[int, str, int], LpVariable] = {}
-        self.on_hand: dict[tuple[str, int], LpVariable] = {}
-        self.wasted: dict[tuple[str, int], LpVariable] = {}
-        self.old_stock: dict[tuple[int, int], LpVariable] = {}
+        self.on_hand: dict[tuple[str, int, int | None], LpVariable] = {}
+        self.wasted: dict[tuple[str, int, int | None], LpVariable] = {}
         self.walk_in: dict[tuple[str, int], LpVariable] = {}
         self.marked_down: dict[tuple[str, int], LpVariable] = {}
         self.filled: dict[int, LpVariable] = {}
@@ -184,7 +178,7 @@ class BreakModel:
         taken: list[Term] = []
         for way in lot.recipe.pieces[name].ways.values():
             x = self._variable("cut", lot.index, name, way.name, day, whole=True)
-            self.cut[lot.index, name, way.name, day] = x
+            self.breaks[lot.index, name, way.name, day] = x
             taken.append((x, 1.0))
             self._minutes[day].append((x, way.minutes))
             for given in way.pieces:
@@ -213,8 +207,8 @@ class BreakModel:
                 for day, use in self._old_stock(number, stock).items():
                     used[day].append((use, -1.0))
         left, gone = self._stock(came, used, "cuts", cut.name)
-        self.on_hand |= {(cut.name, day): x for day, x in left.items()}
-        self.wasted |= {(cut.name, day): x for day, x in gone.items()}
+        self.on_hand |= {(cut.name, day, None): x for day, x in left.items()}
+        self.wasted |= {(cut.name, day, None): x for day, x in gone.items()}
         if cut.name in self.blends:  # made only to go out of date it would cost trim and time
             for day, x in gone.items():
                 x.upBound = sum(each.amount for each in came if each.last == day)
@@ -224,9 +218,11 @@ class BreakModel:
         uses = {
             day: self._variable("case", stock.cut, number, day) for day in self.days[: stock.keeps]
         }
-        self.old_stock |= {(number, day): use for day, use in uses.items()}
-        row = total((use, 1.0) for use in uses.values()) <= stock.amount
-        self._require(row, "case", stock.cut, number)
+        came = [Came(0, stock.keeps - 1, [], stock.amount)]
+        used = {day: [(use, 1.0)] for day, use in uses.items()}
+        left, gone = self._stock(came, used, "case", stock.cut, number)
+        self.on_hand |= {(stock.cut, day, number): x for day, x in left.items()}
+        self.wasted |= {(stock.cut, day, number): x for day, x in gone.items()}
         return uses
 
     def _stock(
@@ -290,23 +286,23 @@ class BreakModel:
         """Weight out = weight in x (1 + added); the fat share of the weight in has limits."""
         for name, blend in self.blends.items():
             for day in self.days:
-                weight_in: list[Term] = []
+                fats: list[Term] = []
                 for taken in blend.takes:
                     if self._may_lie(self.scenario.cuts[taken], day):
                         pounds = self._variable("blend", name, taken, day)
                         self.blended[name, taken, day] = pounds
                         self._used[taken, day].append((pounds, 1.0))
-                        weight_in.append((pounds, self.scenario.cuts[taken].fat or 0.0))
-                if not weight_in:
+                        fats.append((pounds, self.scenario.cuts[taken].fat or 0.0))
+                if not fats:
                     continue
                 least, most = blend.fat
                 if least > 0:
-                    row = total((pounds, fat - least) for pounds, fat in weight_in) >= 0
+                    row = total((pounds, fat - least) for pounds, fat in fats) >= 0
                     self._require(row, "least fat", name, day)
                 if most < 1:
-                    row = total((pounds, fat - most) for pounds, fat in weight_in) <= 0
+                    row = total((pounds, fat - most) for pounds, fat in fats) <= 0
                     self._require(row, "most fat", name, day)
-                for pounds, _ in weight_in:
+                for pounds, _ in fats:
                     self._make(blend.cut, day, pounds, 1 + blend.added)
                     self._minutes[day].append((pounds, blend.minutes * (1 + blend.added)))
 
@@ -329,8 +325,8 @@ class BreakModel:
             return
         for day in self.days:
             terms = [term for term in self._minutes[day] if term[1]]
-            if self.scenario.overtime(day) > 0:
-                most = self.scenario.overtime(day)
+            if self.scenario.most_overtime(day) > 0:
+                most = self.scenario.most_overtime(day)
                 self.overtime[day] = self._variable("overtime", day, most=most)
                 terms.append((self.overtime[day], -1.0))
             self.bench[day] = self._require(total(terms) <= bench[day], "bench", day)
@@ -340,13 +336,13 @@ class BreakModel:
     def _rule(self, number: int, rule: Rule) -> None:
         """Counts of a rule go over all lots and days."""
 
-        def cut(way: str) -> bool:
+        def counts(way: str) -> bool:
             return way != rule.way if rule.verb == "all" else way == rule.way
 
         pieces = [
             (x, 1.0)
-            for (_, piece, way, _), x in self.cut.items()
-            if piece == rule.piece and cut(way)
+            for (_, piece, way, _), x in self.breaks.items()
+            if piece == rule.piece and counts(way)
         ]
         count = total(pieces)
         row = count >= rule.count if rule.verb == "at least" else count <= rule.count
@@ -377,21 +373,16 @@ class BreakModel:
         for (number, name, _), pieces in self.discarded.items():
             weight = self.weights[number][name]
             terms.append((pieces, weight * scenario.disposal))
-        for (cut, _), amount in self.wasted.items():
+        for (cut, _, _), amount in self.wasted.items():
             if not scenario.cuts[cut].by_each:
                 terms.append((amount, scenario.disposal))
-        constant = 0.0
-        for number, rest in self._old_rests(ends=True):
-            if not scenario.cuts[scenario.case[number].cut].by_each:
-                terms.extend((use, -scenario.disposal) for use in rest)
-                constant += scenario.case[number].amount * scenario.disposal
-        return total(terms, constant)
+        return total(terms)
 
     def _carry(self) -> LpAffineExpression:
         """What is in date on the day after the last, at a share of its full price."""
         scenario, after = self.scenario, self.scenario.days - 1
         terms: list[Term] = []
-        for (cut, day), amount in self.on_hand.items():
+        for (cut, day, _), amount in self.on_hand.items():
             if day == after:
                 terms.append((amount, scenario.carry * scenario.price(cut)))
         for (number, name, day), pieces in self.whole.items():
@@ -399,19 +390,7 @@ class BreakModel:
                 lot = scenario.lots[number]
                 value = scenario.full_value(lot, name, self.weights[number][name])
                 terms.append((pieces, scenario.carry * value))
-        constant = 0.0
-        for number, rest in self._old_rests(ends=False):
-            worth = scenario.carry * scenario.price(scenario.case[number].cut)
-            terms.extend((use, -worth) for use in rest)
-            constant += scenario.case[number].amount * worth
-        return total(terms, constant)
-
-    def _old_rests(self, *, ends: bool) -> Iterable[tuple[int, list[LpVariable]]]:
-        """Uses of old case stock that goes out of date in the period, or that does not."""
-        for number, stock in enumerate(self.scenario.case):
-            uses = [use for (at, _), use in self.old_stock.items() if at == number]
-            if uses and (stock.keeps <= self.scenario.days) == ends:
-                yield number, uses
+        return total(terms)
 
     def _ties(self) -> LpAffineExpression:
         """Fewer minutes, then fresher cuts: what lies over a night inside the period."""
@@ -421,14 +400,7 @@ class BreakModel:
             for day in self.days
             for variable, minutes in self._minutes[day]
         ]
-        for (cut, day), amount in self.on_hand.items():
+        for (cut, day, _), amount in self.on_hand.items():
             if day < nights and not self.scenario.cuts[cut].by_each:
                 terms.append((amount, NIGHT_TIE))
-        constant = 0.0
-        for number, stock in enumerate(self.scenario.case):
-            uses = {day: use for (at, day), use in self.old_stock.items() if at == number}
-            if not self.scenario.cuts[stock.cut].by_each and uses:
-                over = min(nights, stock.keeps - 1)
-                constant += NIGHT_TIE * over * stock.amount
-                terms.extend((use, -NIGHT_TIE * max(0, over - day)) for day, use in uses.items())
-        return total(terms, constant)
+        return total(terms)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.binds import what_binds
+from planner.binds import QUESTION, what_binds
 from planner.conflict import explain
 from planner.engine import Progress
 from planner.errors import RulesConflictError
@@ -26,7 +26,8 @@ class Plan:
     score : float
         revenue - overtime - buying - disposal + carry.
     bound : float
-        What no plan can exceed, by proof; counts the ties of this plan.
+        What no plan can exceed, by proof, its ties counted like this plan's: a plan with more
+        minutes or staler cuts may score higher by what its ties weigh more.
     """
 
     scenario: Scenario
@@ -54,6 +55,12 @@ class Plan:
         return self.revenue - self.overtime - self.buying - self.disposal + self.carry
 
     @property
+    def paid(self) -> float:
+        """Cost of the head on the rail that are there anyway: sunk, not in the score."""
+        lots = self.scenario.lots
+        return sum(lot.count * lot.weight * lot.cost for lot in lots if not lot.up_to)
+
+    @property
     def within(self) -> float:
         """How far below the best possible the plan can be at most."""
         return self.bound - self.score
@@ -71,14 +78,15 @@ def plan_week(
     NoPlanInTimeError
         No plan was found in the time given.
     """
+    options = options or Options()
     try:
         solution = solve(scenario, options, progress)
     except RulesConflictError:
-        raise explain(scenario) from None
+        raise explain(scenario, options.seconds) from None
     plan = make_plan(scenario, solution)
     if not plan.short:
         return plan
-    binds = what_binds(scenario, solution)
+    binds = what_binds(scenario, solution, max(QUESTION, options.seconds - solution.seconds))
     return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
 
 
@@ -126,7 +134,7 @@ def _breaks(scenario: Scenario, solution: Solution) -> tuple[Break, ...]:
         for lot in scenario.lots:
             weights = lot.weights()
             for piece, way in scenario.ways(lot):
-                count = solution.cut.get((lot.index, piece.name, way.name, day), 0)
+                count = solution.breaks.get((lot.index, piece.name, way.name, day), 0)
                 if count:
                     breaks.append(
                         Break(

@@ -173,7 +173,7 @@ class Scenario:
         demand = self.demand.get(cut)
         return demand.price or 0.0 if demand else 0.0
 
-    def overtime(self, day: int) -> float:
+    def most_overtime(self, day: int) -> float:
         """Most overtime of a day: none where there is no bench to run over."""
         return self.overtime_limit if self.bench is not None and self.bench[day] > 0 else 0.0
 

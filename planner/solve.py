@@ -56,7 +56,7 @@ class Solution:
     filled; `orders_proven` whether the value of those filled is known to be the most possible.
     """
 
-    cut: Mapping[tuple[int, str, str, int], int]
+    breaks: Mapping[tuple[int, str, str, int], int]
     bought: Mapping[int, int]
     walk_in: Mapping[tuple[str, int], float]
     marked_down: Mapping[tuple[str, int], float]
@@ -136,7 +136,7 @@ class Search:
             No plan was found in the time given.
         """
         outcome, proven = self._with_all_orders(progress), True
-        if not outcome.feasible:
+        if not outcome.feasible and self.model.scenario.orders:
             outcome, proven = self._with_most_orders(progress)
         if outcome.feasible is False:
             raise RulesConflictError("the rules cannot be kept", ())
@@ -171,14 +171,14 @@ class Search:
         outcome = self._solver.run(Limits(0.0, SAME, self._left()), _until(enough))
         return outcome.objective + wanted.constant if outcome.values is not None else None
 
-    def possible(self, kept: Container[str]) -> bool:
-        """Whether pieces can be cut at all when only some of the rules and benches are kept.
-
-        `kept` has the names of those constraints; all others of the two kinds are lifted.
-        """
-        limits = [*self.model.rules.values(), *self.model.bench.values()]
-        for row in limits:
+    def keep_only(self, kept: Container[str]) -> None:
+        """Lift all rules and benches but those whose constraints are named."""
+        for row in (*self.model.rules.values(), *self.model.bench.values()):
             self._solver.enforce(self._rows[row.name], row.name in kept)
+
+    def possible(self, kept: Container[str]) -> bool:
+        """Whether the rules and days named can be kept; yes where time was too short to tell."""
+        self.keep_only(kept)
         self._free_orders()
         self._solver.maximize(np.zeros(len(self._columns)))
         outcome = self._solver.run(Limits(0.0, SAME, self._left()))
@@ -216,18 +216,18 @@ class Search:
     def _with_most_orders(self, progress: Progress | None) -> tuple[Outcome, bool]:
         """Fill as much order value as can be filled, then look for the best score with that."""
         model, solver = self.model, self._solver
-        if not model.scenario.orders:
-            return Outcome(False, None, -INFINITY, -INFINITY, False), True
         self._free_orders()
         solver.maximize(self._cost(model.order_value))
         first = solver.run(Limits(0.0, SAME, self._left()), _without_money(progress))
         if first.values is None:
             return first, True
-        first = solver.settle(first.values)
-        assert first.values is not None
-        self._keep(first.objective)
+        settled = solver.settle(first.values)
+        if settled.values is None:
+            settled = first
+        assert settled.values is not None
+        self._keep(settled.objective)
         solver.maximize(self._cost(model.problem.objective))
-        solver.start_from(first.values)
+        solver.start_from(settled.values)
         return solver.run(self._limits(), progress), not first.timed_out
 
     def _free_orders(self) -> None:
@@ -275,7 +275,7 @@ class Search:
         model = self.model
         orders = model.scenario.orders
         return Solution(
-            cut={key: round(value(x)) for key, x in model.cut.items() if value(x) > 0.5},
+            breaks={key: round(value(x)) for key, x in model.breaks.items() if value(x) > 0.5},
             bought={lot: round(value(n)) for lot, n in model.bought.items()},
             walk_in={key: sold(key[0], amount) for key, amount in model.walk_in.items()},
             marked_down={key: sold(key[0], amount) for key, amount in model.marked_down.items()},

@@ -37,6 +37,11 @@ Place = tuple[str | int, ...]
 class Document:
     """One file that was read, and what was found wrong with it so far.
 
+    `fault`, `doubt`, `repeat` and `odd` record. Before another complaint, four questions:
+    `blamed_around` (was the user told of this already?), `unsure_within` and `unsure_at` (is what
+    stands there, whole or by itself, what was meant?), `has_repeats` (may a key of this map stand
+    for another?).
+
     Attributes
     ----------
     name : str
@@ -56,9 +61,9 @@ class Document:
         self.oddities: list[Problem] = []
         self._lines: dict[Place, int] = {}
         self._faults: set[Place] = set()
-        self._under_faults: set[Place] = set()
-        self._doubts: set[Place] = set()
-        self._under_doubts: set[Place] = set()
+        self._with_faults_within: set[Place] = set()
+        self._unsure: set[Place] = set()  # faults and doubts
+        self._with_unsure_within: set[Place] = set()
         self._repeating: set[Place] = set()
 
     def line(self, place: Place) -> int:
@@ -71,7 +76,7 @@ class Document:
     def fault(self, place: Place, message: str) -> None:
         """Record what is wrong with the value at a place."""
         self._faults.add(place)
-        self._under_faults.update(place[:length] for length in range(len(place) + 1))
+        self._with_faults_within.update(place[:length] for length in range(len(place) + 1))
         self.doubt(place, message)
 
     def doubt(self, place: Place, message: str | None = None, line: int | None = None) -> None:
@@ -80,8 +85,8 @@ class Document:
         Nothing that follows from it should be complained about. `message`, if there is one, tells
         why, on another line than the place's own if one is given.
         """
-        self._doubts.add(place)
-        self._under_doubts.update(place[:length] for length in range(len(place) + 1))
+        self._unsure.add(place)
+        self._with_unsure_within.update(place[:length] for length in range(len(place) + 1))
         if message:
             self.problems.append(Problem(self.name, line or self.line(place), _tidy(message)))
 
@@ -93,18 +98,18 @@ class Document:
         """Record what is legal but odd at a place."""
         self.oddities.append(Problem(self.name, self.line(place), _tidy(message)))
 
-    def told(self, place: Place) -> bool:
+    def blamed_around(self, place: Place) -> bool:
         """Whether a fault was recorded at this place, above it or under it."""
         above = any(place[:length] in self._faults for length in range(len(place)))
-        return above or place in self._under_faults
+        return above or place in self._with_faults_within
 
-    def faulty(self, place: Place) -> bool:
+    def unsure_within(self, place: Place) -> bool:
         """Whether a fault or a doubt was recorded at this place or under it."""
-        return place in self._under_doubts
+        return place in self._with_unsure_within
 
-    def faulty_at(self, place: Place) -> bool:
+    def unsure_at(self, place: Place) -> bool:
         """Whether a fault or a doubt was recorded at this very place."""
-        return place in self._doubts
+        return place in self._unsure
 
     def repeat(self, place: Place, first: int, line: int) -> None:
         """Record a key that stands in its map a second time."""
@@ -112,7 +117,7 @@ class Document:
         message = f'"{place[-1]}" stands here a second time (first on line {first})'
         self.doubt(place, message, line)
 
-    def repeats(self, place: Place) -> bool:
+    def has_repeats(self, place: Place) -> bool:
         """Whether a key of the map at this place stands in it twice, perhaps for another."""
         return place in self._repeating
 

@@ -1,11 +1,16 @@
 """`breakplan check`: sound files, faulty ones, odd ones; its JSON; the JSON Schemas it prints."""
 
 import json
+import re
 
 import pytest
 import yaml
+from hypothesis import given
+from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from planner import measures
+from planner.files import patterns
 from planner.files.check import check, schema
 from planner.files.find import shipped_folder, shipped_names
 
@@ -72,15 +77,16 @@ def test_a_slip_in_a_week_of_lamb(breakplan, tmp_path, monkeypatch):
 
 def test_what_is_odd_is_told_with_exit_code_0(breakplan, shop):
     shop.spoil("recipe", ("bones: 20%\n          loss: 4%", "bones: 14%\n          loss: 10%"))
-    shop.spoil("scenario", ("60/each", "0/each"))
+    shop.spoil("scenario", ("60/each", "0/each"), ("wed: 242, ", ""))
     ran = breakplan("check", shop.week)
     assert ran.code == 0
-    loss, price, last = ran.out.splitlines()
+    loss, bench, price, last = ran.out.splitlines()
     assert loss.startswith("odd: ") and loss.endswith(
         "carcass, block break loses 10.0% of the weight"
     )
+    assert bench == f"odd: {shop.week}:11: no bench on wed: nobody cuts then"
     assert price == f"odd: {shop.week}:25: leg roast has a price of zero"
-    assert last == f"{shop.week}: a sound scenario, 2 oddities"
+    assert last == f"{shop.week}: a sound scenario, 3 oddities"
 
 
 @pytest.mark.parametrize(
@@ -215,6 +221,23 @@ def test_the_examples_in_a_schema_fit_it(kind):
         ("recipe", "loss: 4%", "loss: 4",
          ["pieces", "carcass", "ways", "block break", "gives", "loss"]),
         ("recipe", "0.3 per lb", "0.3", ["blends", "ground goat", "minutes"]),
+        ("recipe", "{kind: bone, keeps: 3 days}", "{kind: bone, keeps: soon}",
+         ["cuts", "bones", "keeps"]),
+        ("recipe", "minutes: 9\n", "minutes: -9\n",
+         ["pieces", "shoulder", "ways", "trim", "minutes"]),
+        ("recipe", "15% to 25%", "15 to 25", ["blends", "ground goat", "fat"]),
+        ("scenario", "price: 60/each", "price: abc", ["demand", "leg roast", "price"]),
+        ("scenario", "price: 60/each", "price: -60", ["demand", "leg roast", "price"]),
+        ("scenario", "price: 60/each", "price: 60/head", ["demand", "leg roast", "price"]),
+        ("scenario", "{fri: 2, sat: 3}", "{fri: 2, sat: some}",
+         ["demand", "leg roast", "want"]),
+        ("scenario", "keeps: 2 days}\nbench", "keeps: soon}\nbench", ["rail", 2, "keeps"]),
+        ("scenario", "3 head at 40 lb", "3 head", ["rail", 0, "goat"]),
+        ("scenario", "mon: 240", "mon: 4 h", ["bench"]),
+        ("scenario", "fri: 25%", "fri: much", ["traffic", "fri"]),
+        ("scenario", "cost: 0.75", "cost: 0.75/min", ["overtime", "cost"]),
+        ("scenario", "days: 6\n", "days: 0\n", ["days"]),
+        ("scenario", "2026-11-30", "30.11.2026", ["starts"]),
         ("scenario", "unit: lb", "unit: stone", ["unit"]),
         ("scenario", "days: 6\n", "", []),
         ("scenario", "carry: 40%", "carry: 40", ["carry"]),
@@ -234,3 +257,83 @@ def test_broken_files_do_not_fit_and_the_reader_agrees(shop, kind, old, new, pla
     errors = list(Draft202012Validator(schema(kind)).iter_errors(written(path)))
     assert place in [list(each.absolute_path) for each in errors]
     assert shop.problems(kind)
+
+
+def _maps(node):
+    if isinstance(node, dict):
+        if "properties" in node and node.get("type") == "object":
+            yield node
+        for value in node.values():
+            yield from _maps(value)
+
+
+@pytest.mark.parametrize("kind", ["recipe", "scenario"])
+def test_hover_texts_are_in_words_of_the_trade(kind):
+    maps = list(_maps(schema(kind)))
+    assert len(maps) == len(schema(kind)["$defs"]) + 1 >= 5
+    for each in maps:
+        assert each["title"] == each["title"].lower() and "shape" not in each["title"]
+        for name, field in each["properties"].items():
+            assert len(field["description"]) > len(name), name
+            assert "\n" not in field["description"]
+
+
+def test_every_price_says_which_price_it_is():
+    prices = [
+        field["description"]
+        for each in _maps(schema("scenario"))
+        for name, field in each["properties"].items()
+        if name in ("price", "cost", "disposal")
+    ]
+    assert len(prices) == len(set(prices)) == 6
+
+
+READERS = {
+    patterns.AMOUNT: measures.read_amount,
+    patterns.PRICE: measures.read_price,
+    patterns.MONEY: measures.read_money,
+    patterns.SHARE: measures.read_share,
+    patterns.SHARE_RANGE: measures.read_share_range,
+    patterns.DAY_WEIGHT: measures.read_weight_of_day,
+    patterns.DAYS: measures.read_days,
+    patterns.MINUTES: measures.read_minutes,
+    patterns.MINUTES_PER_WEIGHT: measures.read_minutes_per_weight,
+    patterns.PORTION: measures.read_portion,
+    patterns.LOT_SIZE: measures.read_lot_size,
+    patterns.DATE: measures.read_date,
+}
+WRITTEN = """\
+58 lb|26.3 kg|12oz|  500 g |6 LBS|3|.5 lb|2 each|0 lb|22.99/lb|9/each|$22.99/lb|€ 48 / kg|R$9/kg
+kr 120/kg|zł 9|22.99|0/lb|11.25%|0 %|0.75|7 days|1 day|5 Days|6|240|16 min|3 MINUTES|0.3 per lb
+1 min per kg|0.3/kg|.5minute per lb|8%|2.5|2 at 11.5%|2 AT 5%|2%|15% to 20%|1%to 2%|20%|2026-11-30
+3 head at 58 lb|2 at 9.1 lb|up to 2 half carcasses at 27|Up To 2 HEAD AT 60 LB|3head at 58lb"""
+REFUSED = ("soon", "abc", "6lb.", "12 stone", "-4 lb", "1,200 lb", "16 h", "2 weeks", "9/head")
+PARTS = """\
+0|7|12|.|.5| |%|/|$|€|kr|lb|KG|oz|each|at|up to |head|days|Day|min|minutes|per|to|-|2026-11-30|,"""
+
+
+def _no_less(text):
+    """Patterns that a text fits, which are all those whose reader accepts it."""
+    fit = {pattern for pattern in READERS if re.search(pattern, text)}
+    for pattern, reader in READERS.items():
+        try:
+            reader(text)
+        except ValueError:
+            continue
+        assert pattern in fit, (text, reader)
+    return fit
+
+
+def test_patterns_accept_what_the_readers_accept_and_little_more():
+    fits = {text: _no_less(text) for text in re.split(r"[|\n]", WRITTEN)}
+    assert all(any(pattern in fit for fit in fits.values()) for pattern in READERS)
+    assert all(fits.values())
+    assert fits["9/each"] == fits["zł 9"] == {patterns.PRICE}
+    assert fits["3 head at 58 lb"] == {patterns.LOT_SIZE}
+    for text in REFUSED:
+        assert not _no_less(text), text
+
+
+@given(st.lists(st.sampled_from(PARTS.split("|")), max_size=7).map("".join))
+def test_no_text_that_a_reader_accepts_is_refused_by_its_pattern(text):
+    _no_less(text)

@@ -225,7 +225,7 @@ def test_exit_code_4_when_no_plan_is_found_in_time(breakplan, monkeypatch):
 
 
 def test_a_time_limit_with_a_plan_says_so(breakplan):
-    ran = breakplan("week", "holiday", "--seconds", "0.3", "--within", "0", "--json")
+    ran = breakplan("week", "holiday", "--seconds", "3", "--within", "0", "--json")
     assert ran.code == 0
     data = json.loads(ran.out)
     assert data["status"] == "time limit"

@@ -5,7 +5,9 @@ from pathlib import Path
 import pytest
 
 from planner.errors import InputError
-from planner.files.find import SHELVES, find, shipped_folder, shipped_names
+from planner.files.find import FOLDERS, find, shipped_folder, shipped_names
+
+SHIPPED = f"shipped recipes: {', '.join(shipped_names('recipes'))}"
 
 
 @pytest.fixture(autouse=True)
@@ -15,12 +17,12 @@ def elsewhere(tmp_path, monkeypatch):
     return tmp_path
 
 
-@pytest.mark.parametrize("shelf", SHELVES)
-def test_every_shipped_name_is_found_from_anywhere(shelf):
-    assert shipped_names(shelf)
-    for name in shipped_names(shelf):
-        path, shown = find(name, shelf, Path())
-        assert path == shipped_folder(shelf) / f"{name}.yaml"
+@pytest.mark.parametrize("folder", FOLDERS)
+def test_every_shipped_name_is_found_from_anywhere(folder):
+    assert shipped_names(folder)
+    for name in shipped_names(folder):
+        path, shown = find(name, folder, Path())
+        assert path == shipped_folder(folder) / f"{name}.yaml"
         assert path.is_file() and Path(shown).is_file()
 
 
@@ -68,10 +70,10 @@ def test_a_folder_does_not_hide_a_shipped_name(elsewhere):
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("lamp", 'did you mean "lamb"? (shipped recipes: lamb'),
+        ("lamp", f'did you mean "lamb"? ({SHIPPED})'),
         ("lamb.yml", 'did you mean "lamb"?'),
-        ("no/such/place.yaml", "no such file (shipped recipes: lamb"),
-        ("corner-shop", "no such file"),
+        ("no/such/place.yaml", f"no such file ({SHIPPED})"),
+        ("corner-shop", f"this is a scenario, and a recipe is wanted here ({SHIPPED})"),
         ("nul\0byte", "no such file"),
         ("x" * 5000, "no such file"),
     ],
@@ -82,3 +84,12 @@ def test_what_is_nowhere(name, words):
     (problem,) = told.value.problems
     assert (problem.file, problem.line) == (name, 0)
     assert words in problem.message
+
+
+def test_a_recipe_where_a_scenario_is_wanted():
+    with pytest.raises(InputError) as told:
+        find("lamb", "scenarios", Path())
+    names = ", ".join(shipped_names("scenarios"))
+    assert str(told.value) == (
+        f"lamb: this is a recipe, and a scenario is wanted here (shipped scenarios: {names})"
+    )

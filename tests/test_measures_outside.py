@@ -51,7 +51,7 @@ overtime: {up to: 20, cost: 0.75}
 case:
   trim 70: {amount: 3 lb, keeps: 2 days}
   bones: 5
-  kidneys: {amount: 2 lb, keeps: 1 day}
+  whole neck: {amount: 2 lb, keeps: 1 day}
 demand:
   frenched rack: {price: 76/each, want: {tue: 1}}
   rib chops: {price: 25.99/lb, want: 2 lb}

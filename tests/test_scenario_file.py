@@ -29,6 +29,8 @@ MARKDOWN = "{price: 10.99/lb, want: 5 lb}"
 EACH = "want: {fri: 2, sat: 3}"
 ROAST = "want: {mon: 2 lb, fri: 6 lb, sat: 8 lb}"
 GROUND = "{price: 9.99/lb, want: 12 lb}"
+BONES = "bones: {price: 2.99/lb, want: 10 lb}"
+ORDER_AT = "{day: fri, amount: 9 lb, for: the corner bistro, price: 12.99/lb}"
 RULE = "all shoulder: boneless roast"
 
 
@@ -85,9 +87,15 @@ def test_the_good_week_is_read_whole(shop):
         (f"rules:\n  - {RULE}", "rules:\n  - all shoulder boneless roast", "all shoulder bone",
          'no colon in "all shoulder boneless roast"'),
         (f"- {RULE}\n", f"- {RULE}\n    never leg: whole\n", "all shoulder", "one rule on a line"),
-        (FIRST_LOT, "3 head at 40 lb", "3 head", "no colon in"),
+        (FIRST_LOT, "3 head at 40 lb", "3 head", "rail: write {lamb: 3 head at 58 lb, arr"),
         (FIRST_LOT, "{goat: [3, 40]}", "goat: [", "3 head at 58 lb"),
-        (GROUND, "9.99/lb", "9.99/lb", "a name, a colon and a value are wanted"),
+        (GROUND, "9.99/lb", "9.99/lb", "ground goat: write {price: 22.99/lb, want: 8 lb}"),
+        ("{up to: 60, cost: 0.75}", "30", "overtime:", "overtime: write {up to: 30, cost: 0.75}"),
+        (MARKDOWN, "10.99/lb", "markdown:", "markdown: write {price: 16.49/lb, want: 6 lb}"),
+        (f"\n      - {ORDER}", " fri 9 lb", "orders:", "orders: write [{day: fri, amount: 9 lb"),
+        (ORDER, "fri 9 lb", "fri 9 lb", "orders: write {day: fri, amount: 9 lb, for: the corner"),
+        (STOCK, "[6 lb]", "6 lb]", "shoulder roast: write {amount: 6 lb, keeps: 2 days}"),
+        ("{mon: 8%, fri: 25%, sat: 30%}", "even", "traffic:", "a name, a colon and a value are"),
         (BENCH, "bench: [240, 241]", "bench: [", "a list is not wanted here"),
         (BENCH, "bench:", "bench:", "nothing is written here"),
         ("carry: 40%", "carry:", "carry:", "nothing is written here"),
@@ -138,7 +146,7 @@ def test_the_good_week_is_read_whole(shop):
         (GROUND, "{orders: [{day: fri, amount: 1 lb}]}", "ground goat", "has no price, nor has"),
         (EACH, "want:\n      fri: 2\n      sat: 3 lb", "sat: 3 lb", "sold by each: write how many"),
         (ROAST, "want:\n      mon: 2 lb\n      fri: 6 each", "fri: 6 each", "sold by weight"),
-        ("carry: 40%", "carry: 40", "carry:", "such as 11.25%"),
+        ("carry: 40%", "carry: 40", "carry:", '"40" has no % sign: write 40%'),
         ("0.10/lb", "0.10/each", "disposal:", "a price by weight is wanted here"),
         ("cost: 5.10/lb", "cost: 200/each", "200/each", "a price by weight is wanted here"),
         ("cost: 0.75", "cost: 0.75/min", "0.75/min", "such as 0.75"),
@@ -160,8 +168,24 @@ def test_the_good_week_is_read_whole(shop):
         (ORDER, ORDER.replace("the corner bistro", "walk-in"), "walk-in", "cannot be the name of"),
         # rules
         (RULE, "all sholder: boneless roast", "sholder", '"sholder" in goat; did you mean "sho'),
-        (RULE, "all shoulder: boneles roast", "boneles", 'did you mean "boneless roast"?'),
         (RULE, "all shoulder: sausage", "sausage", "to cut a shoulder (boneless roast, trim)"),
+        (RULE, "all shoulder: boneles roast", "boneles",
+         'did you mean "boneless roast"? (boneless roast, trim)'),
+        (RULE, "all shoulder: shoulder roast", "r: shoulder roast\n",
+         'shoulder roast is a cut; the way that gives it is "boneless roast"'),
+        (RULE, "all shoulder: trim 85", "all s",
+         'trim 85 is a cut; the ways that give it are "boneless roast" and "trim"'),
+        (RULE, "all shoulder: leg roast", "all s",
+         "leg roast is a cut, and no way to cut a shoulder gives it (boneless roast, trim)"),
+        (RULE, "all shoulder roast: trim", "all s",
+         "shoulder roast is a cut, not a piece; it comes from shoulder"),
+        (RULE, "all ground goat: trim", "all g",
+         "ground goat is a blend, not a piece; it is made from trim 85, trim 70"),
+        ("{leg: 2 at", "{leg roast: 2 at", "{leg roast", "leg roast is a cut, not a piece"),
+        (BONES_STOCK, "shoulder: 4 lb", "shoulder: 4",
+         "shoulder is a piece, not a cut; its ways give shoulder roast"),
+        (BONES_STOCK, "goat leg: 1", "goat leg: 1", "a piece, not a cut; its ways give leg roast"),
+        ("  leg roast:", "  carcass:", "carcass", "carcass is a piece, not a cut; its ways give s"),
         (RULE, "some shoulder: trim", "some", "write all, never, at least 1 or at most 1"),
         (RULE, "at least shoulder: trim", "shoulder: trim", "write all, never, at least 1 or at"),
         (RULE, "all 2 shoulder: trim", "all 2", "write all, never, at least 1 or at most 1"),
@@ -230,7 +254,7 @@ def test_faults_of_every_kind_are_told_in_one_run_in_the_order_of_the_lines(shop
         ("gote", 'did you mean "ground goat"?'),
         ("all shoulder", "no colon in"),
         ("hole", 'did you mean "whole"?'),
-        ("carry", "such as 11.25%"),
+        ("carry", "has no % sign"),
     ]  # fmt: skip
     told = shop.problems("scenario")
     assert [each.line for each in told] == [shop.line("scenario", at) for at, _ in expected]
@@ -282,6 +306,23 @@ def test_a_recipe_where_a_scenario_is_wanted_and_the_other_way_round(shop, kind)
         ([("60/each", "0/each")], "0/each", "leg roast has a price of zero"),
         ([("10.99/lb", "0/lb")], " 0/lb", "shoulder roast has a markdown price of zero"),
         ([("10.99/lb", "15.99/lb")], "15.99", "the markdown is dearer than the full price"),
+        ([(BENCH, "bench: {mon: 240, thu: 300, sat: 120}")], "bench:",
+         "no bench on tue, wed, fri: nobody cuts then"),
+        ([(ORDER, ORDER_AT), (BONES, BONES.replace("2.99", "2999"))], "2999",
+         "bones: a price more than 10 times the middle price of this file (12.99/lb)"),
+        ([(ORDER, ORDER_AT.replace("12.99", "1190"))], "1190",
+         "shoulder roast: a price more than 10 times the middle price of this file (10.99/lb)"),
+        ([("2 head at 42 lb", "2 head at 420 lb")], "420 lb",
+         "one carcass weighs 420.0 lb here and 40.0 lb on line 8"),
+        ([("2 head at 42 lb", "2 head at 4.2 lb")], "4.2 lb",
+         "one carcass weighs 4.2 lb here and 40.0 lb on line 8"),
+        ([(RULE, "never leg: whole"), ("at least 1 leg: whole", "never shoulder: trim")],
+         "never leg", "with the rules no way is left to cut a leg; every leg stays whole"),
+        ([(RULE, "all shoulder: trim"), ("at least 1 leg: whole", "never shoulder: trim")],
+         "never shoulder", "no way is left to cut a shoulder; every shoulder stays whole"),
+        ([(RULE, "all shoulder: trim"), ("at least 1 leg: whole", "all shoulder: boneless roast")],
+         "all shoulder: boneless", "no way is left to cut a shoulder"),
+        ([(RULE, "at most 0 leg: whole")], "at most", "no way is left to cut a leg"),
         ([(", cost: 6.95/lb", "")], "up to 2", "no cost, so it is taken as free"),
         (
             [
@@ -299,6 +340,67 @@ def test_what_is_legal_but_odd(shop, changes, at, words):
     assert (shop.line("scenario", at), True) in [
         (each.line, words in each.message) for each in told
     ]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [(BENCH, "bench: {mon: 240, tue: 0, wed: 242, thu: 0, fri: 301, sat: 120}")],
+        [(BENCH, "bench: 200")],
+        [(BONES, BONES.replace("2.99", "120"))],  # the middle is 12.99
+        [("60/each", "6000/each")],  # one price by each has no middle
+        [("2 head at 42 lb", "2 head at 119 lb")],
+        [("2 head at 42 lb", "2 head at 14 lb")],
+        [(RULE, "never shoulder: boneless roast")],
+        [(RULE, "at most 1 leg: whole")],
+    ],
+)
+def test_what_is_not_odd(shop, changes):
+    shop.spoil("scenario", (ORDER, ORDER_AT))
+    shop.spoil("scenario", *changes)
+    assert shop.oddities("scenario") == []
+
+
+def test_fewer_than_five_prices_have_no_middle(shop):
+    shop.spoil("scenario", (BONES, BONES.replace("2.99", "2999")))
+    assert shop.oddities("scenario") == [], "three full prices by weight and a markdown"
+
+
+def test_a_lot_is_held_against_the_lightest_and_the_heaviest_before_it(shop):
+    lots = "".join(f"  - {{leg: 1 at {weight} lb}}\n" for weight in (10, 25, 35, 8))
+    shop.spoil("scenario", ("bench: {", f"{lots}bench: {{"))
+    assert [(each.line, each.message) for each in shop.oddities("scenario")] == [
+        (12, "one leg weighs 25.0 lb here and 6.1 lb on line 10"),
+        (13, "one leg weighs 35.0 lb here and 6.1 lb on line 10"),
+        (14, "one leg weighs 8.0 lb here and 35.0 lb on line 13"),
+    ]
+
+
+def test_days_without_bench_in_a_long_period(shop):
+    shop.spoil("scenario", ("days: 6", "days: 13"), (ORDER, ORDER.replace("fri", "2026-12-11")))
+    shop.spoil(
+        "scenario", ("arrives: mon", "arrives: 2026-11-30"), ("arrives: wed", "arrives: sun")
+    )
+    shop.spoil("scenario", ("thu: 300", "2026-12-03: 300"))
+    (told,) = shop.oddities("scenario")
+    assert told.message == "no bench on sun, 2026-12-10: nobody cuts then"
+
+
+def test_an_empty_rail_is_told_once_and_not_for_every_cut(shop):
+    text = shop.week.read_text()
+    start, end = text.index("rail:"), text.index("bench: {")
+    shop.week.write_text(text[:start] + "rail: []\n" + text[end:])
+    (told,) = shop.oddities("scenario")
+    assert told.message == "nothing on the rail is goat"
+
+
+def test_a_shipped_name_of_the_other_kind(shop):
+    shop.spoil("scenario", (RECIPES, "recipes: [corner-shop]"))
+    (told,) = shop.problems("scenario")
+    assert told.line == shop.line("scenario", "recipes:")
+    assert told.message.startswith(
+        "corner-shop: this is a scenario, and a recipe is wanted here (shipped recipes: "
+    )
 
 
 def test_a_species_that_is_nowhere_on_the_rail_is_odd(shop):

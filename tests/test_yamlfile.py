@@ -84,7 +84,11 @@ def test_every_repeated_key_is_told_with_both_lines(read):
         (6, '"b" stands here a second time (first on line 2)'),
     ]
     assert document.data == {"a": "1", "b": {"c": "1"}}
-    assert document.repeats(()) and document.repeats(("b",)) and not document.repeats(("a",))
+    assert (
+        document.has_repeats(())
+        and document.has_repeats(("b",))
+        and not document.has_repeats(("a",))
+    )
 
 
 def test_what_was_found_before_a_syntax_error_is_told_with_it(read):
@@ -231,7 +235,11 @@ def test_faults_and_doubts(read):
     document = read("a:\n  b: 1\n  c: 2\n")
     document.fault(("a", "b"), "wrong")
     document.doubt(("a", "c"))
-    assert document.faulty(()) and document.faulty(("a",)) and document.faulty(("a", "c"))
-    assert document.faulty_at(("a", "c")) and not document.faulty_at(("a",))
-    assert document.told(("a", "b", "deeper")) and not document.told(("a", "c"))
+    assert (
+        document.unsure_within(())
+        and document.unsure_within(("a",))
+        and document.unsure_within(("a", "c"))
+    )
+    assert document.unsure_at(("a", "c")) and not document.unsure_at(("a",))
+    assert document.blamed_around(("a", "b", "deeper")) and not document.blamed_around(("a", "c"))
     assert [str(each) for each in document.problems] == ["it.yaml:2: wrong"]

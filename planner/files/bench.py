@@ -25,6 +25,6 @@ def read_traffic(setting: Setting) -> tuple[float, ...]:
     weights = tuple(days.get(day, 0.0) for day in range(len(setting.period)))
     if sum(weights) > 0:
         return weights
-    if not setting.document.faulty(("traffic",)) and setting.period_is_known:
+    if not setting.document.unsure_within(("traffic",)) and setting.period_is_known:
         setting.document.fault(("traffic",), "no day has any traffic")
     return even

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema
 
 from planner.errors import InputError, Problem
-from planner.files.find import SHELVES, find, shipped_names
+from planner.files.find import FOLDERS, find, shipped_names
 from planner.files.kind import Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.recipe_shape import RecipeShape
@@ -44,12 +44,12 @@ def check(text: str) -> Checked:
 
 def _find_either(text: str) -> tuple[Path, str]:
     found = []
-    for shelf in SHELVES:
+    for folder in FOLDERS:
         with suppress(InputError):
-            found.append(find(text, shelf, Path()))
+            found.append(find(text, folder, Path()))
     if found:
         return next((each for each in found if each[0].is_file()), found[0])
-    names = [name for shelf in SHELVES for name in shipped_names(shelf)]
+    names = [name for folder in FOLDERS for name in shipped_names(folder)]
     message = f"no such file{nearest(text, names)} (shipped: {', '.join(names)})"
     raise InputError([Problem(text, 0, message)])
 

@@ -28,13 +28,13 @@ def read_demand(
         cut = setting.cuts[found]
         if found in demand:
             setting.document.fault(place, f'"{name}" is {found}, which has its demand already')
-        needs_price = shape.price is None and not setting.document.faulty(place)
+        needs_price = shape.price is None and not setting.document.unsure_within(place)
         if needs_price and shape.want is not None:
             setting.document.fault(place, f"{cut.name} is wanted but has no price")
             needs_price = False  # told once
         demand[found] = _demand(setting, place, cut, shape, traffic)
         for here, order in setting.present((*place, "orders"), shape.orders):
-            if needs_price and order.price is None and not setting.document.faulty(here):
+            if needs_price and order.price is None and not setting.document.unsure_within(here):
                 message = f"this order for {cut.name} has no price, nor has the cut"
                 setting.document.fault(here, message)
             orders.append(_order(setting, here, cut, order, demand[found].price, len(orders)))

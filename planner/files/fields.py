@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Discriminator, PlainValidator, Tag, WithJsonSchema
 
 from planner import measures
+from planner.files import patterns
 from planner.measures import Amount, Portion
 
 T = TypeVar("T")
@@ -18,6 +19,9 @@ class Shape(BaseModel):
     """A map of a file: known keys only, frozen."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False)
+
+    example: ClassVar[str]
+    """One such map as it may be written on a line."""
 
 
 def one_line(reader: Callable[[str], T]) -> PlainValidator:
@@ -33,9 +37,18 @@ def one_line(reader: Callable[[str], T]) -> PlainValidator:
     return PlainValidator(read)
 
 
-def _schema(what: str, example: str, *, number: bool = True) -> WithJsonSchema:
-    kinds = ["string", "number"] if number else ["string"]
-    return WithJsonSchema({"type": kinds, "description": what, "examples": [example]})
+def _schema(
+    example: str,
+    pattern: str,
+    *,
+    number: Literal["number", "integer"] | None = None,
+    least: int = 0,
+) -> WithJsonSchema:
+    """What editors check a value by: the pattern for texts; a bare number has its own type."""
+    schema: dict[str, Any] = {"type": "string", "pattern": pattern, "examples": [example]}
+    if number:
+        schema |= {"type": ["string", number], "minimum": least}
+    return WithJsonSchema(schema)
 
 
 def _text(value: str) -> str:
@@ -66,41 +79,57 @@ def _sold_by(value: str) -> bool:
     return value == "each"
 
 
-TextField = Annotated[str, one_line(_text), _schema("a text", "leg")]
-SignField = Annotated[str, one_line(_sign), _schema("sign of the money", "$", number=False)]
+TextField = Annotated[
+    str,
+    one_line(_text),
+    WithJsonSchema({"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": 200}),
+]
+SignField = Annotated[str, one_line(_sign), _schema("$", patterns.TEXT)]
 UnitField = Annotated[str, one_line(_unit), WithJsonSchema({"enum": ["lb", "kg"]})]
 SoldByField = Annotated[bool, one_line(_sold_by), WithJsonSchema({"enum": ["each", "weight"]})]
-AmountField = Annotated[Amount, one_line(measures.read_amount), _schema("an amount", "6 lb")]
-PriceField = Annotated[Amount, one_line(measures.read_price), _schema("a price", "22.99/lb")]
-MoneyField = Annotated[float, one_line(measures.read_money), _schema("money", "0.75")]
-ShareField = Annotated[
-    float, one_line(measures.read_share), _schema("a share", "40%", number=False)
+AmountField = Annotated[
+    Amount, one_line(measures.read_amount), _schema("6 lb", patterns.AMOUNT, number="number")
 ]
-DaysField = Annotated[int, one_line(measures.read_days), _schema("whole days", "5 days")]
-PeriodField = Annotated[int, one_line(measures.read_period), _schema("planned days", "6")]
-MinutesField = Annotated[float, one_line(measures.read_minutes), _schema("minutes", "240")]
+PriceField = Annotated[
+    Amount, one_line(measures.read_price), _schema("22.99/lb", patterns.PRICE, number="number")
+]
+MoneyField = Annotated[
+    float, one_line(measures.read_money), _schema("0.75", patterns.MONEY, number="number")
+]
+ShareField = Annotated[float, one_line(measures.read_share), _schema("40%", patterns.SHARE)]
+DaysField = Annotated[
+    int,
+    one_line(measures.read_days),
+    _schema("5 days", patterns.DAYS, number="integer", least=1),
+]
+PeriodField = Annotated[
+    int, one_line(measures.read_period), _schema("6", patterns.DAYS, number="integer", least=1)
+]
+MinutesField = Annotated[
+    float, one_line(measures.read_minutes), _schema("240", patterns.MINUTES, number="number")
+]
 MinutesPerWeightField = Annotated[
     float,
     one_line(measures.read_minutes_per_weight),
-    _schema("minutes for a weight", "0.3 per lb", number=False),
+    _schema("0.3 per lb", patterns.MINUTES_PER_WEIGHT),
 ]
 PortionField = Annotated[
-    Portion,
-    one_line(measures.read_portion),
-    _schema(
-        "a share of the parent's weight, of each thing where counted", "2 at 11.5%", number=False
-    ),
+    Portion, one_line(measures.read_portion), _schema("2 at 11.5%", patterns.PORTION)
 ]
 FatField = Annotated[
     tuple[float, float],
     one_line(measures.read_share_range),
-    _schema("least and most fat", "15% to 20%", number=False),
+    _schema("15% to 20%", patterns.SHARE_RANGE),
 ]
 DateField = Annotated[
-    date, one_line(measures.read_date), WithJsonSchema({"type": "string", "format": "date"})
+    date,
+    one_line(measures.read_date),
+    WithJsonSchema({"type": "string", "format": "date", "pattern": patterns.DATE}),
 ]
 DayWeightField = Annotated[
-    float, one_line(measures.read_weight_of_day), _schema("a relative weight", "25%")
+    float,
+    one_line(measures.read_weight_of_day),
+    _schema("25%", patterns.DAY_WEIGHT, number="number"),
 ]
 
 
@@ -109,7 +138,6 @@ def _form(value: Any) -> str:
     return "map" if isinstance(value, dict) else "list" if isinstance(value, list) else "one"
 
 
-FORMS = ("one", "map", "list")
 BY_FORM = Discriminator(_form)
 
 AmountByDay = Annotated[

@@ -8,30 +8,30 @@ from typing import Literal
 from planner.errors import InputError, Problem
 from planner.yamlfile import nearest
 
-Shelf = Literal["recipes", "scenarios"]
-SHELVES: tuple[Shelf, ...] = ("scenarios", "recipes")
+Folder = Literal["recipes", "scenarios"]
+FOLDERS: tuple[Folder, ...] = ("scenarios", "recipes")
 
 
-def shipped_folder(shelf: Shelf) -> Path:
+def shipped_folder(folder: Folder) -> Path:
     """Folder of the shipped files: inside the installed package, or beside it in a checkout."""
     package = Path(__file__).resolve().parent.parent
-    inside = package / shelf
-    return inside if inside.is_dir() else package.parent / shelf
+    inside = package / folder
+    return inside if inside.is_dir() else package.parent / folder
 
 
-def shipped_names(shelf: Shelf) -> list[str]:
+def shipped_names(folder: Folder) -> list[str]:
     """Names under which files are shipped, in alphabetical order."""
-    return sorted(path.stem for path in shipped_folder(shelf).glob("*.yaml"))
+    return sorted(path.stem for path in shipped_folder(folder).glob("*.yaml"))
 
 
-def find(text: str, shelf: Shelf, beside: Path) -> tuple[Path, str]:
+def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
     """Path of a file and the name messages call it by; a file at that path wins over a shipped one.
 
     Parameters
     ----------
     text : str
         A path, relative to `beside`, or a shipped name.
-    shelf : {"recipes", "scenarios"}
+    folder : {"recipes", "scenarios"}
     beside : Path
         The folder that relative paths start from.
 
@@ -41,17 +41,22 @@ def find(text: str, shelf: Shelf, beside: Path) -> tuple[Path, str]:
         There is neither such a file nor such a shipped name.
     """
     path = beside / text
-    names = shipped_names(shelf)
+    names = shipped_names(folder)
     try:  # a folder may have the name of a shipped file
         there = path.is_file() if text in names else path.exists()
     except (OSError, ValueError):  # a name too long, or with a null byte
         there = False
     if not there and text in names:
-        path, there = shipped_folder(shelf) / f"{text}.yaml", True
+        path, there = shipped_folder(folder) / f"{text}.yaml", True
     if there:
         return path, _shown(path)
-    known = f"shipped {shelf}: {', '.join(names)}"
-    raise InputError([Problem(text, 0, f"no such file{nearest(text, names)} ({known})")])
+    known = f"shipped {folder}: {', '.join(names)}"
+    other = next(each for each in FOLDERS if each != folder)
+    if text in shipped_names(other):
+        message = f"this is a {other[:-1]}, and a {folder[:-1]} is wanted here ({known})"
+    else:
+        message = f"no such file{nearest(text, names)} ({known})"
+    raise InputError([Problem(text, 0, message)])
 
 
 def _shown(path: Path) -> str:

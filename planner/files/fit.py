@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, TypeVar, get_args
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from planner.files.fields import Shape
 from planner.yamlfile import Document, Place, nearest
@@ -19,7 +19,8 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
     """Return the file in its shape; what does not fit is recorded as a fault and left out.
 
     So the checks that follow can go on to find the file's other faults. Whoever uses the result
-    must ask `document.faulty(place)` before complaining about what may be missing for that reason.
+    must ask `document.unsure_within(place)` before complaining about what may be missing for that
+    reason.
 
     Parameters
     ----------
@@ -40,7 +41,7 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
             for place, each in misfits:
                 if each["type"] == "missing" and _misspelt(place, misfits):
                     document.doubt(place)
-                elif not document.told(place):
+                elif not document.blamed_around(place):
                     document.fault(place, _message(shape, each, place))
                 _leave_out(data, place, stand_ins)
 
@@ -112,10 +113,10 @@ def _leave_out(data: Any, place: Place, stand_ins: Mapping[str, Any]) -> None:
         _leave_out(data, place[:-1], stand_ins)
 
 
-def _message(shape: type[BaseModel], error: Any, place: Place) -> str:
+def _message(shape: type[Shape], error: Any, place: Place) -> str:
     kind, here = error["type"], _called(place)
     if kind == "extra_forbidden":
-        known = _known_keys(shape, place[:-1])
+        known = _known_keys(_shape_at(shape, place[:-1]))
         near = nearest(here, known) or f" (known here: {', '.join(known)})"
         return f'unknown key "{here}"{near}'
     if kind == "missing":
@@ -123,29 +124,38 @@ def _message(shape: type[BaseModel], error: Any, place: Place) -> str:
         return f'{where}"{here}" is missing'
     if kind == "value_error":
         return f"{here}: {error['ctx']['error']}"
-    if kind in ("dict_type", "model_type", "model_attributes_type"):
+    if kind in ("model_type", "model_attributes_type"):
+        return f"{here}: write {_shape_at(shape, place).example}"
+    if kind == "dict_type":
         if isinstance(error["input"], str):
             return f'{here}: no colon in "{error["input"]}"; a name, a colon and a value are wanted'
         return f"{here}: lines of names and values are wanted here"
     if kind == "list_type":
+        inner = _shape_at(shape, place)
+        if inner is not _shape_at(shape, place[:-1]):
+            return f"{here}: write [{inner.example}], or lines that begin with a dash"
         return f"{here}: a list is wanted here, such as [lamb] or lines that begin with a dash"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         return f"{here}: a list is not wanted here"
     return f"{here}: {error['msg']}"
 
 
-def _known_keys(shape: type[BaseModel], place: Place) -> list[str]:
-    """Keys of the shape at a place: steps that are no keys of a shape are names or positions."""
+def _known_keys(shape: type[Shape]) -> list[str]:
+    return [field.alias or name for name, field in shape.model_fields.items()]
+
+
+def _shape_at(shape: type[Shape], place: Place) -> type[Shape]:
+    """The shape at a place: steps that are no keys of a shape are names or positions."""
     for step in place:
         for name, field in shape.model_fields.items():
             if step == (field.alias or name):
                 shape = next(_shapes_in(field.annotation), shape)
                 break
-    return [field.alias or name for name, field in shape.model_fields.items()]
+    return shape
 
 
-def _shapes_in(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _shapes_in(annotation: Any) -> Iterator[type[Shape]]:
+    if isinstance(annotation, type) and issubclass(annotation, Shape):
         yield annotation
     for inner in get_args(annotation):
         yield from _shapes_in(inner)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planner.recipe import Recipe
+from planner.recipe import Piece, Recipe
 from planner.yamlfile import nearest
+
+BY_PRODUCTS = ("trim", "fat", "bone")
 
 
 class Names:
@@ -17,22 +19,38 @@ class Names:
         What messages call such a thing.
     names : mapping of str to iterable of str
         For each species the names its recipe has now, written apart where two share one.
+    mistaken : mapping of str to mapping of str to str
+        For each species, what to say to a name of the other kind.
     """
 
-    def __init__(self, word: str, names: Mapping[str, Iterable[str]]) -> None:
+    def __init__(
+        self,
+        word: str,
+        names: Mapping[str, Iterable[str]],
+        mistaken: Mapping[str, Mapping[str, str]],
+    ) -> None:
         self.word = word
         self._species = list(names)
         self._known = {name: name for each in names.values() for name in each}
         self._apart: dict[str, list[str]] = {}
+        self._mistaken: dict[str, str] = {}
         for species, each in names.items():
             for name in each:
                 if name.startswith(f"{species} "):
                     self._apart.setdefault(name[len(species) + 1 :], []).append(name)
                 self._known.setdefault(f"{species} {name}", name)
+        for species, answers in mistaken.items():
+            for name, answer in answers.items():
+                for text in (name, f"{species} {name}", name.removeprefix(f"{species} ")):
+                    self._mistaken.setdefault(text, answer)
 
     def ambiguous(self, text: str) -> bool:
         """Whether several recipes have this name, so that it needs its species."""
         return text not in self._known and len(self._apart.get(text, ())) > 1
+
+    def mistaken(self, text: str) -> bool:
+        """Whether this is the name of something of the other kind."""
+        return text not in self._known and text in self._mistaken
 
     def find(self, text: str) -> str:
         """The name meant; raises `ValueError` with the nearest right word."""
@@ -41,6 +59,8 @@ class Names:
         if self.ambiguous(text):
             choices = " or ".join(f'"{name}"' for name in self._apart[text])
             raise ValueError(f'more than one recipe has "{text}"; write {choices}')
+        if text in self._mistaken:
+            raise ValueError(self._mistaken[text])
         where = " or ".join(self._species)
         near = nearest(text, [*self._known, *self._apart])
         raise ValueError(f'no {self.word} called "{text}" in {where}{near}')
@@ -48,9 +68,54 @@ class Names:
 
 def cut_names(recipes: Sequence[Recipe]) -> Names:
     """Cuts and what blends make."""
-    return Names("cut", {each.species: [*each.cuts, *each.blends] for each in recipes})
+    return Names(
+        "cut",
+        {each.species: [*each.cuts, *each.blends] for each in recipes},
+        {
+            recipe.species: {
+                name: f"{name} is a piece, not a cut; its ways give {_given(recipe, piece)}"
+                for name, piece in recipe.pieces.items()
+            }
+            for recipe in recipes
+        },
+    )
 
 
 def piece_names(recipes: Sequence[Recipe]) -> Names:
     """Pieces, the roots among them."""
-    return Names("piece", {each.species: list(each.pieces) for each in recipes})
+    return Names(
+        "piece",
+        {each.species: list(each.pieces) for each in recipes},
+        {
+            recipe.species: {
+                **{
+                    name: f"{name} is a cut, not a piece; it comes from {_sources(recipe, name)}"
+                    for name in recipe.cuts
+                },
+                **{
+                    name: f"{name} is a blend, not a piece; it is made from {', '.join(one.takes)}"
+                    for name, one in recipe.blends.items()
+                },
+            }
+            for recipe in recipes
+        },
+    )
+
+
+def _given(recipe: Recipe, piece: Piece) -> str:
+    """What the ways of a piece give: cuts, by-products only where there is nothing else."""
+    cuts = dict.fromkeys(given.name for way in piece.ways.values() for given in way.cuts)
+    pieces = dict.fromkeys(given.name for way in piece.ways.values() for given in way.pieces)
+    main = [name for name in cuts if recipe.cuts[name].kind not in BY_PRODUCTS]
+    return ", ".join(main or pieces or cuts)
+
+
+def _sources(recipe: Recipe, cut: str) -> str:
+    """Pieces with a way that gives a cut."""
+    return ", ".join(
+        dict.fromkeys(
+            piece.name
+            for piece, way in recipe.ways()
+            if any(given.name == cut for given in way.cuts)
+        )
+    )

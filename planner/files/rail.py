@@ -59,7 +59,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
 
 
 def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
-    if setting.document.told(place) and not isinstance(text, str):
+    if setting.document.blamed_around(place) and not isinstance(text, str):
         return None
     if not isinstance(text, str):
         setting.document.fault(place, "write how many and the weight of one: 3 head at 58 lb")
@@ -87,14 +87,14 @@ def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], fou
     things = [recipe.species for recipe in setting.recipes]
     things += [name for recipe in setting.recipes for name in recipe.pieces]
     for name in names:
-        if _what(setting, name) or setting.document.told((*place, name)):
+        if _what(setting, name) or setting.document.blamed_around((*place, name)):
             continue
-        if setting.piece_names.ambiguous(name):
+        if setting.piece_names.ambiguous(name) or setting.piece_names.mistaken(name):
             setting.find(setting.piece_names, (*place, name), name)
         elif found or nearest(name, keys):
             setting.document.fault((*place, name), f'unknown key "{name}"{nearest(name, keys)}')
         else:
             message = f'no species or piece called "{name}"{nearest(name, things)}'
             setting.document.fault((*place, name), message)
-    if not names and not setting.document.faulty(place):
+    if not names and not setting.document.unsure_within(place):
         setting.document.fault(place, "a lot names what arrives: lamb: 3 head at 58 lb")

@@ -54,20 +54,20 @@ def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
 
 def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:
     pieces = document.keys("pieces")
-    unsure = document.faulty_at(("root",)) or document.faulty_at(("pieces",))
+    unsure = document.unsure_at(("root",)) or document.unsure_at(("pieces",))
     if shape.root not in pieces and not unsure:
         document.fault(("root",), f'no piece called "{shape.root}"{nearest(shape.root, pieces)}')
 
 
 def _pieces_have_ways(document: Document, shape: RecipeShape) -> None:
     for name, piece in shape.pieces.items():
-        if not piece.ways and not document.faulty(("pieces", name)):
+        if not piece.ways and not document.unsure_within(("pieces", name)):
             document.fault(("pieces", name), f"{name} has no way to cut it")
 
 
 def _shares_add_up(document: Document, shape: RecipeShape) -> None:
     for place, way, parts in _ways(shape):
-        if document.faulty((*place, "gives")):
+        if document.unsure_within((*place, "gives")):
             continue
         portions = parts.gives.items()
         if any(portion.count is None and _counted(shape, name) for name, portion in portions):
@@ -83,7 +83,7 @@ def _shares_add_up(document: Document, shape: RecipeShape) -> None:
 def _gives_known_things(document: Document, shape: RecipeShape) -> None:
     known = (*document.keys("pieces"), *document.keys("cuts"), "loss")
     sections: tuple[Place, ...] = (("pieces",), ("cuts",))
-    unsure = any(document.faulty_at(each) or document.repeats(each) for each in sections)
+    unsure = any(document.unsure_at(each) or document.has_repeats(each) for each in sections)
     for at, _, parts in _ways(shape):
         for name, portion in parts.gives.items():
             place = (*at, "gives", name)
@@ -109,7 +109,7 @@ def _counted(shape: RecipeShape, name: str) -> bool:
 
 def _weighed(document: Document, shape: RecipeShape, name: str) -> bool:
     """Whether a thing certainly goes by weight: a cut with faults may be one sold by each."""
-    sound = name in shape.cuts and not document.faulty(("cuts", name))
+    sound = name in shape.cuts and not document.unsure_within(("cuts", name))
     return name == "loss" or (sound and not shape.cuts[name].sold_by)
 
 
@@ -129,7 +129,7 @@ def _no_loops(document: Document, shape: RecipeShape) -> None:
                 done.add(path.pop())
             elif name in path:
                 loop = [*path[path.index(name) :], name]
-                if not document.told(place):
+                if not document.blamed_around(place):
                     document.fault(place, f"pieces in a loop: {' -> '.join(loop)}")
             elif name not in done:
                 path.append(name)
@@ -149,7 +149,7 @@ def _all_are_given(document: Document, shape: RecipeShape) -> None:
     }
     misspelt = given - {*document.keys("pieces"), *document.keys("cuts")}
     for name in shape.pieces:
-        root = name == shape.root or document.faulty_at(("root",))
+        root = name == shape.root or document.unsure_at(("root",))
         if not root and name not in given and not nearest(name, misspelt):
             document.fault(("pieces", name), f"no way gives a {name}")
     for name in shape.cuts:
@@ -169,12 +169,12 @@ def _gives_are_unsure(document: Document) -> bool:
         parts += [at, (*at, "ways"), *maps_in(*at)]
         for way in document.keys(*at, "ways"):
             parts += [(*at, "ways", way), (*at, "ways", way, "gives"), *maps_in(*at, "ways", way)]
-    return any(document.faulty_at(part) for part in parts)
+    return any(document.unsure_at(part) for part in parts)
 
 
 def _paths_agree(document: Document, shape: RecipeShape) -> None:
     """A piece reached by two paths weighs the same on both."""
-    gives = [document.faulty((*place, "gives")) for place, _, _ in _ways(shape)]
+    gives = [document.unsure_within((*place, "gives")) for place, _, _ in _ways(shape)]
     if any(gives) or shape.root not in shape.pieces:
         return  # shares along broken paths say nothing
     shares = {shape.root: (1.0, shape.root)}
@@ -199,25 +199,25 @@ def _blends_can_be_made(document: Document, shape: RecipeShape) -> None:
     cuts = document.keys("cuts")
     for name, blend in shape.blends.items():
         place = ("blends", name, "from")
-        if not blend.takes and not document.faulty(place):
+        if not blend.takes and not document.unsure_within(place):
             document.fault(place, f"{name} is made from nothing")
         for number, taken in enumerate(blend.takes):
             here = (*place, number)
             cut = shape.cuts.get(taken or "")
-            if taken is None or document.faulty_at(("cuts",)) or document.repeats(("cuts",)):
+            if taken is None or document.unsure_at(("cuts",)) or document.has_repeats(("cuts",)):
                 continue
             if taken not in cuts:
                 near = nearest(taken, cuts)
                 document.fault(here, f'no cut called "{taken}" in {shape.species}{near}')
             elif blend.takes.index(taken) < number:
                 document.fault(here, f'"{taken}" stands here a second time')
-            elif cut is None or document.faulty(("cuts", taken)):
+            elif cut is None or document.unsure_within(("cuts", taken)):
                 document.doubt(here)
             elif cut.sold_by:
                 document.fault(here, f"{taken} is sold by each; a blend takes cuts by weight")
             elif cut.lean is None and cut.kind != "fat":
                 document.fault(here, f"{taken} needs a lean share (`lean: 85%`) to go into a blend")
-        sound = not document.faulty(("blends", name))
+        sound = not document.unsure_within(("blends", name))
         if sound and all(taken in shape.cuts for taken in blend.takes):
             _limits_can_be_reached(document, shape, name, blend)
 

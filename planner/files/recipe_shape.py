@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field, WithJsonSchema
+from pydantic import ConfigDict, Field, WithJsonSchema
 
 from planner.files.fields import (
     DaysField,
@@ -36,51 +36,78 @@ KindField = Annotated[str, one_line(_kind), WithJsonSchema({"enum": list(_SOLD_K
 
 
 class WayShape(Shape):
-    """One way to cut a piece."""
+    """One of the ways to cut a piece; a piece is cut one way or left whole."""
 
-    minutes: MinutesField = 0.0
-    tool: TextField = "knife"
-    gives: dict[str, PortionField]
+    model_config = ConfigDict(title="way to cut a piece")
+    example = "{minutes: 11, tool: knife, gives: {shoulder roast: 88%, bones: 12%}}"
+
+    minutes: MinutesField = Field(0.0, description="bench minutes to cut one piece this way")
+    tool: TextField = Field("knife", description="what it is cut with, such as knife or saw")
+    gives: dict[str, PortionField] = Field(
+        description="shares of the piece's weight, 100% in all: pieces and cuts sold by each as "
+        '"2 at 11.5%" (each of them 11.5%), cuts by weight and loss as "12%"'
+    )
 
 
 class PieceShape(Shape):
-    """Something whole that is cut."""
+    """Something whole that hangs or lies in the cooler until it is cut."""
 
-    imps: TextField | None = None
-    keeps: DaysField
-    ways: dict[str, WayShape]
+    model_config = ConfigDict(title="piece")
+    example = "{keeps: 5 days, ways: {whole: {minutes: 3, gives: {leg roast: 1 at 100%}}}}"
+
+    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
+    keeps: DaysField = Field(description="days it may lie before it is cut, the first one counted")
+    ways: dict[str, WayShape] = Field(description="the ways to cut it, by name")
 
 
 class CutShape(Shape):
     """Something the case sells or the grinder takes."""
 
-    imps: TextField | None = None
-    kind: KindField
-    keeps: DaysField
-    sold_by: SoldByField = Field(default=False, alias="sold by")
-    lean: ShareField | None = None
+    model_config = ConfigDict(title="cut")
+    example = "{kind: roast, keeps: 5 days}"
+
+    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
+    kind: KindField = Field(description="what kind of cut it is")
+    keeps: DaysField = Field(description="days it may be sold, the day it is cut counted")
+    sold_by: SoldByField = Field(
+        False, alias="sold by", description="each, in whole numbers, or weight"
+    )
+    lean: ShareField | None = Field(
+        None, description="lean share of a trim; the rest is fat (needed to go into a blend)"
+    )
 
 
 class BlendShape(Shape):
     """A ground product or sausage."""
 
-    takes: list[TextField | None] = Field(alias="from")
-    imps: TextField | None = None
-    fat: FatField = (0.0, 1.0)
-    added: ShareField = 0.0
-    minutes: MinutesPerWeightField = 0.0
-    keeps: DaysField
+    model_config = ConfigDict(title="blend")
+    example = "{from: [trim 85, trim 70], fat: 15% to 25%, keeps: 2 days}"
+
+    takes: list[TextField | None] = Field(
+        alias="from", description="cuts by weight that it may be made from"
+    )
+    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
+    fat: FatField = Field((0.0, 1.0), description="least and most fat in the mixture")
+    added: ShareField = Field(
+        0.0, description="seasoning and water, as a share of the meat that goes in"
+    )
+    minutes: MinutesPerWeightField = Field(
+        0.0, description="bench minutes for a weight of what is made"
+    )
+    keeps: DaysField = Field(description="days it may be sold, the day it is made counted")
 
 
 class RecipeShape(Shape):
-    """A whole recipe file."""
+    """How one species comes apart."""
 
-    species: TextField
-    unit: UnitField = "lb"
-    root: TextField
-    pieces: dict[str, PieceShape]
-    cuts: dict[str, CutShape]
-    blends: dict[str, BlendShape] = Field(default_factory=dict)
+    species: TextField = Field(description="the animal, such as lamb")
+    unit: UnitField = Field("lb", description="unit of weight of this file")
+    root: TextField = Field(description="the piece that everything comes from, such as carcass")
+    pieces: dict[str, PieceShape] = Field(description="what is cut, by name")
+    cuts: dict[str, CutShape] = Field(description="what is sold or ground, by name")
+    blends: dict[str, BlendShape] = Field(
+        default_factory=dict, description="what is ground or stuffed from trim and fat, by name"
+    )
 
 
 STAND_INS = {

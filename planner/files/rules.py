@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import cast
 
 from planner.files.setting import Setting
+from planner.recipe import Way
 from planner.scenario import Rule, Verb
 from planner.yamlfile import Place, nearest
 
@@ -37,8 +39,7 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Non
         return None
     ways = next(recipe.pieces[name].ways for recipe in setting.recipes if name in recipe.pieces)
     if way not in ways:
-        near = nearest(way, ways) or f" ({', '.join(ways)})"
-        setting.document.fault(place, f'no way called "{way}" to cut a {name}{near}')
+        setting.document.fault(place, _no_such_way(setting, name, ways, way))
         return None
     return Rule(
         verb=cast(Verb, verb),
@@ -47,3 +48,19 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Non
         way=way,
         line=setting.document.line(place),
     )
+
+
+def _no_such_way(setting: Setting, piece: str, ways: Mapping[str, Way], text: str) -> str:
+    """What to say to a text that is no way to cut a piece, perhaps the name of what one gives."""
+    known = f"({', '.join(ways)})"
+    try:
+        thing = setting.cut_names.find(text)
+    except ValueError:
+        return f'no way called "{text}" to cut a {piece}{nearest(text, ways)} {known}'
+    giving = [
+        f'"{name}"' for name, way in ways.items() if any(each.name == thing for each in way.cuts)
+    ]
+    if not giving:
+        return f"{thing} is a cut, and no way to cut a {piece} gives it {known}"
+    verb = "way that gives it is" if len(giving) == 1 else "ways that give it are"
+    return f"{thing} is a cut; the {verb} {' and '.join(giving)}"

@@ -11,12 +11,13 @@ from planner.files.demand import read_demand
 from planner.files.find import find
 from planner.files.fit import fit
 from planner.files.kind import stop_unless
+from planner.files.oddities import point_out
 from planner.files.rail import read_rail
 from planner.files.recipe_file import read_recipe
 from planner.files.rules import read_rules
 from planner.files.scenario_shape import STAND_INS, ScenarioShape
 from planner.files.setting import Setting
-from planner.recipe import Recipe, names_apart, piece_shares
+from planner.recipe import Recipe, names_apart
 from planner.scenario import Scenario
 from planner.yamlfile import Document, load
 
@@ -42,7 +43,7 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
     setting = Setting(document, shape, recipes)
     scenario = _scenario(setting)
     document.stop_if_faulty()
-    _never_made(setting, scenario)
+    point_out(setting, scenario)
     return scenario, [*oddities, *document.oddities]
 
 
@@ -73,7 +74,7 @@ def _recipes(
         if recipe.species in found:
             document.fault(place, f'a second recipe for the species "{recipe.species}"')
         found[recipe.species] = recipe
-    if not shape.recipes and not document.faulty(("recipes",)):
+    if not shape.recipes and not document.unsure_within(("recipes",)):
         document.fault(("recipes",), "no recipe is named; write recipes: [lamb]")
     return names_apart(list(found.values())), oddities
 
@@ -100,24 +101,3 @@ def _scenario(setting: Setting) -> Scenario:
         carry=shape.carry,
         disposal=setting.per_pound(("disposal",), disposal) if disposal else 0.0,
     )
-
-
-def _never_made(setting: Setting, scenario: Scenario) -> None:
-    """Point out what is wanted though nothing on the rail or in the case can give it."""
-    made = {stock.cut for stock in scenario.case}
-    for lot in scenario.lots:
-        pieces = piece_shares(lot.recipe, lot.piece)
-        ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
-        made |= {given.name for way in ways for given in way.cuts}
-    for recipe in scenario.recipes:
-        made |= {name for name, blend in recipe.blends.items() if made & set(blend.takes)}
-        if not any(lot.recipe is recipe for lot in scenario.lots):
-            setting.document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
-    for written in setting.shape.demand:
-        name = setting.cut_names.find(written)
-        demand = scenario.demand[name]
-        wanted = sum(demand.want) + sum(demand.markdown_want)
-        wanted += sum(order.amount for order in scenario.orders if order.cut == name)
-        if wanted and name not in made:
-            message = f"{name} is wanted, but nothing on hand can give it"
-            setting.document.odd(("demand", written), message)

@@ -24,64 +24,94 @@ from planner.files.fields import (
     TextField,
     UnitField,
 )
+from planner.files.patterns import LOT_SIZE
 
 
 def _lot_schema(schema: dict[str, Any]) -> None:
     """Describe for editors the one key of a lot that is a name of the recipe."""
     schema["additionalProperties"] = {
         "type": "string",
-        "description": "what arrives: a species or a piece, with how many and the weight of one",
+        "description": "what arrives, a species or a piece: how many and the weight of one",
+        "pattern": LOT_SIZE,
         "examples": ["3 head at 58 lb", "up to 2 head at 60 lb", "2 at 9.1 lb"],
     }
 
 
 class LotShape(Shape):
-    """A line of the rail; the one key beside these names the species or the piece."""
+    """Head or pieces that arrive together and weigh about the same."""
 
-    model_config = ConfigDict(extra="allow", frozen=True, json_schema_extra=_lot_schema)
+    model_config = ConfigDict(extra="allow", title="lot on the rail", json_schema_extra=_lot_schema)
+    example = "{lamb: 3 head at 58 lb, arrives: mon}"
 
-    arrives: TextField | None = None
-    cost: PriceField | None = None
-    keeps: DaysField | None = None
+    arrives: TextField | None = Field(
+        None, description="weekday or date it arrives; the first day where nothing is said"
+    )
+    cost: PriceField | None = Field(None, description="what the shop pays, by weight")
+    keeps: DaysField | None = Field(
+        None, description="days it may lie, the day of arrival counted; else as in the recipe"
+    )
 
 
 class OvertimeShape(Shape):
-    """Minutes beyond the bench."""
+    """Minutes beyond the bench, on days that have a bench."""
 
-    up_to: MinutesField = Field(alias="up to")
-    cost: MoneyField
+    model_config = ConfigDict(title="overtime")
+    example = "{up to: 30, cost: 0.75}"
+
+    up_to: MinutesField = Field(alias="up to", description="most minutes of overtime on a day")
+    cost: MoneyField = Field(description="money for a minute of overtime")
 
 
 class StockShape(Shape):
     """A cut in the case when the period opens."""
 
-    amount: AmountField
-    keeps: DaysField | None = None
+    model_config = ConfigDict(title="stock in the case")
+    example = "{amount: 6 lb, keeps: 2 days}"
+
+    amount: AmountField = Field(description="how much of it lies there")
+    keeps: DaysField | None = Field(
+        None, description="days left to sell it, the first day counted; else as if cut that day"
+    )
 
 
 class MarkdownShape(Shape):
     """What more is bought at a lower price."""
 
-    price: PriceField
-    want: AmountByDay
+    model_config = ConfigDict(title="markdown")
+    example = "{price: 16.49/lb, want: 6 lb}"
+
+    price: PriceField = Field(description="the lower price, by weight or each")
+    want: AmountByDay = Field(description="what more is bought at that price: in all, or by day")
 
 
 class OrderShape(Shape):
-    """A promise to a buyer."""
+    """A promise to a buyer, filled before anything else is sold."""
 
-    day: TextField
-    amount: AmountField
-    buyer: TextField = Field(default="an order", alias="for")
-    price: PriceField | None = None
+    model_config = ConfigDict(title="order")
+    example = "{day: fri, amount: 9 lb, for: the corner bistro}"
+
+    day: TextField = Field(description="weekday or date it is picked up")
+    amount: AmountField = Field(description="how much is promised")
+    buyer: TextField = Field("an order", alias="for", description="who gets it")
+    price: PriceField | None = Field(
+        None, description="the buyer's own price; else the full price of the cut"
+    )
 
 
 class DemandShape(Shape):
     """What is bought of one cut."""
 
-    price: PriceField | None = None
-    want: AmountByDay | None = None
-    markdown: MarkdownShape | None = None
-    orders: list[OrderShape | None] = Field(default_factory=list)
+    model_config = ConfigDict(title="demand for a cut")
+    example = "{price: 22.99/lb, want: 8 lb}"
+
+    price: PriceField | None = Field(None, description="the full price, by weight or each")
+    want: AmountByDay | None = Field(
+        None, description="what is bought at the full price: in all (spread by traffic), or by day"
+    )
+    markdown: MarkdownShape | None = Field(None, description="what more is bought at a lower price")
+    orders: list[OrderShape | None] = Field(
+        default_factory=list, description="what is promised to buyers"
+    )
 
 
 StockForms = Annotated[
@@ -94,23 +124,42 @@ StockForms = Annotated[
 
 
 class ScenarioShape(Shape):
-    """A whole scenario file."""
+    """One planned period of one shop."""
 
-    title: TextField = "A week without a title"
-    starts: DateField
-    days: PeriodField
-    recipes: list[TextField | None]
-    unit: UnitField = "lb"
-    money: SignField = "$"
-    rail: list[LotShape | None] = Field(default_factory=list)
-    bench: MinutesByDay | None = None
-    overtime: OvertimeShape | None = None
-    case: dict[str, StockForms] = Field(default_factory=dict)
-    traffic: dict[str, DayWeightField] | None = None
-    demand: dict[str, DemandShape] = Field(default_factory=dict)
-    rules: list[dict[str, TextField] | None] = Field(default_factory=list)
-    carry: ShareField = 0.0
-    disposal: PriceField | None = None
+    title: TextField = Field("A week without a title", description="what the plan is headed by")
+    starts: DateField = Field(description="date of the first day, such as 2026-11-30")
+    days: PeriodField = Field(description="how many days are planned")
+    recipes: list[TextField | None] = Field(
+        description="recipe files, or names of shipped ones: one for each species"
+    )
+    unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
+    money: SignField = Field("$", description="sign of the money, such as $ or EUR")
+    rail: list[LotShape | None] = Field(
+        default_factory=list, description="what hangs there, arrives or may be bought"
+    )
+    bench: MinutesByDay | None = Field(
+        None, description="minutes of cutting time: of every day, or by day; else no limit"
+    )
+    overtime: OvertimeShape | None = Field(None, description="minutes beyond the bench")
+    case: dict[str, StockForms] = Field(
+        default_factory=dict, description="what lies in the case when the period opens, by cut"
+    )
+    traffic: dict[str, DayWeightField] | None = Field(
+        None, description="how customers spread over the days; even where nothing is said"
+    )
+    demand: dict[str, DemandShape] = Field(
+        default_factory=dict, description="what is bought, by cut"
+    )
+    rules: list[dict[str, TextField] | None] = Field(
+        default_factory=list,
+        description='the butcher\'s own decisions, such as "at least 1 leg: whole"',
+    )
+    carry: ShareField = Field(
+        0.0, description="worth of what is left in date, as a share of its full price"
+    )
+    disposal: PriceField | None = Field(
+        None, description="what it costs to throw meat away, by weight"
+    )
 
 
 STAND_INS = {"starts": "2024-01-01", "days": "7", "recipes": []}

@@ -27,8 +27,10 @@ class Setting:
         self.shape = shape
         self.recipes = recipes
         self.period = Period(shape.starts, shape.days)
-        self.period_is_known = not (document.faulty(("starts",)) or document.faulty(("days",)))
-        self.recipes_are_known = bool(recipes) and not document.faulty(("recipes",))
+        self.period_is_known = not (
+            document.unsure_within(("starts",)) or document.unsure_within(("days",))
+        )
+        self.recipes_are_known = bool(recipes) and not document.unsure_within(("recipes",))
         self.cuts: dict[str, Cut] = {}
         for recipe in recipes:
             self.cuts |= recipe.cuts

@@ -1,13 +1,15 @@
 """The cautions that go with a plan."""
 
 SHORT = (
-    "Guard on the saw, glove on the hand, meat at 5 C / 41 F or below; your HACCP plan comes first."
+    "Saw: guard on. Knife: glove on the holding hand. "
+    "Meat at or below 5 C / 41 F. HACCP plan first."
 )
 
 FULL = """\
 CAUTIONS
   Saw: guard on, blade off before you clear it. Knives: racked when not in the hand.
-  A cut-resistant glove on the hand that holds the meat, saw work and knife work alike.
+  A cut-resistant glove on the hand that holds the meat. At a power saw: use the pusher, nothing
+  loose; gloves there only as its maker and your local rules allow.
   Keep the cold chain: meat at or below 5 C / 41 F, out of the cooler only while it is cut.
   Ground meat and offal move first; what is ground today is for today and tomorrow.
   Keep each grind batch traceable to the lot it came from.

@@ -9,13 +9,14 @@ from textwrap import indent, wrap
 from tabulate import tabulate
 
 from planner.files.check import Checked
-from planner.lines import Batch, Break
-from planner.measures import POUNDS, show_count, show_money, show_share, show_weight
+from planner.lines import Batch, BenchDay, Break, Sale
+from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_share, show_weight
 from planner.plan import Plan
 from planner.scenario import Lot
 from planner.show.cautions import SHORT
 
 WIDTH = 100
+BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -37,17 +38,16 @@ def plan_text(plan: Plan) -> str:
 
 def proof(plan: Plan) -> str:
     """One sentence: how far from the best possible the plan can be at most."""
-    money = plan.scenario.money
+    score, bound = (show_money(each, plan.scenario.money) for each in (plan.score, plan.bound))
     if plan.status == "proven" or plan.within < 0.005:  # to the cent
         said = (
-            f"Proven: within these rules no plan earns more than {show_money(plan.score, money)}."
+            f"Proven: within these rules no plan beats {score}, "
+            "a bench minute weighed at a tenth of a cent."
         )
     else:
         share = f" ({plan.within / abs(plan.score):.2%})" if plan.score else ""
-        said = (
-            f"Best possible at most {show_money(plan.bound, money)}: "
-            f"this plan is within {show_money(plan.within, money)}{share} of it."
-        )
+        within = show_money(plan.within, plan.scenario.money)
+        said = f"Best possible at most {bound}: this plan is within {within}{share} of it."
     if plan.status == "time limit":
         said = f"Stopped by the time limit after {plan.seconds:.1f} s. {said}"
     if not plan.orders_proven:
@@ -73,69 +73,115 @@ def checked_text(found: Sequence[Checked]) -> str:
 
 def _date(plan: Plan, day: int) -> str:
     when = plan.scenario.starts + timedelta(days=day)
-    return f"{when:%a} {when.day} {MONTHS[when.month - 1]}".lower()
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
 
 
 def _head(plan: Plan) -> str:
     scenario = plan.scenario
-    first, last = _date(plan, 0), _date(plan, scenario.days - 1)
-    span = first if scenario.days == 1 else f"{first} to {last}"
-    return f"{_clip(scenario.title, WIDTH)}\n{span} {scenario.starts.year}"
+    first, last = scenario.starts, scenario.starts + timedelta(days=scenario.days - 1)
+    span = _date(plan, 0)
+    if scenario.days > 1:
+        year = f" {first.year}" if first.year != last.year else ""
+        span += f"{year} to {_date(plan, scenario.days - 1)}"
+    return f"{_clip(scenario.title, WIDTH)}\n{span} {last.year}"
 
 
 def _day(plan: Plan, day: int) -> str:
-    breaks = [each for each in plan.breaks if each.day == day]
+    """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
+    lines = [f"  in: {_arrival(plan, lot)}" for lot in plan.scenario.lots if lot.arrives == day]
+    lines += _breaks(plan, [each for each in plan.breaks if each.day == day])
     batches = [each for each in plan.batches if each.day == day]
-    lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
-    if not (breaks or batches or lots):
+    lines += _listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
+    sales = [sale for sale in plan.sales if sale.day == day]
+    aside = [sale for sale in sales if sale.to not in ("walk-in", "markdown")]
+    lines += _listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside])
+    marked = [sale for sale in sales if sale.to == "markdown"]
+    lines += _listed(
+        "mark down", [f"{_sold(plan, sale)} at {_rate(plan, sale)}" for sale in marked]
+    )
+    if not lines:
         return ""
-    bench = plan.bench[day]
+    return "\n".join(
+        [f"{_date(plan, day).upper():<{WIDTH - 30}}{_bench(plan.bench[day]):>30}", *lines]
+    )
+
+
+def _bench(bench: BenchDay) -> str:
     used = f"{bench.minutes:.0f} min"
     if bench.available is not None:
         used = f"{bench.minutes:.0f} of {bench.available:.0f} min"
-    if bench.overtime:
-        used += f", {bench.overtime:.1f} over"
-    lines = [f"{_date(plan, day).upper():<{WIDTH - 30}}{used:>30}"]
-    lines += [f"  in: {_arrival(plan, lot)}" for lot in lots]
-    rows = [_break_row(plan, each) for each in breaks] + [
-        _grind_row(plan, each) for each in batches
-    ]
-    if rows:
-        right = ("right", "left", "left", "right", "right")
-        lines.append(_table(rows, (), right))
-    return "\n".join(lines)
+    over = round(bench.overtime)
+    return f"{used}, {over} over" if over else used
 
 
 def _arrival(plan: Plan, lot: Lot) -> str:
-    unit = plan.scenario.unit
-    name = lot.recipe.species if lot.piece == lot.recipe.root else lot.piece
-    weight = f"{name}, {show_weight(lot.weight, unit)} each"
+    what = f"{_lot_name(lot)}, {show_weight(lot.weight, plan.scenario.unit)} each"
+    number = f"{lot.count} {lot.word}".strip()
     if not lot.up_to:
-        return f"{lot.count} {_words(lot.word, weight)}"
+        return f"{number} {what}"
     head = sum(each.head for each in plan.bought if each.lot == lot.index)
-    return f"{head} of up to {lot.count} {_words(lot.word, weight)}: buy {head or 'none'}"
+    return f"up to {number} {what}: buy {head or 'none'}"
 
 
-def _words(word: str, rest: str) -> str:
-    return f"{word} {rest}" if word else rest
+def _lot_name(lot: Lot) -> str:
+    return lot.recipe.species if lot.piece == lot.recipe.root else lot.piece
+
+
+def _from_lot(plan: Plan, number: int) -> str:
+    """`mon lamb, 58.0 lb each`: which lot is meant."""
+    lot = plan.scenario.lots[number]
+    day, unit = plan.scenario.day_labels[lot.arrives], plan.scenario.unit
+    return f"{day} {_clip(_lot_name(lot), 30)}, {show_weight(lot.weight, unit)} each"
+
+
+def _breaks(plan: Plan, breaks: Sequence[Break]) -> list[str]:
+    """One line a break; where several lots are cut, each lot's under a line of its own."""
+    if not breaks:
+        return []
+    table = _table([_break_row(plan, each) for each in breaks], (), BREAK_COLUMNS).split("\n")
+    if len({each.lot for each in breaks}) == 1:
+        return table
+    lines, lot = [], -1
+    for each, line in zip(breaks, table, strict=True):
+        if each.lot != lot:
+            lot = each.lot
+            lines.append(f"  from {_from_lot(plan, lot)}")
+        lines.append(f"  {line}")
+    return lines
 
 
 def _break_row(plan: Plan, each: Break) -> list[str]:
+    way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
     several = len(plan.scenario.recipes) > 1 and not each.piece.startswith(each.species)
     piece = f"{each.species} {each.piece}" if several else each.piece
     weight = show_weight(each.weight, plan.scenario.unit)
-    return [
-        f"{each.count}",
-        _clip(piece, 30),
-        _clip(each.way, 34),
-        weight,
-        f"{each.minutes:.0f} min",
-    ]
+    names = [_clip(piece, 26), _clip(each.way, 28), _clip(way.tool, 12)]
+    return [f"{each.count}", *names, weight, _minutes(each.minutes)]
 
 
-def _grind_row(plan: Plan, batch: Batch) -> list[str]:
-    weight = show_weight(batch.made, plan.scenario.unit)
-    return ["", "grind", _clip(batch.blend, 34), weight, f"{batch.minutes:.0f} min"]
+def _minutes(minutes: float) -> str:
+    return "<1 min" if 0 < minutes < 0.5 else f"{minutes:.0f} min"
+
+
+def _grind(plan: Plan, batch: Batch) -> str:
+    return f"{show_weight(batch.made, plan.scenario.unit)} ({_minutes(batch.minutes)})"
+
+
+def _sold(plan: Plan, sale: Sale) -> str:
+    by_each = plan.scenario.cuts[sale.cut].by_each
+    return f"{_of_cut(plan, by_each, sale.amount)} {_clip(sale.cut, 40)}"
+
+
+def _rate(plan: Plan, sale: Sale) -> str:
+    scenario = plan.scenario
+    if scenario.cuts[sale.cut].by_each:
+        return f"{show_money(sale.price, scenario.money)} each"
+    price = show_money(sale.price * POUNDS[scenario.unit], scenario.money)
+    return f"{price}/{scenario.unit}"
+
+
+def _listed(word: str, things: Sequence[str]) -> list[str]:
+    return _wrapped(f"{word}: {'; '.join(things)}", 2) if things else []
 
 
 def _case(plan: Plan) -> str:
@@ -171,7 +217,7 @@ def _orders(plan: Plan) -> str:
         return ""
     short = {each.order: each for each in plan.short}
     lines = ["ORDERS"]
-    for order in scenario.orders:
+    for order in sorted(scenario.orders, key=lambda order: (order.day, order.index)):
         cut = scenario.cuts[order.cut]
         amount = _of_cut(plan, cut.by_each, order.amount)
         who, what = _clip(order.buyer, 28), f"{amount} {_clip(cut.name, 32)}"
@@ -196,7 +242,8 @@ def _blends(plan: Plan) -> str:
     unit = plan.scenario.unit
     lines = ["BLENDS"]
     for batch in plan.batches:
-        parts = ", ".join(f"{cut} {show_weight(lb, unit)}" for cut, lb in batch.takes.items())
+        shown = {cut: show_weight(pounds, unit) for cut, pounds in batch.takes.items()}
+        parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
         day, made = plan.scenario.day_labels[batch.day], show_weight(batch.made, unit)
         lines.append(f"  {day}  {batch.blend} {made}, fat {show_share(batch.fat)}")
         lines += _wrapped(f"from {parts}", 7)
@@ -206,30 +253,27 @@ def _blends(plan: Plan) -> str:
 def _whole(plan: Plan) -> str:
     lines = []
     for each in plan.uncut:
-        lot = plan.scenario.lots[each.lot]
         weight = show_weight(each.weight, plan.scenario.unit)
         fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
         lines.append(f"  {show_count(each.count, each.piece, each.piece)}, {weight}: {fate}")
         if len(plan.scenario.lots) > 1:
-            lines[-1] += f" (from the lot of {plan.scenario.day_labels[lot.arrives]})"
+            lines[-1] += f" ({_from_lot(plan, each.lot)})"
     return "\n".join(["NOT CUT", *lines]) if lines else ""
 
 
 def _money(plan: Plan) -> str:
     scenario = plan.scenario
-    sunk = sum(lot.count * lot.weight * lot.cost for lot in scenario.lots if not lot.up_to)
     rows = [("revenue", plan.revenue)]
     spending = {"overtime": plan.overtime, "head bought": plan.buying, "disposal": plan.disposal}
-    rows += [(f"less {name}", -value) for name, value in spending.items() if value]
+    rows += [(name, -value) for name, value in spending.items() if value]
     if plan.carry:
         rows.append(("carried into the next period", plan.carry))
     rows.append(("SCORE", plan.score))
     shown = [[name, show_money(value, scenario.money)] for name, value in rows]
     text = f"MONEY\n{_table(shown, (), ('left', 'right'))}"
-    if sunk:
-        text += (
-            f"\n  (head already on the rail, paid either way: {show_money(sunk, scenario.money)})"
-        )
+    if plan.paid:
+        paid = show_money(plan.paid, scenario.money)
+        text += f"\n  (head already on the rail, paid either way: {paid})"
     return text
 
 

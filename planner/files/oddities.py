@@ -1,0 +1,163 @@
+"""What is legal but odd about a scenario: slips of the hand that still can be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from statistics import median
+
+from planner.files.setting import Setting
+from planner.measures import POUNDS, WEEKDAYS, show_weight
+from planner.recipe import piece_shares
+from planner.scenario import Lot, Scenario
+from planner.yamlfile import Place
+
+FEWEST_PRICES = 5
+"""Fewer prices have no middle that says anything."""
+
+DEAR = 10.0
+HEAVY = 3.0
+
+
+def point_out(setting: Setting, scenario: Scenario) -> None:
+    """Record what is odd about a scenario in which no fault was found."""
+    for look in LOOKS:
+        look(setting, scenario)
+
+
+def _never_made(setting: Setting, scenario: Scenario) -> None:
+    """What is wanted though nothing on the rail or in the case can give it.
+
+    Of a species that is nowhere on the rail this is said once, not for every cut.
+    """
+    on_the_rail = {lot.recipe.species for lot in scenario.lots}
+    made = {stock.cut for stock in scenario.case}
+    for lot in scenario.lots:
+        pieces = piece_shares(lot.recipe, lot.piece)
+        ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
+        made |= {given.name for way in ways for given in way.cuts}
+    for recipe in scenario.recipes:
+        made |= {name for name, blend in recipe.blends.items() if made & set(blend.takes)}
+        if recipe.species not in on_the_rail:
+            setting.document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
+    for written in setting.shape.demand:
+        name = setting.cut_names.find(written)
+        if setting.cuts[name].species not in on_the_rail:
+            continue
+        demand = scenario.demand[name]
+        wanted = sum(demand.want) + sum(demand.markdown_want)
+        wanted += sum(order.amount for order in scenario.orders if order.cut == name)
+        if wanted and name not in made:
+            message = f"{name} is wanted, but nothing on hand can give it"
+            setting.document.odd(("demand", written), message)
+
+
+def _no_bench(setting: Setting, scenario: Scenario) -> None:
+    """Days that a map of the bench leaves out; one that is written as 0 is meant."""
+    if not isinstance(setting.shape.bench, dict):
+        return
+    named = setting.by_day(("bench",), setting.shape.bench)
+    weekdays = [WEEKDAYS[each.weekday()] for each in setting.period.dates]
+    days = range(len(setting.period))
+    free = [day for day in days if day not in named]
+    working = {weekdays[day] for day in named}
+    labels = dict.fromkeys(
+        scenario.day_labels[day] if weekdays[day] in working else weekdays[day] for day in free
+    )
+    if free:
+        setting.document.odd(("bench",), f"no bench on {', '.join(labels)}: nobody cuts then")
+
+
+@dataclass(frozen=True, slots=True)
+class _Price:
+    """A price in the demand: per pound, or for each."""
+
+    place: Place
+    cut: str
+    by_each: bool
+    money: float
+
+
+def _prices(setting: Setting, scenario: Scenario) -> Iterator[_Price]:
+    numbers = iter(scenario.orders)
+    for written, shape in setting.shape.demand.items():
+        at: Place = ("demand", written)
+        cut = setting.cuts[setting.cut_names.find(written)]
+        demand = scenario.demand[cut.name]
+        if demand.price is not None:
+            yield _Price((*at, "price"), cut.name, cut.by_each, demand.price)
+        if shape.markdown:
+            yield _Price((*at, "markdown", "price"), cut.name, cut.by_each, demand.markdown_price)
+        for place, order in setting.present((*at, "orders"), shape.orders):
+            read = next(numbers)
+            if order.price:
+                yield _Price((*place, "price"), cut.name, cut.by_each, read.price)
+
+
+def _far_too_dear(setting: Setting, scenario: Scenario) -> None:
+    """A price that is far above the others of its kind of selling: a point may be missing."""
+    prices = list(_prices(setting, scenario))
+    for by_each in (False, True):
+        alike = [price for price in prices if price.by_each == by_each]
+        if len(alike) < FEWEST_PRICES:
+            continue
+        middle = median(price.money for price in alike)
+        shown = middle if by_each else middle * POUNDS[scenario.unit]
+        unit = "each" if by_each else scenario.unit
+        for price in alike:
+            if price.money > DEAR * middle:
+                message = (
+                    f"{price.cut}: a price more than {DEAR:g} times the middle price of this file "
+                    f"({shown:,.2f}/{unit})"
+                )
+                setting.document.odd(price.place, message)
+
+
+def _far_too_heavy(setting: Setting, scenario: Scenario) -> None:
+    """A lot whose weight is far from that of an earlier lot of the same piece."""
+    lightest: dict[str, Lot] = {}
+    heaviest: dict[str, Lot] = {}
+    for lot in scenario.lots:
+        light = lightest.setdefault(lot.piece, lot)
+        heavy = heaviest.setdefault(lot.piece, lot)
+        far = light if lot.weight > HEAVY * light.weight else heavy
+        if lot.weight > HEAVY * far.weight or far.weight > HEAVY * lot.weight:
+            line = setting.document.line(("rail", far.index))
+            message = (
+                f"one {lot.piece} weighs {show_weight(lot.weight, scenario.unit)} here and "
+                f"{show_weight(far.weight, scenario.unit)} on line {line}"
+            )
+            setting.document.odd(("rail", lot.index), message)
+        lightest[lot.piece] = min(light, lot, key=lambda each: each.weight)
+        heaviest[lot.piece] = max(heavy, lot, key=lambda each: each.weight)
+
+
+def _no_way_left(setting: Setting, scenario: Scenario) -> None:
+    """Rules that together forbid every way to cut a piece."""
+    left: dict[str, set[str]] = {}
+    last: dict[str, int] = {}
+    for number, rule in enumerate(scenario.rules):
+        ways = next(
+            each.pieces[rule.piece].ways for each in scenario.recipes if rule.piece in each.pieces
+        )
+        known = left.setdefault(rule.piece, set(ways))
+        if rule.verb == "all":
+            known &= {rule.way}
+        elif rule.verb == "never" or (rule.verb == "at most" and rule.count == 0):
+            known -= {rule.way}
+        else:
+            continue
+        last[rule.piece] = number
+    for piece, number in last.items():
+        if not left[piece]:
+            message = f"with the rules no way is left to cut a {piece}; every {piece} stays whole"
+            setting.document.odd(("rules", number), message)
+
+
+LOOKS: tuple[Callable[[Setting, Scenario], None], ...] = (
+    _never_made,
+    _no_bench,
+    _far_too_dear,
+    _far_too_heavy,
+    _no_way_left,
+)

@@ -1,0 +1,73 @@
+"""What is said about a search that was cut short, and what the bundled solver may be asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from planner.conflict import smallest_conflict
+from planner.engine import INFINITY, Engine, Outcome
+from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.plan import make_plan, plan_week
+from planner.solve import Options, solve
+from tests.planning import TIGHT, read
+
+
+@pytest.fixture
+def scenario(shop):
+    return read(shop.week)
+
+
+@pytest.mark.parametrize("orders", [True, False])
+def test_nothing_found_in_time_is_not_a_conflict_of_rules(monkeypatch, scenario, orders):
+    nothing = Outcome(None, None, -INFINITY, INFINITY, True)
+    monkeypatch.setattr(Engine, "run", lambda self, limits, progress=None: nothing)
+    with pytest.raises(NoPlanInTimeError, match="no plan found in 7 seconds"):
+        plan_week(scenario if orders else replace(scenario, orders=()), Options(seconds=7))
+
+
+def test_a_conflict_that_cannot_be_narrowed_down_is_the_whole():
+    assert smallest_conflict("abc", lambda kept: True) == {"a", "b", "c"}
+
+
+def test_a_search_that_ends_early_claims_no_more_than_was_shown(monkeypatch, scenario):
+    best = solve(scenario, TIGHT)
+    real = Engine.run
+
+    def cut_short(self, limits, progress=None):
+        outcome = real(self, limits, progress)
+        return replace(outcome, bound=outcome.objective + 50, timed_out=True)
+
+    monkeypatch.setattr(Engine, "run", cut_short)
+    late = solve(scenario, TIGHT)
+    assert late.status == "time limit"
+    assert late.bound == pytest.approx(best.objective + 50, abs=0.01)
+    plan = make_plan(scenario, late)
+    assert plan.within == pytest.approx(50, abs=0.01)
+    assert plan.score + plan.within == pytest.approx(plan.bound)
+
+
+def test_order_value_that_was_not_proven_is_not_called_proven(monkeypatch, scenario):
+    orders = tuple(replace(order, amount=900.0) for order in scenario.orders)
+    real = Engine.run
+    monkeypatch.setattr(
+        Engine,
+        "run",
+        lambda self, limits, progress=None: replace(real(self, limits, progress), timed_out=True),
+    )
+    late = solve(replace(scenario, orders=orders), TIGHT)
+    assert not late.orders_proven
+    assert late.status == "time limit"
+
+
+def test_the_bundled_solver_sees_conflicts_and_short_orders(shop, scenario):
+    bundled = replace(TIGHT, bundled=True)
+    orders = tuple(replace(order, amount=900.0) for order in scenario.orders)
+    short = replace(scenario, orders=orders)
+    one, two = solve(short, bundled), solve(short, TIGHT)
+    assert one.filled == pytest.approx(two.filled, abs=1e-5)
+    assert one.objective == pytest.approx(two.objective, abs=0.05)
+    shop.spoil("scenario", ("at least 1 leg: whole", "at least 13 leg: whole"))
+    with pytest.raises(RulesConflictError):
+        solve(read(shop.week), bundled)
