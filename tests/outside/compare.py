@@ -40,9 +40,12 @@ def disagreements(
     allowed = plan["within"] if asked is None else min(asked, plan["within"])
     # Nights are left out here: how many a surplus lies depends on whether the old or the fresh is
     # sold first, which no score depends on. The second model may sell the fresh and bin the old.
-    reached = plan["score"] - MINUTE_TIE * sum(row["minutes"] for row in plan["bench"])
+    minutes = MINUTE_TIE * sum(row["minutes"] for row in plan["bench"])
+    reached = plan["score"] - minutes
     if reached < best.objective - allowed - slack:
         found.append(f"the plan reaches {reached:.6f}, {best.objective:.6f} is possible")
-    if plan["bound"] < best.score - slack:
+    # `bound` counts the ties of its own plan, so they come off before it is held against a plan
+    # that may have more minutes and, for them, a little more score.
+    if plan["bound"] - minutes < best.objective - slack:
         found.append(f"best possible is said {plan['bound']:.6f}, {best.score:.6f} is possible")
     return found
