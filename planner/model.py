@@ -199,13 +199,16 @@ class BreakModel:
         Something made on day t may be used on days t..t+keeps-1, case stock on its days left.
         """
         came = list(self._made[cut.name].values())
-        used = {day: list(self._used[cut.name, day]) for day in self.days}
+        old: dict[int, list[Term]] = defaultdict(list)
         for number, stock in enumerate(self.scenario.case):
             if stock.cut == cut.name and stock.keeps <= cut.keeps:
                 came.append(Came(0, stock.keeps - 1, [], stock.amount))
             elif stock.cut == cut.name:
                 for day, use in self._old_stock(number, stock).items():
-                    used[day].append((use, -1.0))
+                    old[day].append((use, -1.0))
+        used = {day: [*self._used[cut.name, day], *old[day]] for day in self.days}
+        for day in [day for day in self.days if old[day]]:  # old stock is used, never made fresh
+            self._require(total(used[day]) >= 0, "old", cut.name, day)
         left, gone = self._stock(came, used, "cuts", cut.name)
         self.on_hand |= {(cut.name, day, None): x for day, x in left.items()}
         self.wasted |= {(cut.name, day, None): x for day, x in gone.items()}
@@ -385,11 +388,10 @@ class BreakModel:
         for (cut, day, _), amount in self.on_hand.items():
             if day == after:
                 terms.append((amount, scenario.carry * scenario.price(cut)))
+        values = {lot.index: scenario.full_values(lot) for lot in scenario.lots}
         for (number, name, day), pieces in self.whole.items():
             if day == after:
-                lot = scenario.lots[number]
-                value = scenario.full_value(lot, name, self.weights[number][name])
-                terms.append((pieces, scenario.carry * value))
+                terms.append((pieces, scenario.carry * values[number][name]))
         return total(terms)
 
     def _ties(self) -> LpAffineExpression:

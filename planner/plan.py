@@ -297,8 +297,6 @@ def _short(scenario: Scenario, solution: Solution) -> tuple[Short, ...]:
 def _carry(scenario: Scenario, cuts: Sequence[CutLine], uncut: Sequence[Uncut]) -> float:
     """What is in date on the day after the last, at a share of its full price."""
     value = sum(line.left * scenario.price(line.cut) for line in cuts)
-    for each in uncut:
-        if not each.wasted:
-            lot = scenario.lots[each.lot]
-            value += each.count * scenario.full_value(lot, each.piece, each.weight / each.count)
+    worth = {lot.index: scenario.full_values(lot) for lot in scenario.lots}
+    value += sum(each.count * worth[each.lot][each.piece] for each in uncut if not each.wasted)
     return scenario.carry * value

@@ -184,18 +184,22 @@ class Scenario:
             for way in piece.ways.values():
                 yield piece, way
 
-    def full_value(self, lot: Lot, piece: str, weight: float) -> float:
-        """Best full-price value of a whole piece over its ways; its pieces likewise."""
-        return max(
-            sum(
-                each.count * self.price(each.name)
-                if self.cuts[each.name].by_each
-                else weight * each.share * self.price(each.name)
-                for each in way.cuts
-            )
-            + sum(
-                each.count * self.full_value(lot, each.name, weight * each.share)
-                for each in way.pieces
-            )
-            for way in lot.recipe.pieces[piece].ways.values()
+    def full_values(self, lot: Lot) -> dict[str, float]:
+        """Best full-price value of one of each whole piece of a lot, over its ways.
+
+        What a way gives counts at its full price, the pieces among it at their own best value.
+        """
+        weights = lot.weights()
+        values: dict[str, float] = {}
+        for name in reversed(weights):  # children first
+            ways = lot.recipe.pieces[name].ways.values()
+            values[name] = max(self._given_value(way, weights[name], values) for way in ways)
+        return values
+
+    def _given_value(self, way: Way, weight: float, values: Mapping[str, float]) -> float:
+        pieces = sum(each.count * values[each.name] for each in way.pieces)
+        return pieces + sum(
+            self.price(each.name)
+            * (each.count if self.cuts[each.name].by_each else weight * each.share)
+            for each in way.cuts
         )
