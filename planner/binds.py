@@ -19,6 +19,9 @@ ENOUGH = 50
 WORTH = 0.01
 """More of an order is only more from this share of it on."""
 
+NOTHING = "head: nothing on the rail gives more of it"
+"""Where no limit lifted helps at all."""
+
 QUESTION = 2.0
 """Seconds for one question; a wrong `no` only makes the answer less helpful."""
 
@@ -51,8 +54,10 @@ def _binds(
         return left > 0 and _can_fill(lifted, order, others, wanted, left)
 
     alone = [name for name in lifts if helps([name])]
-    if alone or not helps(list(lifts)):
+    if alone:
         return tuple(alone)
+    if not helps(list(lifts)):
+        return (NOTHING,) if time.perf_counter() < ends else ()
     together = list(lifts)
     for name in lifts:
         rest = [each for each in together if each != name]

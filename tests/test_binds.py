@@ -80,3 +80,14 @@ def test_orders_that_can_all_be_filled_are(shop):
     plan = plan_of(shop.week)
     assert plan.short == ()
     assert sum(sale.amount for sale in plan.sales if sale.to == "the corner bistro") == 9.0
+
+
+def test_an_order_that_nothing_on_the_rail_can_fill(shop):
+    shop.spoil(
+        "scenario",
+        ("  - {goat: 3 head at 40 lb, arrives: mon, cost: 5.10/lb}\n", ""),
+        ("  - {goat: up to 2 head at 42 lb, arrives: wed, cost: 6.95/lb}\n", ""),
+        ("  shoulder roast: {amount: 6 lb, keeps: 2 days}\n", ""),
+    )
+    (short,) = plan_of(shop.week).short  # only boxed legs hang there, and the order is for shoulder
+    assert short.binds == ("head: nothing on the rail gives more of it",)

@@ -124,3 +124,22 @@ DAYS = ("MON 30 NOV", "TUE 1 DEC", "WED 2 DEC", "THU 3 DEC", "FRI 4 DEC", "SAT 5
 def test_a_week_over_new_year_has_both_years(shop):
     shop.spoil("scenario", ("starts: 2026-11-30", "starts: 2026-12-28"))
     assert "mon 28 dec 2026 to sat 2 jan 2027" in plan_text(plan_of(shop.week))
+
+
+def test_long_names_of_pieces_and_a_search_cut_short_stay_inside_the_width(shop, monkeypatch):
+    long = "bone-in shoulder with the hock and jowl and a lot of neck"
+    shop.spoil("recipe", ("  leg:\n", f"  {long}:\n"), ("leg: 2 at 16%", f"{long}: 2 at 16%"))
+    shop.spoil(
+        "scenario",
+        ("{leg: 2 at 6.1 lb, keeps: 2 days}",
+         f"{{{long}: up to 40 boxed primal pieces at 6.1 lb, keeps: 6 days, cost: 9/lb}}"),
+        ("at least 1 leg: whole", f"at most 1 {long}: whole"),
+        ("starts: 2026-11-30\ndays: 6", "starts: 2026-11-30\ndays: 12"),
+        ("arrives: mon", "arrives: 2026-11-30"), ("arrives: wed", "arrives: 2026-12-09"),
+        ("day: fri", "day: 2026-12-04"),
+    )  # fmt: skip
+    plan = plan_of(shop.week)
+    late = replace(plan, status="time limit", bound=plan.score + 404.12, orders_proven=False)
+    text = plan_text(late)
+    assert "boxed primal pieces" in text and "was not settled" in " ".join(text.split())
+    assert max(map(len, text.splitlines())) <= 100

@@ -30,7 +30,7 @@ def plan_text(plan: Plan) -> str:
         _blends(plan),
         _whole(plan),
         _money(plan),
-        proof(plan),
+        "\n".join(_wrapped(proof(plan), 0)),
         SHORT,
     ]
     return "\n\n".join(part for part in parts if part)
@@ -88,7 +88,8 @@ def _head(plan: Plan) -> str:
 
 def _day(plan: Plan, day: int) -> str:
     """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
-    lines = [f"  in: {_arrival(plan, lot)}" for lot in plan.scenario.lots if lot.arrives == day]
+    lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
+    lines = [line for lot in lots for line in _wrapped(f"in: {_arrival(plan, lot)}", 2)]
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day])
     batches = [each for each in plan.batches if each.day == day]
     lines += _listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
@@ -251,13 +252,12 @@ def _blends(plan: Plan) -> str:
 
 
 def _whole(plan: Plan) -> str:
-    lines = []
+    lines: list[str] = []
     for each in plan.uncut:
         weight = show_weight(each.weight, plan.scenario.unit)
         fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
-        lines.append(f"  {show_count(each.count, each.piece, each.piece)}, {weight}: {fate}")
-        if len(plan.scenario.lots) > 1:
-            lines[-1] += f" ({_from_lot(plan, each.lot)})"
+        which = f" ({_from_lot(plan, each.lot)})" if len(plan.scenario.lots) > 1 else ""
+        lines += _wrapped(f"{each.count} {_clip(each.piece, 60)}, {weight}: {fate}{which}", 2)
     return "\n".join(["NOT CUT", *lines]) if lines else ""
 
 
