@@ -10,7 +10,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import FrameType
 from typing import Any
 
@@ -147,7 +147,20 @@ class Engine:
             # HiGHS 1.16 can hand back the start instead of what presolve found from it
             self._highs.clearSolver()
             outcome = self._search(progress)
+        if outcome.values is not None and outcome.bound == INFINITY:
+            return replace(outcome, bound=max(self._relaxed(), outcome.objective))
         return outcome
+
+    def _relaxed(self) -> float:
+        """Bound of a search that was stopped before it had one: whole numbers need not be whole."""
+        count = len(self._whole)
+        kinds = highspy.HighsVarType
+        self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kContinuous] * count))
+        self._highs.setOptionValue("time_limit", INFINITY)
+        self._highs.run()
+        bound = -self._highs.getInfo().objective_function_value
+        self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kInteger] * count))
+        return float(bound)
 
     def _agrees(self, outcome: Outcome) -> bool:
         """Whether the values are those of the objective told."""
@@ -200,10 +213,14 @@ class Engine:
             return Outcome(None, None, -INFINITY, INFINITY, timed_out)
         values = np.array(self._highs.getSolution().col_value)
         objective = -info.objective_function_value
-        # for a model without whole numbers the bound is the optimum itself
-        mip = len(self._whole) and abs(info.mip_dual_bound) < INFINITY
-        bound = -info.mip_dual_bound if mip else objective
+        # what is solved without a search, or to the end, is its own bound
+        searched = len(self._whole) and not (status == known.kOptimal and not _finite(info))
+        bound = -info.mip_dual_bound if searched else objective
         return Outcome(True, values, objective, max(bound, objective), timed_out)
+
+
+def _finite(info: Any) -> bool:
+    return bool(abs(info.mip_dual_bound) < INFINITY)
 
 
 class _Watch:

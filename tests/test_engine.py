@@ -126,3 +126,13 @@ def test_ctrl_c_stops_the_search(holiday):
     with pytest.raises(KeyboardInterrupt):
         Engine(holiday).run(EXACT, press)
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_a_search_stopped_before_it_began_does_not_call_its_start_the_best(holiday):
+    engine = Engine(holiday)
+    start = engine.run(Limits(0.05, 0.0, 60.0)).values
+    engine.start_from(start)
+    outcome = engine.run(Limits(0.0, 0.0, 1e-9))
+    assert outcome.timed_out
+    assert np.isfinite(outcome.bound)
+    assert outcome.bound > outcome.objective + 1
