@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from planner.ledger import DUST
 from planner.model import BreakModel, total
 from planner.recipe import Recipe
 from planner.scenario import Order, Scenario
@@ -21,6 +22,9 @@ WORTH = 0.01
 
 NOTHING = "head: nothing on the rail gives more of it"
 """Where no limit lifted helps at all."""
+
+FREE = "its price: what earns nothing is filled last"
+"""Where an order at no price could be filled as things are."""
 
 QUESTION = 2.0
 """Seconds for one question; a wrong `no` only makes the answer less helpful."""
@@ -44,7 +48,7 @@ def _binds(
 ) -> tuple[str, ...]:
     lifts = _lifts(scenario, order)
     others = {number: least for number, least in filled.items() if number != order.index}
-    wanted = filled[order.index] + WORTH * order.amount
+    wanted = min(order.amount, filled[order.index] + WORTH * order.amount)
 
     def helps(names: list[str]) -> bool:
         left = min(QUESTION, ends - time.perf_counter())
@@ -53,6 +57,8 @@ def _binds(
             lifted = lifts[name](lifted)
         return left > 0 and _can_fill(lifted, order, others, wanted, left)
 
+    if order.price == 0 and helps([]):
+        return (FREE,)
     alone = [name for name in lifts if helps([name])]
     if alone:
         return tuple(alone)
@@ -73,8 +79,8 @@ def _can_fill(
     model = BreakModel(scenario)
     search = Search(model, Options(seconds=seconds))
     floors = {each.index: others[each.index] for each in scenario.orders if each != order}
-    most = search.most(total([(model.filled[order.index], 1.0)]), floors, amount)
-    return most is not None and most >= amount
+    most = search.most(total([(model.filled[order.index], 1.0)]), floors, amount - DUST)
+    return most is not None and most >= amount - DUST
 
 
 def _lifts(scenario: Scenario, order: Order) -> dict[str, Lift]:

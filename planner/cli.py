@@ -160,7 +160,10 @@ def check(
 
 def _keep_stdout_clean() -> None:
     """Let only this program write to standard output: the solver's library prints now and then."""
-    ours = os.dup(1)
+    try:
+        ours = os.dup(1)
+    except OSError:  # closed by whoever started us: nobody listens
+        return
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     os.close(nowhere)

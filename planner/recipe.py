@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -188,16 +189,32 @@ def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dic
 
 def names_apart(recipes: Sequence[Recipe]) -> tuple[Recipe, ...]:
     """Put the species in front of every name that two recipes share (`lamb bones`, `hog bones`)."""
-    owners: dict[str, int] = {}
-    for recipe in recipes:
-        for name in {**recipe.pieces, **recipe.cuts, **recipe.blends}:
-            owners[name] = owners.get(name, 0) + 1
+    owners = _owners(recipes)
     return tuple(_renamed(recipe, owners) for recipe in recipes)
+
+
+def merged_names(recipes: Sequence[Recipe]) -> list[str]:
+    """Names that two things would have even apart: `lamb bones` beside a shared `bones`."""
+    owners = _owners(recipes)
+    full = [_full(each, name, owners) for each in recipes for name in _names(each)]
+    return sorted(name for name, times in Counter(full).items() if times > 1)
+
+
+def _names(recipe: Recipe) -> list[str]:
+    return [*recipe.pieces, *recipe.cuts, *recipe.blends]
+
+
+def _owners(recipes: Sequence[Recipe]) -> Mapping[str, int]:
+    return Counter(name for recipe in recipes for name in _names(recipe))
+
+
+def _full(recipe: Recipe, name: str, owners: Mapping[str, int]) -> str:
+    return f"{recipe.species} {name}" if owners[name] > 1 else name
 
 
 def _renamed(recipe: Recipe, owners: Mapping[str, int]) -> Recipe:
     def full(name: str) -> str:
-        return f"{recipe.species} {name}" if owners[name] > 1 else name
+        return _full(recipe, name, owners)
 
     def given(each: Given) -> Given:
         return replace(each, name=full(each.name))

@@ -268,7 +268,7 @@ class Search:
             """By each whole, and an order that is full but for rounding is full."""
             number = value(variable)
             if self.model.scenario.cuts[cut].by_each:
-                return float(round(number))
+                return float(int(number + DUST))  # a search cut short may leave part of one
             most = variable.upBound
             return most if most is not None and abs(number - most) < DUST else number
 

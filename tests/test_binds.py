@@ -91,3 +91,29 @@ def test_an_order_that_nothing_on_the_rail_can_fill(shop):
     )
     (short,) = plan_of(shop.week).short  # only boxed legs hang there, and the order is for shoulder
     assert short.binds == ("head: nothing on the rail gives more of it",)
+
+
+def test_an_order_that_misses_less_than_its_hundredth(shop):
+    shop.spoil(
+        "scenario",
+        (ORDER, "- {day: fri, amount: 100 lb, for: the corner bistro}"),
+        ("bench: {mon: 240, tue: 241, wed: 242, thu: 300, fri: 301, sat: 120}",
+         "bench: {fri: 1000}"),
+    )  # fmt: skip
+    (short,) = plan_of(shop.week).short
+    shop.spoil("scenario", ("amount: 100 lb", f"amount: {100 - short.short + 0.2:.2f} lb"))
+    (short,) = plan_of(shop.week).short
+    assert short.short == pytest.approx(0.2, abs=0.01)
+    assert "head" in short.binds
+
+
+def test_an_order_at_no_price_is_filled_last_and_says_so(shop):
+    free = "orders: [{day: fri, amount: 2 lb, for: the staff, price: 0}]"
+    shop.spoil(
+        "scenario",
+        ("amount: 9 lb, for: the corner bistro", "amount: 900 lb, for: a regiment"),
+        ("bones: {price: 2.99/lb, want: 10 lb}", f"bones: {{price: 2.99/lb, want: 99 lb, {free}}}"),
+    )
+    regiment, staff = plan_of(shop.week).short
+    assert "head" in regiment.binds
+    assert staff.binds == ("its price: what earns nothing is filled last",)

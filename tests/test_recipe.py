@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.files.find import find
 from planner.files.recipe_file import read_recipe
 from planner.ledger import Shelf
-from planner.recipe import composed_yield, names_apart, piece_shares
+from planner.recipe import composed_yield, merged_names, names_apart, piece_shares
 
 
 @pytest.fixture
@@ -68,3 +70,11 @@ def test_a_shelf_gives_its_oldest_first_and_bins_what_is_over():
     assert (shelf.made, shelf.used, shelf.wasted, shelf.left, shelf.nights) == (4, 7, 2, 0, 3)
     with pytest.raises(ArithmeticError, match="more used than there is"):
         shelf.use(1)
+
+
+def test_names_that_would_mean_two_things_are_found(goat, lamb):
+    assert merged_names([goat, lamb]) == []
+    bones = replace(goat.cuts["bones"], name="goat bones")
+    muddled = replace(goat, cuts={**goat.cuts, "goat bones": bones})
+    assert merged_names([muddled]) == []  # alone nothing has to be told apart
+    assert merged_names([muddled, lamb]) == ["goat bones"]

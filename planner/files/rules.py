@@ -29,12 +29,12 @@ def read_rules(setting: Setting) -> tuple[Rule, ...]:
 
 def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | None:
     """One rule: `head` is what stands before the colon, `way` what stands behind."""
-    found = re.fullmatch(r"(all|never|at\s+least|at\s+most)(?:\s+(\d{1,6}))?\s+(.+)", head.strip())
-    verb = re.sub(r"\s+", " ", found[1]) if found else ""
-    if found is None or (found[2] is not None) != verb.startswith("at"):
+    found = re.fullmatch(r"(?:(all|never)|(at\s+least|at\s+most)\s+(\d{1,6}))\s+(.+)", head.strip())
+    if found is None or (found[1] and _counts(setting, found[4])):
         setting.document.fault(place, f'cannot read the rule "{head}: {way}"; {_FORM}')
         return None
-    name = setting.find(setting.piece_names, place, found[3])
+    verb = re.sub(r"\s+", " ", found[1] or found[2])
+    name = setting.find(setting.piece_names, place, found[4])
     if name is None:
         return None
     ways = next(recipe.pieces[name].ways for recipe in setting.recipes if name in recipe.pieces)
@@ -43,11 +43,22 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Non
         return None
     return Rule(
         verb=cast(Verb, verb),
-        count=int(found[2] or 0),
+        count=int(found[3] or 0),
         piece=name,
         way=way,
         line=setting.document.line(place),
     )
+
+
+def _counts(setting: Setting, text: str) -> bool:
+    """Whether a text is a number before a piece, and not a piece whose name begins with one."""
+    if not re.match(r"\d+\s", text):
+        return False
+    try:
+        setting.piece_names.find(text)
+    except ValueError:
+        return True
+    return False
 
 
 def _no_such_way(setting: Setting, piece: str, ways: Mapping[str, Way], text: str) -> str:

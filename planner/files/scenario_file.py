@@ -17,7 +17,7 @@ from planner.files.recipe_file import read_recipe
 from planner.files.rules import read_rules
 from planner.files.scenario_shape import STAND_INS, ScenarioShape
 from planner.files.setting import Setting
-from planner.recipe import Recipe, names_apart
+from planner.recipe import Recipe, merged_names, names_apart
 from planner.scenario import Scenario
 from planner.yamlfile import Document, load
 
@@ -76,6 +76,9 @@ def _recipes(
         found[recipe.species] = recipe
     if not shape.recipes and not document.unsure_within(("recipes",)):
         document.fault(("recipes",), "no recipe is named; write recipes: [lamb]")
+    for name in merged_names(list(found.values())):
+        message = f'"{name}" would be the name of two things in these recipes; rename one of them'
+        document.fault(("recipes",), message)
     return names_apart(list(found.values())), oddities
 
 

@@ -11,7 +11,7 @@ from tabulate import tabulate
 from planner.files.check import Checked
 from planner.lines import Batch, BenchDay, Break, Sale
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_share, show_weight
-from planner.plan import Plan
+from planner.plan import CENT, Plan
 from planner.scenario import Lot
 from planner.show.cautions import SHORT
 
@@ -39,7 +39,7 @@ def plan_text(plan: Plan) -> str:
 def proof(plan: Plan) -> str:
     """One sentence: how far from the best possible the plan can be at most."""
     score, bound = (show_money(each, plan.scenario.money) for each in (plan.score, plan.bound))
-    if plan.status == "proven" or plan.within < 0.005:  # to the cent
+    if plan.within < CENT:
         said = (
             f"Proven: within these rules no plan beats {score}, "
             "a bench minute weighed at a tenth of a cent."
@@ -208,7 +208,8 @@ def _case(plan: Plan) -> str:
 
 def _figure(plan: Plan, by_each: bool, value: float) -> str:
     """A figure of the case table; a dash for what rounds to nothing."""
-    text = f"{value:.0f}" if by_each else f"{value / POUNDS[plan.scenario.unit]:.1f}"
+    amount = value if by_each else value / POUNDS[plan.scenario.unit]
+    text = f"{amount:.0f}" if by_each or amount >= 10_000 else f"{amount:.1f}"
     return "-" if float(text) == 0 else text
 
 
@@ -234,7 +235,10 @@ def _orders(plan: Plan) -> str:
 
 
 def _of_cut(plan: Plan, by_each: bool, value: float) -> str:
-    return f"{value:.0f}" if by_each else show_weight(value, plan.scenario.unit)
+    if by_each:
+        return f"{value:.0f}"
+    text = show_weight(value, plan.scenario.unit)
+    return f"less than 0.1 {plan.scenario.unit}" if text.startswith("0.0 ") else text
 
 
 def _blends(plan: Plan) -> str:
