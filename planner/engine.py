@@ -20,6 +20,9 @@ from numpy.typing import NDArray
 
 INFINITY = float("inf")
 
+PROOF = 10.0
+"""Seconds for a bound when the time given ended before there was one."""
+
 Floats = NDArray[np.float64]
 Progress = Callable[[float, float, float], bool | None]
 """Told from time to time: seconds so far, best so far, bound. True ends the search there."""
@@ -148,17 +151,21 @@ class Engine:
             self._highs.clearSolver()
             outcome = self._search(progress)
         if outcome.values is not None and outcome.bound == INFINITY:
-            return replace(outcome, bound=max(self._relaxed(), outcome.objective))
+            return replace(outcome, bound=max(self.relaxed(), outcome.objective))
         return outcome
 
-    def _relaxed(self) -> float:
-        """Bound of a search that was stopped before it had one: whole numbers need not be whole."""
+    def relaxed(self) -> float:
+        """Bound of a search that was stopped before it had one: whole numbers need not be whole.
+
+        Infinite where even that takes longer than `PROOF`.
+        """
         count = len(self._whole)
         kinds = highspy.HighsVarType
         self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kContinuous] * count))
-        self._highs.setOptionValue("time_limit", INFINITY)
+        self._highs.setOptionValue("time_limit", PROOF)
         self._highs.run()
-        bound = -self._highs.getInfo().objective_function_value
+        optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        bound = -self._highs.getInfo().objective_function_value if optimal else INFINITY
         self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kInteger] * count))
         return float(bound)
 

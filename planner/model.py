@@ -127,6 +127,10 @@ class BreakModel:
         self.score = self._score()
         self.ties = self._ties()
         self.problem += self.score - self.ties
+        if not self._columns:  # nothing to decide, but a model without columns is none to a solver
+            nothing = total([(self._variable("nothing", most=0.0), 1.0)])
+            self.problem.setObjective(nothing)
+            self._require(nothing <= 0, "nothing")
 
     def _variable(
         self, *name: object, most: float | None = None, whole: bool = False

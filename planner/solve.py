@@ -24,6 +24,10 @@ SAME = 1e-6
 """Two scores closer than this share of them (or of 1) are the same."""
 
 
+FLOOR = 0.001
+"""Money by which the search may undercut the order value that can be reached."""
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """How a plan is sought.
@@ -84,6 +88,8 @@ class _Solver(Protocol):
 
     def settle(self, values: Floats) -> Outcome: ...
 
+    def relaxed(self) -> float: ...
+
 
 def solve(
     scenario: Scenario, options: Options | None = None, progress: Progress | None = None
@@ -122,6 +128,7 @@ class Search:
         self._began = time.perf_counter()
         self._columns = {variable: n for n, variable in enumerate(model.problem.variables())}
         self._rows = {name: n for n, name in enumerate(model.rows)}
+        self._floor = False  # whether some order falls short
         self._write_model()  # before the search, lest it ends in a file that cannot be written
         self._solver: _Solver = _Bundled(model) if self.options.bundled else Engine(_arrays(model))
 
@@ -140,11 +147,30 @@ class Search:
             outcome, proven = self._with_most_orders(progress)
         if outcome.feasible is False:
             raise RulesConflictError("the rules cannot be kept", ())
-        if outcome.values is None:
+        if outcome.values is None or outcome.bound == INFINITY:
             raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
         self._write_model(outcome.values)
+        return self._solution(outcome, self._settled(outcome), proven)
+
+    def _settled(self, outcome: Outcome) -> Outcome:
+        """The best that the whole numbers found allow: as much order value as they can, then score.
+
+        The search had to keep the order value only within `FLOOR`; here it is kept to the full.
+        """
+        assert outcome.values is not None
+        if not self._floor:
+            settled = self._solver.settle(outcome.values)
+            return settled if settled.feasible else outcome
+        self._solver.maximize(self._cost(self.model.order_value))
+        orders = self._solver.settle(outcome.values)
+        self._solver.maximize(self._cost(self.model.problem.objective))
+        if orders.values is None:
+            return outcome
+        for variable in self.model.filled.values():
+            amount = float(orders.values[self._columns[variable]])
+            self._solver.bound(self._columns[variable], amount, amount)
         settled = self._solver.settle(outcome.values)
-        return self._solution(outcome, settled if settled.feasible else outcome, proven)
+        return settled if settled.feasible else outcome
 
     def most(
         self,
@@ -193,6 +219,9 @@ class Search:
             problem = problem.copy()
             least = float(self._cost(self.model.order_value) @ values)
             problem.addConstraint(self.model.order_value >= least - SAME, "orders_first")
+            for order in [] if self._floor else self.model.scenario.orders:  # those at no price too
+                filled = self.model.filled[order.index]
+                problem.addConstraint(filled >= order.amount, f"order_{order.index}")
         try:
             problem.writeMPS(str(path), mpsSense=pulp.LpMinimize)
         except OSError as error:
@@ -226,23 +255,32 @@ class Search:
             settled = first
         assert settled.values is not None
         self._keep(settled.objective)
-        solver.maximize(self._cost(model.problem.objective))
+        score = self._cost(model.problem.objective)
+        solver.maximize(score)
         solver.start_from(settled.values)
-        return solver.run(self._limits(), progress), not first.timed_out
+        outcome = solver.run(self._limits(), progress)
+        if outcome.values is None:  # then what fills the orders is the plan, whatever it earns
+            objective = float(score @ settled.values)
+            bound = max(solver.relaxed(), objective)
+            outcome = Outcome(True, settled.values, objective, bound, True)
+        return outcome, not first.timed_out
 
     def _free_orders(self) -> None:
         for variable in self.model.filled.values():
             self._solver.bound(self._columns[variable], 0.0, variable.upBound)
 
     def _keep(self, order_value: float) -> None:
-        """From now on fill orders for at least this much money.
+        """From now on fill orders for at least this much money, but for `FLOOR`.
 
-        The solver's own tolerance is slack enough: more would be sold off to walk-in customers.
+        A floor at exactly what can be reached leaves the search no room: HiGHS hardly finds plans
+        above it, and PuLP's own solver none. `_settled` takes the slack back.
         """
+        self._floor = True
         row = [(self._columns[v], price) for v, price in self.model.order_value.items() if price]
         if row:
             columns, values = (list(each) for each in zip(*row, strict=True))
-            self._solver.at_least(columns, values, order_value)
+            slack = max(FLOOR, SAME * abs(order_value) / 10)
+            self._solver.at_least(columns, values, order_value - slack)
 
     def _cost(self, expression: pulp.LpAffineExpression) -> Floats:
         cost = np.zeros(len(self._columns))
@@ -389,9 +427,9 @@ class _Bundled:
         stopped = self._problem.sol_status == pulp.LpSolutionOptimal
         # it does not tell its bound: a search that ended is within the gap it was given
         gap = max(limits.share * abs(objective), limits.amount) if mip else 0.0
-        bound = objective + gap if stopped else self._relaxed_bound()
+        bound = objective + gap if stopped else self.relaxed()
         return Outcome(True, values, objective, bound, not stopped)
 
-    def _relaxed_bound(self) -> float:
+    def relaxed(self) -> float:
         self._problem.solve(pulp.PULP_CBC_CMD(mip=False, msg=False))
         return float(self._problem.objective.value() - self._problem.objective.constant)

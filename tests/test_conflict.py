@@ -20,10 +20,26 @@ def test_the_conflict_found_is_one_and_none_is_smaller(conflicts):
     def possible(kept: set[str]) -> bool:
         return not any(conflict <= kept for conflict in conflicts)
 
-    found = smallest_conflict(NAMES, possible)
-    assert not possible(found)
+    found, smallest = smallest_conflict(NAMES, possible)
+    assert smallest and not possible(found)
     smaller = (set(each) for size in range(len(found)) for each in combinations(NAMES, size))
     assert all(possible(each) for each in smaller)
+
+
+@given(st.lists(st.sets(st.sampled_from(NAMES), min_size=1), min_size=1, max_size=5))
+def test_with_no_time_left_no_member_can_be_spared(conflicts):
+    def possible(kept: set[str]) -> bool:
+        return not any(conflict <= kept for conflict in conflicts)
+
+    found, smallest = smallest_conflict(NAMES, possible, ends=0.0)
+    assert not smallest and not possible(found)
+    assert all(possible(found - {name}) for name in found)
+
+
+def test_a_conflict_of_everything_is_found_at_once():
+    """Where every one of many days counts the sets to meet are single days, not 2^40 choices."""
+    days = [f"day {number}" for number in range(40)]
+    assert smallest_conflict(days, lambda kept: len(kept) < 40) == (set(days), True)
 
 
 def conflict_of(shop) -> tuple[tuple[str, ...], str]:

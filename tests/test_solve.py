@@ -28,7 +28,7 @@ def test_nothing_found_in_time_is_not_a_conflict_of_rules(monkeypatch, scenario,
 
 
 def test_a_conflict_that_cannot_be_narrowed_down_is_the_whole():
-    assert smallest_conflict("abc", lambda kept: True) == {"a", "b", "c"}
+    assert smallest_conflict("abc", lambda kept: True) == ({"a", "b", "c"}, False)
 
 
 def test_a_search_that_ends_early_claims_no_more_than_was_shown(monkeypatch, scenario):
@@ -71,3 +71,53 @@ def test_the_bundled_solver_sees_conflicts_and_short_orders(shop, scenario):
     shop.spoil("scenario", ("at least 1 leg: whole", "at least 13 leg: whole"))
     with pytest.raises(RulesConflictError):
         solve(read(shop.week), bundled)
+
+
+@pytest.mark.parametrize("bundled", [False, True])
+def test_a_shop_with_nothing_in_it_has_a_plan(scenario, bundled):
+    options = replace(TIGHT, bundled=bundled)
+    empty = replace(scenario, lots=(), case=(), orders=(), rules=(), bench=None)
+    plan = plan_week(empty, options)
+    assert plan.score == 0
+    assert plan.bound == pytest.approx(0, abs=TIGHT.amount)
+    with pytest.raises(RulesConflictError, match="at least 1 leg: whole"):
+        plan_week(replace(empty, rules=scenario.rules), options)
+    ordered = plan_week(replace(empty, orders=scenario.orders), options)
+    assert ordered.short[0].binds == ("head: nothing on the rail gives more of it",)
+
+
+def test_short_orders_are_no_conflict_of_rules_for_the_bundled_solver(tmp_path):
+    """A floor exactly at the order value that can be reached is infeasible to it here."""
+    (tmp_path / "lamb.yaml").write_text(TWO_ORDERS_RECIPE)
+    (tmp_path / "shop.yaml").write_text(TWO_ORDERS)
+    shop = read(tmp_path / "shop.yaml")
+    one, two = solve(shop, replace(TIGHT, bundled=True)), solve(shop, TIGHT)
+    assert one.objective == pytest.approx(two.objective, abs=0.02)
+
+
+TWO_ORDERS_RECIPE = """
+species: lamb
+root: carcass
+pieces:
+  carcass:
+    keeps: 3 days
+    ways:
+      one: {minutes: 7, gives: {chops: 61.3%, bones: 38.7%}}
+      two: {minutes: 3, gives: {roast: 70.7%, bones: 29.3%}}
+cuts:
+  chops: {kind: chop, keeps: 2 days}
+  roast: {kind: roast, keeps: 2 days}
+  bones: {kind: bone, keeps: 2 days}
+"""
+
+TWO_ORDERS = """
+title: Two orders, and never enough for both
+starts: 2026-11-30
+days: 1
+recipes: [lamb.yaml]
+unit: kg
+rail: [{lamb: 2 head at 61.1 kg}]
+demand:
+  chops: {price: 4.4/lb, want: 20 lb, orders: [{day: mon, amount: 99 lb, for: A, price: 12.83/lb}]}
+  roast: {price: 19.35/lb, want: 30 lb, orders: [{day: mon, amount: 177 lb, for: B, price: 6.8/lb}]}
+"""
