@@ -130,6 +130,8 @@ class Scenario:
         Minutes of cutting time by day; None is no limit.
     overtime_limit, overtime_cost : float
         Minutes a day beyond the bench, money a minute; none on a day without bench.
+    traffic : tuple of float
+        Relative weight of each day: how an amount for the period is spread.
     carry : float
         What something in date after the last day is worth, as a share of its full price.
     disposal : float
@@ -150,6 +152,7 @@ class Scenario:
     demand: Mapping[str, Demand]
     orders: tuple[Order, ...]
     rules: tuple[Rule, ...]
+    traffic: tuple[float, ...]
     carry: float
     disposal: float
 

@@ -84,7 +84,8 @@ def _recipes(
 
 def _scenario(setting: Setting) -> Scenario:
     shape = setting.shape
-    demand, orders = read_demand(setting, read_traffic(setting))
+    traffic = read_traffic(setting)
+    demand, orders = read_demand(setting, traffic)
     disposal = shape.disposal
     return Scenario(
         title=shape.title,
@@ -101,6 +102,7 @@ def _scenario(setting: Setting) -> Scenario:
         demand=demand,
         orders=orders,
         rules=read_rules(setting),
+        traffic=traffic,
         carry=shape.carry,
         disposal=setting.per_pound(("disposal",), disposal) if disposal else 0.0,
     )

@@ -8,8 +8,8 @@ from typing import Any
 
 from planner.errors import Problem
 from planner.files.check import Checked
-from planner.measures import POUNDS
 from planner.plan import Plan
+from planner.show.amounts import Figures
 
 FORMAT = "breakplan/1"
 
@@ -27,19 +27,8 @@ def plan_json(plan: Plan) -> str:
 def plan_data(plan: Plan) -> dict[str, Any]:
     """The plan as the maps and lists of its JSON."""
     scenario = plan.scenario
-    days, unit = scenario.day_labels, POUNDS[scenario.unit]
-
-    def number(value: float) -> float:
-        return round(value, 9) + 0.0  # no negative zero
-
-    def weight(pounds: float) -> float:
-        return number(pounds / unit)
-
-    def amount(cut: str, value: float) -> float:
-        return number(value) if scenario.cuts[cut].by_each else weight(value)
-
-    def price(cut: str, value: float) -> float:
-        return number(value if scenario.cuts[cut].by_each else value * unit)
+    days, figures = scenario.day_labels, Figures(scenario)
+    number, weight, amount, price = figures.number, figures.weight, figures.amount, figures.price
 
     return {
         "format": FORMAT,

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import timedelta
-from textwrap import indent, wrap
-
-from tabulate import tabulate
 
 from planner.files.check import Checked
 from planner.lines import Batch, BenchDay, Break, Sale
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_share, show_weight
 from planner.plan import CENT, Plan
 from planner.scenario import Lot
+from planner.show.amounts import show_amount, show_rate
 from planner.show.cautions import SHORT
+from planner.show.layout import WIDTH, clip, listed, table, wrapped
 
-WIDTH = 100
 BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -30,7 +28,7 @@ def plan_text(plan: Plan) -> str:
         _blends(plan),
         _whole(plan),
         _money(plan),
-        "\n".join(_wrapped(proof(plan), 0)),
+        "\n".join(wrapped(proof(plan), 0)),
         SHORT,
     ]
     return "\n\n".join(part for part in parts if part)
@@ -83,22 +81,26 @@ def _head(plan: Plan) -> str:
     if scenario.days > 1:
         year = f" {first.year}" if first.year != last.year else ""
         span += f"{year} to {_date(plan, scenario.days - 1)}"
-    return f"{_clip(scenario.title, WIDTH)}\n{span} {last.year}"
+    return f"{clip(scenario.title, WIDTH)}\n{span} {last.year}"
 
 
 def _day(plan: Plan, day: int) -> str:
     """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
-    lines = [line for lot in lots for line in _wrapped(f"in: {_arrival(plan, lot)}", 2)]
+    lines = [line for lot in lots for line in wrapped(f"in: {_arrival(plan, lot)}", 2)]
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day])
     batches = [each for each in plan.batches if each.day == day]
-    lines += _listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
+    lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
     sales = [sale for sale in plan.sales if sale.day == day]
     aside = [sale for sale in sales if sale.to not in ("walk-in", "markdown")]
-    lines += _listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside])
+    lines += listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside])
     marked = [sale for sale in sales if sale.to == "markdown"]
-    lines += _listed(
-        "mark down", [f"{_sold(plan, sale)} at {_rate(plan, sale)}" for sale in marked]
+    lines += listed(
+        "mark down",
+        [
+            f"{_sold(plan, sale)} at {show_rate(plan.scenario, sale.cut, sale.price)}"
+            for sale in marked
+        ],
     )
     if not lines:
         return ""
@@ -132,18 +134,18 @@ def _from_lot(plan: Plan, number: int) -> str:
     """`mon lamb, 58.0 lb each`: which lot is meant."""
     lot = plan.scenario.lots[number]
     day, unit = plan.scenario.day_labels[lot.arrives], plan.scenario.unit
-    return f"{day} {_clip(_lot_name(lot), 30)}, {show_weight(lot.weight, unit)} each"
+    return f"{day} {clip(_lot_name(lot), 30)}, {show_weight(lot.weight, unit)} each"
 
 
 def _breaks(plan: Plan, breaks: Sequence[Break]) -> list[str]:
     """One line a break; where several lots are cut, each lot's under a line of its own."""
     if not breaks:
         return []
-    table = _table([_break_row(plan, each) for each in breaks], (), BREAK_COLUMNS).split("\n")
+    rows = table([_break_row(plan, each) for each in breaks], (), BREAK_COLUMNS).split("\n")
     if len({each.lot for each in breaks}) == 1:
-        return table
+        return rows
     lines, lot = [], -1
-    for each, line in zip(breaks, table, strict=True):
+    for each, line in zip(breaks, rows, strict=True):
         if each.lot != lot:
             lot = each.lot
             lines.append(f"  from {_from_lot(plan, lot)}")
@@ -156,7 +158,7 @@ def _break_row(plan: Plan, each: Break) -> list[str]:
     several = len(plan.scenario.recipes) > 1 and not each.piece.startswith(each.species)
     piece = f"{each.species} {each.piece}" if several else each.piece
     weight = show_weight(each.weight, plan.scenario.unit)
-    names = [_clip(piece, 26), _clip(each.way, 28), _clip(way.tool, 12)]
+    names = [clip(piece, 26), clip(each.way, 28), clip(way.tool, 12)]
     return [f"{each.count}", *names, weight, _minutes(each.minutes)]
 
 
@@ -169,20 +171,7 @@ def _grind(plan: Plan, batch: Batch) -> str:
 
 
 def _sold(plan: Plan, sale: Sale) -> str:
-    by_each = plan.scenario.cuts[sale.cut].by_each
-    return f"{_of_cut(plan, by_each, sale.amount)} {_clip(sale.cut, 40)}"
-
-
-def _rate(plan: Plan, sale: Sale) -> str:
-    scenario = plan.scenario
-    if scenario.cuts[sale.cut].by_each:
-        return f"{show_money(sale.price, scenario.money)} each"
-    price = show_money(sale.price * POUNDS[scenario.unit], scenario.money)
-    return f"{price}/{scenario.unit}"
-
-
-def _listed(word: str, things: Sequence[str]) -> list[str]:
-    return _wrapped(f"{word}: {'; '.join(things)}", 2) if things else []
+    return f"{show_amount(plan.scenario, sale.cut, sale.amount)} {clip(sale.cut, 40)}"
 
 
 def _case(plan: Plan) -> str:
@@ -193,16 +182,16 @@ def _case(plan: Plan) -> str:
         figures = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
         shown = [_figure(plan, line.by_each, value) for value in (*figures, line.unmet)]
         if any(each != "-" for each in shown[:-1]):
-            name = f"{_clip(line.cut, 26)}{' (each)' if line.by_each else ''}"
+            name = f"{clip(line.cut, 26)}{' (each)' if line.by_each else ''}"
             rows.append([name, *shown, f"{line.revenue:,.2f}" if line.revenue else "-"])
         elif shown[-1] != "-":
-            missed.append(f"{_clip(line.cut, 32)} {shown[-1]}")
+            missed.append(f"{clip(line.cut, 32)} {shown[-1]}")
     if not rows:
         return ""
     heads = ("", "had", "made", "sold", "ground", "wasted", "left", "short", plan.scenario.money)
-    lines = [f"CASE ({unit})", _table(rows, heads, ("left", *["right"] * 8))]
+    lines = [f"CASE ({unit})", table(rows, heads, ("left", *["right"] * 8))]
     if missed:
-        lines += _wrapped(f"wanted but not cut: {', '.join(missed)}", 2)
+        lines += wrapped(f"wanted but not cut: {', '.join(missed)}", 2)
     return "\n".join(lines)
 
 
@@ -221,24 +210,17 @@ def _orders(plan: Plan) -> str:
     lines = ["ORDERS"]
     for order in sorted(scenario.orders, key=lambda order: (order.day, order.index)):
         cut = scenario.cuts[order.cut]
-        amount = _of_cut(plan, cut.by_each, order.amount)
-        who, what = _clip(order.buyer, 28), f"{amount} {_clip(cut.name, 32)}"
+        amount = show_amount(scenario, cut.name, order.amount)
+        who, what = clip(order.buyer, 28), f"{amount} {clip(cut.name, 32)}"
         text = f"  {scenario.day_labels[order.day]}  {who}: {what}"
         if order.index not in short:
             lines.append(f"{text} - filled")
             continue
         missing = short[order.index]
-        lines.append(f"{text} - SHORT {_of_cut(plan, cut.by_each, missing.short)}")
+        lines.append(f"{text} - SHORT {show_amount(scenario, cut.name, missing.short)}")
         if missing.binds:
-            lines.append(f"       what binds: {_clip('; '.join(missing.binds), WIDTH - 20)}")
+            lines.append(f"       what binds: {clip('; '.join(missing.binds), WIDTH - 20)}")
     return "\n".join(lines)
-
-
-def _of_cut(plan: Plan, by_each: bool, value: float) -> str:
-    if by_each:
-        return f"{value:.0f}"
-    text = show_weight(value, plan.scenario.unit)
-    return f"less than 0.1 {plan.scenario.unit}" if text.startswith("0.0 ") else text
 
 
 def _blends(plan: Plan) -> str:
@@ -251,7 +233,7 @@ def _blends(plan: Plan) -> str:
         parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
         day, made = plan.scenario.day_labels[batch.day], show_weight(batch.made, unit)
         lines.append(f"  {day}  {batch.blend} {made}, fat {show_share(batch.fat)}")
-        lines += _wrapped(f"from {parts}", 7)
+        lines += wrapped(f"from {parts}", 7)
     return "\n".join(lines)
 
 
@@ -261,7 +243,7 @@ def _whole(plan: Plan) -> str:
         weight = show_weight(each.weight, plan.scenario.unit)
         fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
         which = f" ({_from_lot(plan, each.lot)})" if len(plan.scenario.lots) > 1 else ""
-        lines += _wrapped(f"{each.count} {_clip(each.piece, 60)}, {weight}: {fate}{which}", 2)
+        lines += wrapped(f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}", 2)
     return "\n".join(["NOT CUT", *lines]) if lines else ""
 
 
@@ -274,24 +256,8 @@ def _money(plan: Plan) -> str:
         rows.append(("carried into the next period", plan.carry))
     rows.append(("SCORE", plan.score))
     shown = [[name, show_money(value, scenario.money)] for name, value in rows]
-    text = f"MONEY\n{_table(shown, (), ('left', 'right'))}"
+    text = f"MONEY\n{table(shown, (), ('left', 'right'))}"
     if plan.paid:
         paid = show_money(plan.paid, scenario.money)
         text += f"\n  (head already on the rail, paid either way: {paid})"
     return text
-
-
-def _table(rows: Sequence[Sequence[str]], heads: Sequence[str], align: Sequence[str]) -> str:
-    table = tabulate(rows, headers=heads, tablefmt="plain", colalign=align, disable_numparse=True)
-    return indent(table, "  ")
-
-
-def _clip(text: str, width: int) -> str:
-    """Cut a text that is too long for its column; names are the user's and may be any length."""
-    clean = " ".join(text.split())
-    return clean if len(clean) <= width else clean[: width - 2] + ".."
-
-
-def _wrapped(text: str, margin: int) -> list[str]:
-    space = " " * margin
-    return wrap(text, WIDTH, initial_indent=space, subsequent_indent=space)

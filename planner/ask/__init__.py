@@ -1,0 +1,1 @@
+"""Questions put to a plan."""

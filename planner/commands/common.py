@@ -1,0 +1,66 @@
+"""What commands share: their common options, and how a scenario is read."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
+    from planner.solve import Options
+
+# what a command needs beyond this is imported inside it: `--help` should not wait for a solver
+
+ScenarioFile = Annotated[
+    str, typer.Argument(metavar="FILE", help="A scenario file, or the name of a shipped one.")
+]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+Within = Annotated[
+    str | None,
+    typer.Option(
+        metavar="MONEY|SHARE",
+        help="Stop when no plan can be better by more than this: 0.50 or 0.05%. "
+        "Default: 0.1% or 1.00, whichever is larger.",
+    ),
+]
+Seconds = Annotated[
+    float,
+    typer.Option(min=0.1, metavar="S", help="Stop after this time with the best plan found."),
+]
+
+
+def read(file: str) -> Scenario:
+    """Read a scenario; what is odd about it is mentioned on standard error."""
+    from planner.files.find import find
+    from planner.files.scenario_file import read_scenario
+
+    path, name = find(file, "scenarios", Path())
+    scenario, oddities = read_scenario(path, name)
+    for oddity in oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+    return scenario
+
+
+def checked_seconds(seconds: float) -> float:
+    """The time given, which is a number."""
+    if math.isnan(seconds):
+        raise typer.BadParameter("nan is no time", param_hint="--seconds")
+    return seconds
+
+
+def options_within(within: str | None, seconds: float) -> Options:
+    """How a plan is sought: to the tolerance given as text, in the time given."""
+    from planner.measures import read_tolerance
+    from planner.solve import Options
+
+    options = Options(seconds=checked_seconds(seconds))
+    if within is None:
+        return options
+    try:
+        share, amount = read_tolerance(within)
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint="--within") from None
+    return Options(share=share, amount=amount, seconds=seconds)

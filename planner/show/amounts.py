@@ -1,0 +1,46 @@
+"""Amounts and prices of cuts in the scenario's own terms: its unit, or by each."""
+
+from __future__ import annotations
+
+from planner.measures import POUNDS, show_money, show_weight
+from planner.scenario import Scenario
+
+
+def show_amount(scenario: Scenario, cut: str, amount: float) -> str:
+    """`4.2 lb`, or `3` of a cut sold by each."""
+    if scenario.cuts[cut].by_each:
+        return f"{amount:.0f}"
+    text = show_weight(amount, scenario.unit)
+    return f"less than 0.1 {scenario.unit}" if text.startswith("0.0 ") else text
+
+
+def show_rate(scenario: Scenario, cut: str, price: float) -> str:
+    """`$22.99/lb`, or `$9.00 each`."""
+    if scenario.cuts[cut].by_each:
+        return f"{show_money(price, scenario.money)} each"
+    return f"{show_money(price * POUNDS[scenario.unit], scenario.money)}/{scenario.unit}"
+
+
+class Figures:
+    """Numbers for machines: weights in the scenario's unit, cuts sold by each as counts."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self._cuts = scenario.cuts
+        self._pounds = POUNDS[scenario.unit]
+
+    @staticmethod
+    def number(value: float) -> float:
+        """Rounded to nine digits, and no negative zero."""
+        return round(value, 9) + 0.0
+
+    def weight(self, pounds: float) -> float:
+        """Pounds in the unit."""
+        return self.number(pounds / self._pounds)
+
+    def amount(self, cut: str, value: float) -> float:
+        """Of a cut: in the unit, or each."""
+        return self.number(value) if self._cuts[cut].by_each else self.weight(value)
+
+    def price(self, cut: str, value: float) -> float:
+        """Of a cut: money for one of the unit, or for each."""
+        return self.number(value if self._cuts[cut].by_each else value * self._pounds)
