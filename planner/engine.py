@@ -42,6 +42,13 @@ class Arrays:
     columns: NDArray[np.int32]
     values: Floats
 
+    def same_matrix(self, other: Arrays) -> bool:
+        """Whether only costs and bounds differ."""
+        return all(
+            np.array_equal(getattr(self, part), getattr(other, part))
+            for part in ("whole", "row_starts", "columns", "values")
+        ) and len(self.row_lower) == len(other.row_lower)
+
 
 @dataclass(frozen=True, slots=True)
 class Limits:
@@ -89,11 +96,6 @@ class Engine:
     """
 
     def __init__(self, arrays: Arrays) -> None:
-        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
-        self._all = np.arange(len(arrays.cost), dtype=np.int32)
-        self._cost = arrays.cost
-        self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
-        self._row_lower, self._row_upper = arrays.row_lower, arrays.row_upper
         self._highs = _Silent()
         for option, value in {
             "threads": 1,
@@ -101,7 +103,39 @@ class Engine:
             "mip_feasibility_tolerance": 1e-7,
         }.items():
             self._highs.setOptionValue(option, value)
+        self._arrays = arrays
         self._highs.passModel(_highs_model(arrays))
+        self._take(arrays)
+
+    def _take(self, arrays: Arrays) -> None:
+        self._arrays = arrays
+        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
+        self._all = np.arange(len(arrays.cost), dtype=np.int32)
+        self._cost = arrays.cost
+        self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
+        self._row_lower, self._row_upper = arrays.row_lower.copy(), arrays.row_upper.copy()
+        self._lifted = np.zeros(len(arrays.row_lower), dtype=np.bool_)
+
+    def become(self, arrays: Arrays) -> None:
+        """Put another model in place; one with the same matrix only changes bounds and costs."""
+        if not arrays.same_matrix(self._arrays):
+            self._highs.clearModel()
+            self._highs.passModel(_highs_model(arrays))
+            self._take(arrays)
+            return
+        self._drop_rows(len(arrays.row_lower))
+        other = (arrays.row_lower != self._row_lower) | (arrays.row_upper != self._row_upper)
+        for row in np.flatnonzero(other | self._lifted):
+            self._highs.changeRowBounds(int(row), arrays.row_lower[row], arrays.row_upper[row])
+        self._take(arrays)
+        self._highs.changeColsCost(len(self._all), self._all, -arrays.cost)
+        self._highs.changeColsBounds(len(self._all), self._all, arrays.lower, arrays.upper)
+
+    def _drop_rows(self, kept: int) -> None:
+        """Drop the rows that were added to the first ones."""
+        added = np.arange(kept, self._highs.getNumRow(), dtype=np.int32)
+        if len(added):
+            self._highs.deleteRows(len(added), added)
 
     def maximize(self, cost: Floats) -> None:
         """Put another objective in place."""
@@ -123,11 +157,17 @@ class Engine:
             np.array(values, dtype=np.float64),
         )
 
+    def row_bounds(self, row: int, lower: float, upper: float) -> None:
+        """Change the bounds of a row of the model."""
+        self._row_lower[row], self._row_upper[row] = lower, upper
+        self._highs.changeRowBounds(row, lower, upper)
+
     def enforce(self, row: int, enforced: bool) -> None:
         """Lift a row of the model, or put it back."""
         lower, upper = (
             (self._row_lower[row], self._row_upper[row]) if enforced else (-INFINITY, INFINITY)
         )
+        self._lifted[row] = not enforced
         self._highs.changeRowBounds(row, lower, upper)
 
     def start_from(self, values: Floats) -> None:
@@ -154,20 +194,28 @@ class Engine:
             return replace(outcome, bound=max(self.relaxed(), outcome.objective))
         return outcome
 
+    def let(self, columns: NDArray[np.int32], *, whole: bool) -> None:
+        """Let columns be whole numbers only, or fractions too."""
+        kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
+        self._highs.changeColsIntegrality(len(columns), columns, np.array([kind] * len(columns)))
+
     def relaxed(self) -> float:
         """Bound of a search that was stopped before it had one: whole numbers need not be whole.
 
         Infinite where even that takes longer than `PROOF`.
         """
-        count = len(self._whole)
-        kinds = highspy.HighsVarType
-        self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kContinuous] * count))
+        values = self.relaxed_values()
+        return INFINITY if values is None else float(self._cost @ values)
+
+    def relaxed_values(self) -> Floats | None:
+        """Values of the best solution in which whole numbers need not be whole; None if none."""
+        self.let(self._whole, whole=False)
         self._highs.setOptionValue("time_limit", PROOF)
         self._highs.run()
         optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
-        bound = -self._highs.getInfo().objective_function_value if optimal else INFINITY
-        self._highs.changeColsIntegrality(count, self._whole, np.array([kinds.kInteger] * count))
-        return float(bound)
+        values = np.array(self._highs.getSolution().col_value) if optimal else None
+        self.let(self._whole, whole=True)
+        return values
 
     def _agrees(self, outcome: Outcome) -> bool:
         """Whether the values are those of the objective told."""
@@ -197,14 +245,12 @@ class Engine:
             return self.run(Limits(0, 0, INFINITY))
         fixed = np.round(values[self._whole])
         count = len(self._whole)
-        continuous = np.array([highspy.HighsVarType.kContinuous] * count)
-        whole = np.array([highspy.HighsVarType.kInteger] * count)
-        self._highs.changeColsIntegrality(count, self._whole, continuous)
+        self.let(self._whole, whole=False)
         self._highs.changeColsBounds(count, self._whole, fixed, fixed)
         self._highs.setOptionValue("time_limit", INFINITY)
         self._highs.run()
         outcome = self._outcome()
-        self._highs.changeColsIntegrality(count, self._whole, whole)
+        self.let(self._whole, whole=True)
         self._highs.changeColsBounds(
             count, self._whole, self._lower[self._whole], self._upper[self._whole]
         )

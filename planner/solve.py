@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import time
+from collections import defaultdict
 from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +17,9 @@ from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Pr
 from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
 from planner.ledger import DUST
 from planner.model import BreakModel
+from planner.rounding import rounding_rows
 from planner.scenario import Scenario
+from planner.stages import Row, Staged, StagedEngine
 
 Status = Literal["proven", "within tolerance", "time limit"]
 
@@ -43,6 +46,9 @@ class Options:
     model_file : Path or None
         Write the model there as MPS, to be minimized: the score less the ties with its sign
         turned, and with the orders that the plan fills.
+    weeks_first : bool
+        Search in stages, totals over the period before days (`planner.stages`): gets close to the
+        best possible much sooner, at some cost where 0.1% is enough.
     """
 
     share: float = 0.001
@@ -50,6 +56,7 @@ class Options:
     seconds: float = 60.0
     bundled: bool = False
     model_file: Path | None = None
+    weeks_first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,14 +130,39 @@ class Search:
     """
 
     def __init__(self, model: BreakModel, options: Options | None = None) -> None:
+        self._last: Mapping[tuple[int, str, str, int], int] = {}
+        self._last_bought: Mapping[int, int] = {}
+        self._begin(model, options or Options())
+        self._solver: _Solver
+        if self.options.bundled:
+            self._solver = _Bundled(model)
+        elif self.options.weeks_first:
+            self._solver = StagedEngine(_staged(model))
+        else:
+            self._solver = Engine(_arrays(model))
+
+    def _begin(self, model: BreakModel, options: Options) -> None:
         self.model = model
-        self.options = options or Options()
+        self.options = options
         self._began = time.perf_counter()
         self._columns = {variable: n for n, variable in enumerate(model.problem.variables())}
         self._rows = {name: n for n, name in enumerate(model.rows)}
         self._floor = False  # whether some order falls short
         self._write_model()  # before the search, lest it ends in a file that cannot be written
-        self._solver: _Solver = _Bundled(model) if self.options.bundled else Engine(_arrays(model))
+
+    def change(self, model: BreakModel, options: Options | None = None) -> None:
+        """Turn to another model, most of it like the one before; the time begins anew.
+
+        Where only bounds and prices differ the solver keeps all else; the breaks last found are
+        where the search begins. Not for PuLP's own solver.
+        """
+        self._begin(model, options or self.options)
+        if isinstance(self._solver, StagedEngine):
+            self._solver.become(_staged(model))
+        elif isinstance(self._solver, Engine):
+            self._solver.become(_arrays(model))
+        else:
+            raise NotImplementedError("changed models are put to HiGHS")
 
     def solution(self, progress: Progress | None = None) -> Solution:
         """The best plan: all orders filled if they can be, else as much of their value as can.
@@ -150,7 +182,9 @@ class Search:
         if outcome.values is None or outcome.bound == INFINITY:
             raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
         self._write_model(outcome.values)
-        return self._solution(outcome, self._settled(outcome), proven)
+        found = self._solution(outcome, self._settled(outcome), proven)
+        self._last, self._last_bought = found.breaks, found.bought
+        return found
 
     def _settled(self, outcome: Outcome) -> Outcome:
         """The best that the whole numbers found allow: as much order value as they can, then score.
@@ -240,7 +274,28 @@ class Search:
             if variable.upBound < order.amount:
                 return Outcome(False, None, -INFINITY, -INFINITY, False)
             self._solver.bound(self._columns[variable], order.amount, order.amount)
+        self._start_from_last()
+        return self._best(progress)
+
+    def _best(self, progress: Progress | None) -> Outcome:
+        if isinstance(self._solver, StagedEngine):
+            return self._solver.run_in_stages(self._limits(), progress)
         return self._solver.run(self._limits(), progress)
+
+    def _start_from_last(self) -> None:
+        """Begin with the breaks of the plan before, if they are possible here too."""
+        if not self._last:
+            return
+        values = np.zeros(len(self._columns))
+        for key, count in self._last.items():
+            if key in self.model.breaks:
+                values[self._columns[self.model.breaks[key]]] = count
+        for lot, head in self._last_bought.items():
+            if lot in self.model.bought:
+                values[self._columns[self.model.bought[lot]]] = head
+        settled = self._solver.settle(values)
+        if settled.values is not None:
+            self._solver.start_from(settled.values)
 
     def _with_most_orders(self, progress: Progress | None) -> tuple[Outcome, bool]:
         """Fill as much order value as can be filled, then look for the best score with that."""
@@ -258,7 +313,7 @@ class Search:
         score = self._cost(model.problem.objective)
         solver.maximize(score)
         solver.start_from(settled.values)
-        outcome = solver.run(self._limits(), progress)
+        outcome = self._best(progress)
         if outcome.values is None:  # then what fills the orders is the plan, whatever it earns
             objective = float(score @ settled.values)
             bound = max(solver.relaxed(), objective)
@@ -296,7 +351,9 @@ class Search:
         gap = bound - settled.objective
         proven = gap <= SAME * max(1.0, abs(settled.objective)) and orders_proven
         allowed = max(self.options.share * abs(settled.objective), self.options.amount)
-        within = gap <= allowed * (1 + SAME) and orders_proven
+        # the slack of `FLOOR` is no fault of the search
+        left = min(gap, searched.bound - searched.objective)
+        within = left <= allowed * (1 + SAME) and orders_proven
 
         def value(variable: pulp.LpVariable) -> float:
             number = max(0.0, float(values[self._columns[variable]]))
@@ -361,6 +418,24 @@ def _arrays(model: BreakModel) -> Arrays:
         columns=np.array([at for at, _ in flat], dtype=np.int32),
         values=np.array([a for _, a in flat], dtype=np.float64),
     )
+
+
+def _staged(model: BreakModel) -> Staged:
+    """The same break on different days is a group: how many in all is decided first."""
+    column = {variable: n for n, variable in enumerate(model.problem.variables())}
+    groups: dict[tuple[int, str, str], list[int]] = defaultdict(list)
+    for (lot, piece, way, _), x in model.breaks.items():
+        groups[lot, piece, way].append(column[x])
+    rows = [
+        Row(
+            columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),
+            values=np.array([value for _, value in row.terms], dtype=np.float64),
+            least=row.least,
+        )
+        for row in rounding_rows(model)
+    ]
+    arrays = [np.array(group, dtype=np.int32) for group in groups.values()]
+    return Staged(_arrays(model), arrays, rows)
 
 
 def _or(bound: float | None, otherwise: float) -> float:

@@ -1,0 +1,132 @@
+"""The desk: one scenario planned, and changed ones beside it, with the model kept in the solver."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from planner.conflict import explain
+from planner.engine import Progress
+from planner.errors import RulesConflictError
+from planner.model import BreakModel
+from planner.plan import Plan, make_plan
+from planner.scenario import Scenario
+from planner.solve import Options, Search
+
+NAMED = 1.0
+"""A difference of money below this is not worth naming."""
+
+PART = 5
+"""A difference is known well when the interval it lies in is narrower than one part in so many."""
+
+TIGHTENINGS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Two plans side by side, and what is proven about the difference of the best there are.
+
+    Attributes
+    ----------
+    before, after : Plan
+    least, most : float
+        The best score of the changed scenario less that of the other lies between these.
+    """
+
+    before: Plan
+    after: Plan
+
+    @property
+    def least(self) -> float:
+        """Money the change earns at least."""
+        return self.after.score - self.before.bound
+
+    @property
+    def most(self) -> float:
+        """Money the change earns at most."""
+        return self.after.bound - self.before.score
+
+    @property
+    def settled(self) -> bool:
+        """Whether the interval is narrower than a fifth of the difference, or below 1.00."""
+        middle = abs(self.least + self.most) / 2
+        return self.most - self.least <= max(NAMED, middle / PART)
+
+    @property
+    def nameable(self) -> bool:
+        """Whether the difference is known to be more than nothing, and worth naming."""
+        low, high = sorted((abs(self.least), abs(self.most)))
+        return self.least * self.most > 0 and high >= NAMED and low > 0
+
+
+class Desk:
+    """Plans a scenario and changed ones; each starts from the plan before it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    options : Options, optional
+        `seconds` is for each plan.
+    progress : callable, optional
+        Told seconds, best so far and bound, now and then.
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        options: Options | None = None,
+        progress: Progress | None = None,
+    ) -> None:
+        self.scenario = scenario
+        self.options = replace(options or Options(), weeks_first=True)
+        self._progress = progress
+        self._search = Search(BreakModel(scenario), self.options)
+
+    def plan(self, scenario: Scenario | None = None, amount: float | None = None) -> Plan:
+        """Plan of the scenario, or of a changed one.
+
+        Parameters
+        ----------
+        scenario : Scenario, optional
+        amount : float, optional
+            Money the plan may be below the best at most; else as in the options.
+
+        Raises
+        ------
+        RulesConflictError
+            The rules cannot be kept.
+        NoPlanInTimeError
+            No plan was found in the time given.
+        """
+        scenario = scenario or self.scenario
+        options = self.options
+        if amount is not None:
+            options = replace(options, share=0.0, amount=amount)
+        self._search.change(BreakModel(scenario), options)
+        try:
+            return make_plan(scenario, self._search.solution(self._progress))
+        except RulesConflictError:
+            raise explain(scenario, options.seconds) from None
+
+    def difference(self, after: Scenario, before: Plan | None = None) -> Difference:
+        """The best plan of a changed scenario beside that of another, close enough to compare.
+
+        Both are solved again, more closely, until the interval that is proven is narrower than a
+        fifth of the difference or below 1.00 of money, or the time is over.
+
+        Parameters
+        ----------
+        after : Scenario
+        before : Plan, optional
+            To compare with; else the plan of the desk's own scenario.
+        """
+        found = Difference(before or self.plan(), self.plan(after))
+        for _ in range(TIGHTENINGS):
+            if found.settled or "time limit" in (found.before.status, found.after.status):
+                break
+            middle = abs(found.least + found.most) / 2
+            amount = max(NAMED, middle / PART) / 2.2
+            if found.before.within > amount:
+                found = Difference(self.plan(found.before.scenario, amount), found.after)
+            if found.after.within > amount:
+                found = Difference(found.before, self.plan(found.after.scenario, amount))
+        return found

@@ -1,0 +1,194 @@
+"""A search in stages: first how much over the whole week, then on which day.
+
+Some whole-number columns come in groups: the same break on different days. How many in all is what
+most of the money hangs on; the days are many and nearly alike. So the first stage asks only that
+the sum of each group is whole, which is quick and bounds every plan; the second keeps these sums
+and looks for days; only if the two are too far apart does a third search everything, from the plan
+of the second. Rounding rows keep the first stage honest (`planner.rounding`).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Progress
+
+VIOLATED = 1e-3
+"""A row that the relaxation breaks by less is left out."""
+
+ROUNDS = 12
+"""Times the relaxation is asked for rows that it breaks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Sum of values x columns >= least."""
+
+    columns: NDArray[np.int32]
+    values: Floats
+    least: float
+
+
+@dataclass(frozen=True, slots=True)
+class Staged:
+    """A model with what the stages need to know of it.
+
+    Attributes
+    ----------
+    arrays : Arrays
+    groups : sequence of array
+        Columns whose sums are decided first; all of them whole.
+    rows : sequence of Row
+        What every solution in whole numbers obeys; added where the relaxation does not.
+    """
+
+    arrays: Arrays
+    groups: Sequence[NDArray[np.int32]]
+    rows: Sequence[Row]
+
+    def with_sums(self) -> Arrays:
+        """The model with a whole-number column, and a row, for the sum of each group."""
+        arrays, count, columns = self.arrays, len(self.groups), len(self.arrays.cost)
+        sizes = np.array([len(group) + 1 for group in self.groups], dtype=np.int32)
+        starts = arrays.row_starts[-1] + np.cumsum(sizes, dtype=np.int32)
+        sums = [np.append(group, columns + n) for n, group in enumerate(self.groups)]
+        ones = [np.append(np.ones(len(group)), -1.0) for group in self.groups]
+        return Arrays(
+            cost=np.append(arrays.cost, np.zeros(count)),
+            lower=np.append(arrays.lower, np.zeros(count)),
+            upper=np.append(arrays.upper, np.full(count, INFINITY)),
+            whole=np.append(arrays.whole, np.full(count, True)),
+            row_lower=np.append(arrays.row_lower, np.zeros(count)),
+            row_upper=np.append(arrays.row_upper, np.zeros(count)),
+            row_starts=np.append(arrays.row_starts, starts).astype(np.int32),
+            columns=np.concatenate([arrays.columns, *sums]).astype(np.int32),
+            values=np.concatenate([arrays.values, *ones]),
+        )
+
+
+class StagedEngine(Engine):
+    """An engine whose groups are decided first; values go in and out without the sums."""
+
+    def __init__(self, model: Staged) -> None:
+        self._model = model
+        super().__init__(model.with_sums())
+        self._waiting = list(model.rows)
+
+    def become(self, model: Staged) -> None:  # type: ignore[override]
+        """Put another model in place."""
+        self._model, self._waiting = model, list(model.rows)
+        super().become(model.with_sums())
+
+    def maximize(self, cost: Floats) -> None:
+        """Put another objective in place."""
+        super().maximize(np.append(cost, np.zeros(len(self._model.groups))))
+
+    def start_from(self, values: Floats) -> None:
+        """Begin the next run with a known solution."""
+        super().start_from(self._with_sums(values))
+
+    def settle(self, values: Floats) -> Outcome:
+        """Fix the whole-number columns at `values` and solve for the rest."""
+        return self._plain(super().settle(self._with_sums(values)))
+
+    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """Solve in one go."""
+        return self._plain(super().run(limits, progress))
+
+    def sums(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """The first stage alone: only the sums of the groups need be whole.
+
+        Its bound holds for every solution; its values are those of none, but for the sums.
+        """
+        self._round()
+        with self._in_parts():
+            return self._plain(super().run(limits, progress))
+
+    def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """Solve: sums, then the members of the groups, then everything if need be."""
+        ends = time.perf_counter() + limits.seconds
+
+        def left(share: float) -> float:
+            return max(0.1, share * (ends - time.perf_counter()))
+
+        sums = self.sums(Limits(limits.share / 2, limits.amount / 2, left(0.5)), progress)
+        if sums.feasible is False:
+            return sums
+        days = Outcome(None, None, -INFINITY, INFINITY, False)
+        allowed = max(limits.amount, limits.share * abs(sums.objective))
+        if sums.values is not None:
+            with self._sums_kept(sums.values):
+                days = self.run(Limits(0.0, allowed / 4, left(0.5)), progress)
+        if days.values is not None:
+            if sums.bound - days.objective <= allowed:
+                return replace(days, bound=max(sums.bound, days.objective))
+            self.start_from(days.values)
+        rest = Limits(limits.share, limits.amount, left(1.0))
+        found = self.run(rest, _reaching(sums.bound - allowed, progress))
+        if found.values is None and days.values is not None:
+            found = replace(days, timed_out=True, bound=INFINITY)
+        return replace(found, bound=max(found.objective, min(found.bound, sums.bound)))
+
+    def _plain(self, outcome: Outcome) -> Outcome:
+        if outcome.values is None:
+            return outcome
+        return replace(outcome, values=outcome.values[: len(self._model.arrays.cost)])
+
+    def _with_sums(self, values: Floats) -> Floats:
+        return np.append(values, [values[group].sum() for group in self._model.groups])
+
+    def _round(self) -> None:
+        """Add the rows that the relaxation breaks, until it breaks none."""
+        for _ in range(ROUNDS):
+            values = self.relaxed_values()
+            if values is None:
+                return
+            broken = [
+                row
+                for row in self._waiting
+                if row.values @ values[row.columns] < row.least - VIOLATED
+            ]
+            if not broken:
+                return
+            for row in broken:
+                self.at_least(list(row.columns), list(row.values), row.least)
+            gone = {id(row) for row in broken}
+            self._waiting = [row for row in self._waiting if id(row) not in gone]
+
+    @contextmanager
+    def _in_parts(self) -> Iterator[None]:
+        """Let the members of the groups be fractions."""
+        members = np.concatenate([np.array([], dtype=np.int32), *self._model.groups])
+        self.let(members, whole=False)
+        try:
+            yield
+        finally:
+            self.let(members, whole=True)
+
+    @contextmanager
+    def _sums_kept(self, values: Floats) -> Iterator[None]:
+        """Keep the sums of the groups as they are in a solution."""
+        first = len(self._model.arrays.cost)
+        for number, group in enumerate(self._model.groups):
+            sum_ = round(float(values[group].sum()))
+            self.bound(first + number, sum_, sum_)
+        try:
+            yield
+        finally:
+            for number in range(len(self._model.groups)):
+                self.bound(first + number, 0.0, INFINITY)
+
+
+def _reaching(enough: float, progress: Progress | None) -> Progress:
+    """Ends a search that has found enough; tells the other in passing."""
+
+    def tell(seconds: float, best: float, bound: float) -> bool:
+        return bool(progress and progress(seconds, best, bound)) or best >= enough
+
+    return tell
