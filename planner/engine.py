@@ -115,6 +115,7 @@ class Engine:
         self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
         self._row_lower, self._row_upper = arrays.row_lower.copy(), arrays.row_upper.copy()
         self._lifted = np.zeros(len(arrays.row_lower), dtype=np.bool_)
+        self._start: Floats | None = None
 
     def become(self, arrays: Arrays) -> None:
         """Put another model in place; one with the same matrix only changes bounds and costs."""
@@ -172,9 +173,7 @@ class Engine:
 
     def start_from(self, values: Floats) -> None:
         """Begin the next run with a known solution."""
-        solution = highspy.HighsSolution()
-        solution.col_value = list(values)
-        self._highs.setSolution(solution)
+        self._start = values
 
     def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve; whole-number columns stay whole.
@@ -185,6 +184,11 @@ class Engine:
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
         self._highs.setOptionValue("time_limit", limits.seconds)
+        if self._start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = list(self._start)
+            self._highs.setSolution(solution)
+            self._start = None
         outcome = self._search(progress)
         if outcome.values is not None and not self._agrees(outcome):
             # HiGHS 1.16 can hand back the start instead of what presolve found from it
@@ -294,8 +298,8 @@ class _Watch:
                 self.enough = bool(found)
             except Exception as error:
                 self.stopped = error
-        if self.stopped or self.enough:
-            event.interrupt()
+        # told every time: HiGHS remembers an interruption, even into the next run
+        event.interrupt(self.stopped is not None or self.enough)
 
     @contextmanager
     def keyboard(self) -> Iterator[None]:

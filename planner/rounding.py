@@ -28,6 +28,9 @@ FLAT = 0.02
 
 ROUND = 1e-9
 
+FALL_OFF = ("trim", "fat", "bone")
+"""Kinds that fall off nearly every piece: many rows, and no piece is cut for them."""
+
 
 @dataclass(frozen=True, slots=True)
 class RoundingRow:
@@ -40,18 +43,31 @@ class RoundingRow:
 def rounding_rows(model: BreakModel) -> list[RoundingRow]:
     """All rows of a model: for each cut, span of days and size of piece."""
     rows = []
-    for cut in model.scenario.cuts.values():
-        if cut.name not in model.blends:  # what blends make comes in any amount
-            rows += list(_rows_of(model, cut))
+    for name, sources in _sources(model).items():
+        cut = model.scenario.cuts[name]
+        if cut.kind not in FALL_OFF:
+            rows += list(_rows_of(model, cut, sources))
     return rows
 
 
-def _rows_of(model: BreakModel, cut: Cut) -> Iterator[RoundingRow]:
+def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
+    """For each cut the breaks that give it, with their days and how much of it each gives."""
+    sources: dict[str, list[tuple[int, Term]]] = defaultdict(list)
+    for (lot, piece, way, day), x in model.breaks.items():
+        for given in model.scenario.lots[lot].recipe.pieces[piece].ways[way].cuts:
+            by_each = model.scenario.cuts[given.name].by_each
+            amount = float(given.count) if by_each else model.weights[lot][piece] * given.share
+            sources[given.name].append((day, (x, amount)))
+    return sources
+
+
+def _rows_of(
+    model: BreakModel, cut: Cut, sources: Sequence[tuple[int, Term]]
+) -> Iterator[RoundingRow]:
     """What is sold in a span of days was made in it, or before and in date, or lay in the case."""
-    sources = _sources(model, cut)
     full, marked = _sales(model, cut)
     days = sorted({*full, *marked})
-    for first in days if sources else ():
+    for first in days:
         stocks = [each for each in model.scenario.case if each.cut == cut.name]
         case = sum(stock.amount for stock in stocks if stock.keeps > first)
         for last in (day for day in days if day >= first):
@@ -64,17 +80,6 @@ def _rows_of(model: BreakModel, cut: Cut) -> Iterator[RoundingRow]:
                 yield from _rounded(made, at_full, case)
             if at_less:
                 yield from _rounded(made, at_full + at_less, case)
-
-
-def _sources(model: BreakModel, cut: Cut) -> list[tuple[int, Term]]:
-    """Breaks that give the cut, with their days and how much of it each gives."""
-    found = []
-    for (lot, piece, way, day), x in model.breaks.items():
-        for given in model.scenario.lots[lot].recipe.pieces[piece].ways[way].cuts:
-            if given.name == cut.name:
-                weight = model.weights[lot][piece] * given.share
-                found.append((day, (x, float(given.count) if cut.by_each else weight)))
-    return found
 
 
 def _sales(model: BreakModel, cut: Cut) -> tuple[dict[int, list[Term]], dict[int, list[Term]]]:

@@ -78,11 +78,11 @@ class StagedEngine(Engine):
     def __init__(self, model: Staged) -> None:
         self._model = model
         super().__init__(model.with_sums())
-        self._waiting = list(model.rows)
+        self._waiting = dict(enumerate(model.rows))
 
     def become(self, model: Staged) -> None:  # type: ignore[override]
         """Put another model in place."""
-        self._model, self._waiting = model, list(model.rows)
+        self._model, self._waiting = model, dict(enumerate(model.rows))
         super().become(model.with_sums())
 
     def maximize(self, cost: Floats) -> None:
@@ -106,9 +106,61 @@ class StagedEngine(Engine):
 
         Its bound holds for every solution; its values are those of none, but for the sums.
         """
-        self._round()
+        self.rounded()
         with self._in_parts():
             return self._plain(super().run(limits, progress))
+
+    def rounded(self) -> float:
+        """A first bound at once: no number need be whole, but the rounding rows hold.
+
+        Adds the rows that the relaxation breaks, until it breaks none. Infinite where that takes
+        too long, minus infinity where there is no solution.
+        """
+        for _ in range(ROUNDS):
+            values = self.relaxed_values()
+            if values is None:
+                return INFINITY
+            broken = [
+                number
+                for number, row in self._waiting.items()
+                if row.values @ values[row.columns] < row.least - VIOLATED
+            ]
+            for number in broken:
+                row = self._waiting.pop(number)
+                self.at_least(list(row.columns), list(row.values), row.least)
+            if not broken:
+                break
+        return float(self._cost @ values)
+
+    def near(self, sums: Floats, known: Floats, limits: Limits) -> Outcome:
+        """The best solution that differs from a known one only in groups whose sums do.
+
+        Parameters
+        ----------
+        sums : array
+            Values of the first stage.
+        known : array
+            Values of a solution.
+        """
+        kept = [
+            column
+            for group in self._model.groups
+            if round(float(sums[group].sum())) == round(float(known[group].sum()))
+            for column in group
+        ]
+        before = [(column, self._lower[column], self._upper[column]) for column in kept]
+        for column in kept:
+            self.bound(column, round(known[column]), round(known[column]))
+        try:
+            return self.run(limits)
+        finally:
+            for column, lower, upper in before:
+                self.bound(column, lower, upper)
+
+    def days(self, sums: Floats, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """The second stage alone: the best solution with the sums of the first."""
+        with self._sums_kept(sums):
+            return self.run(limits, progress)
 
     def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve: sums, then the members of the groups, then everything if need be."""
@@ -123,8 +175,7 @@ class StagedEngine(Engine):
         days = Outcome(None, None, -INFINITY, INFINITY, False)
         allowed = max(limits.amount, limits.share * abs(sums.objective))
         if sums.values is not None:
-            with self._sums_kept(sums.values):
-                days = self.run(Limits(0.0, allowed / 4, left(0.5)), progress)
+            days = self.days(sums.values, Limits(0.0, allowed / 4, left(0.5)), progress)
         if days.values is not None:
             if sums.bound - days.objective <= allowed:
                 return replace(days, bound=max(sums.bound, days.objective))
@@ -142,24 +193,6 @@ class StagedEngine(Engine):
 
     def _with_sums(self, values: Floats) -> Floats:
         return np.append(values, [values[group].sum() for group in self._model.groups])
-
-    def _round(self) -> None:
-        """Add the rows that the relaxation breaks, until it breaks none."""
-        for _ in range(ROUNDS):
-            values = self.relaxed_values()
-            if values is None:
-                return
-            broken = [
-                row
-                for row in self._waiting
-                if row.values @ values[row.columns] < row.least - VIOLATED
-            ]
-            if not broken:
-                return
-            for row in broken:
-                self.at_least(list(row.columns), list(row.values), row.least)
-            gone = {id(row) for row in broken}
-            self._waiting = [row for row in self._waiting if id(row) not in gone]
 
     @contextmanager
     def _in_parts(self) -> Iterator[None]:

@@ -136,3 +136,11 @@ def test_a_search_stopped_before_it_began_does_not_call_its_start_the_best(holid
     assert outcome.timed_out
     assert np.isfinite(outcome.bound)
     assert outcome.bound > outcome.objective + 1
+
+
+def test_a_run_after_one_that_was_ended_is_not_ended_too():
+    engine = Engine(knapsack())
+    engine.run(EXACT, lambda seconds, best, bound: True)
+    assert engine.run(EXACT).objective == pytest.approx(13)
+    engine.run(EXACT, lambda seconds, best, bound: True)
+    assert engine.run(EXACT, lambda seconds, best, bound: False).objective == pytest.approx(13)
