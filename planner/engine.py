@@ -138,6 +138,11 @@ class Engine:
         if len(added):
             self._highs.deleteRows(len(added), added)
 
+    @property
+    def whole_numbers(self) -> int:
+        """How many columns are whole numbers."""
+        return len(self._whole)
+
     def maximize(self, cost: Floats) -> None:
         """Put another objective in place."""
         self._cost = cost
@@ -183,7 +188,7 @@ class Engine:
         """
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
-        self._highs.setOptionValue("time_limit", limits.seconds)
+        self._limit(limits.seconds, search=len(self._whole) > 0)
         if self._start is not None:
             solution = highspy.HighsSolution()
             solution.col_value = list(self._start)
@@ -214,12 +219,17 @@ class Engine:
     def relaxed_values(self) -> Floats | None:
         """Values of the best solution in which whole numbers need not be whole; None if none."""
         self.let(self._whole, whole=False)
-        self._highs.setOptionValue("time_limit", PROOF)
+        self._limit(PROOF, search=False)
         self._highs.run()
         optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         values = np.array(self._highs.getSolution().col_value) if optimal else None
         self.let(self._whole, whole=True)
         return values
+
+    def _limit(self, seconds: float, *, search: bool) -> None:
+        """Time for the next run: HiGHS counts that of a search anew, and all else since it began."""
+        before = 0.0 if search else self._highs.getRunTime()
+        self._highs.setOptionValue("time_limit", before + seconds)
 
     def _agrees(self, outcome: Outcome) -> bool:
         """Whether the values are those of the objective told."""

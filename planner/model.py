@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -357,6 +358,13 @@ class BreakModel:
 
     # -- orders first, the score, the ties ---------------------------------------------------------
 
+    def objective_at(self, scenario: Scenario) -> LpAffineExpression:
+        """The score less the ties at the prices of another scenario that has the same variables."""
+        other = copy(self)
+        other.scenario = scenario
+        other.order_value = other._order_value()
+        return other._score() - self.ties
+
     def _order_value(self) -> LpAffineExpression:
         """Money of the orders filled: as much as can be is filled before the score counts."""
         return total((self.filled[order.index], order.price) for order in self.scenario.orders)
@@ -369,7 +377,7 @@ class BreakModel:
         demand = self.scenario.demand
         full = [(sold, demand[cut].price or 0.0) for (cut, _), sold in self.walk_in.items()]
         less = [(sold, demand[cut].markdown_price) for (cut, _), sold in self.marked_down.items()]
-        return total([*full, *less]) + self._order_value()
+        return total([*full, *less]) + self.order_value
 
     def _spending(self) -> LpAffineExpression:
         scenario = self.scenario

@@ -82,15 +82,20 @@ def plan_week(
         No plan was found in the time given.
     """
     options = options or Options()
-    try:
-        solution = solve(scenario, options, progress)
-    except RulesConflictError:
-        raise explain(scenario, options.seconds) from None
+    solution = planned(scenario, options, progress)
     plan = make_plan(scenario, solution)
     if not plan.short:
         return plan
     binds = what_binds(scenario, solution, max(QUESTION, options.seconds - solution.seconds))
     return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
+
+
+def planned(scenario: Scenario, options: Options, progress: Progress | None = None) -> Solution:
+    """Solve a scenario; rules that cannot be kept are explained."""
+    try:
+        return solve(scenario, options, progress)
+    except RulesConflictError:
+        raise explain(scenario, options.seconds) from None
 
 
 def make_plan(scenario: Scenario, solution: Solution) -> Plan:

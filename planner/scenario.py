@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
 from typing import Literal
@@ -40,6 +40,8 @@ class Lot:
         Bought only if it pays.
     cost : float
         Money a pound.
+    own_keeps : bool
+        Whether `keeps` was said of this lot; else it is the piece's.
     """
 
     index: int
@@ -52,6 +54,7 @@ class Lot:
     keeps: int
     up_to: bool
     cost: float
+    own_keeps: bool = field(default=False, compare=False)
 
     def weights(self) -> dict[str, float]:
         """Pounds of one of each piece of this lot, parents before what they give."""
@@ -65,11 +68,15 @@ class Lot:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A cut in the case when the period opens: pounds or each, usable on days 0..keeps-1."""
+    """A cut in the case when the period opens: pounds or each, usable on days 0..keeps-1.
+
+    `own_keeps` says whether `keeps` was said of this stock; else it is the cut's.
+    """
 
     cut: str
     amount: float
     keeps: int
+    own_keeps: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +95,10 @@ class Demand:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """A promise to a named buyer for a day; `price` per pound or each."""
+    """A promise to a named buyer for a day; `price` per pound or each.
+
+    `own_price` says whether the price was agreed with the buyer; else it is the cut's full price.
+    """
 
     index: int
     cut: str
@@ -96,6 +106,7 @@ class Order:
     amount: float
     price: float
     buyer: str
+    own_price: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,3 +217,13 @@ class Scenario:
             * (each.count if self.cuts[each.name].by_each else weight * each.share)
             for each in way.cuts
         )
+
+
+def with_price(scenario: Scenario, cut: str, price: float) -> Scenario:
+    """The scenario with another full price of a cut, which orders without an own price follow."""
+    demand = replace(scenario.demand[cut], price=price)
+    orders = tuple(
+        replace(order, price=price) if order.cut == cut and not order.own_price else order
+        for order in scenario.orders
+    )
+    return replace(scenario, demand={**scenario.demand, cut: demand}, orders=orders)

@@ -150,6 +150,20 @@ class Search:
         self._floor = False  # whether some order falls short
         self._write_model()  # before the search, lest it ends in a file that cannot be written
 
+    @property
+    def staged(self) -> StagedEngine:
+        """The solver of a search in stages."""
+        assert isinstance(self._solver, StagedEngine)
+        return self._solver
+
+    def column(self, variable: pulp.LpVariable) -> int:
+        """Where the solver has a variable."""
+        return self._columns[variable]
+
+    def row(self, constraint: pulp.LpConstraint) -> int:
+        """Where the solver has a constraint."""
+        return self._rows[constraint.name]
+
     def change(self, model: BreakModel, options: Options | None = None) -> None:
         """Turn to another model, most of it like the one before; the time begins anew.
 
@@ -195,9 +209,9 @@ class Search:
         if not self._floor:
             settled = self._solver.settle(outcome.values)
             return settled if settled.feasible else outcome
-        self._solver.maximize(self._cost(self.model.order_value))
+        self._solver.maximize(self.cost(self.model.order_value))
         orders = self._solver.settle(outcome.values)
-        self._solver.maximize(self._cost(self.model.problem.objective))
+        self._solver.maximize(self.cost(self.model.problem.objective))
         if orders.values is None:
             return outcome
         for variable in self.model.filled.values():
@@ -227,9 +241,30 @@ class Search:
         for order, least in (floors or {}).items():
             variable = self.model.filled[order]
             self._solver.bound(self._columns[variable], least, variable.upBound)
-        self._solver.maximize(self._cost(wanted))
+        self._solver.maximize(self.cost(wanted))
         outcome = self._solver.run(Limits(0.0, SAME, self._left()), _until(enough))
         return outcome.objective + wanted.constant if outcome.values is not None else None
+
+    def values_of(self, solution: Solution) -> Floats | None:
+        """Values of all variables where the whole numbers are those of a solution; None if none.
+
+        From now on orders are filled as they are in it: all of them, or at least their value.
+        """
+        orders = self.model.scenario.orders
+        short = [each for each in orders if solution.filled[each.index] < each.amount]
+        if short and not self._floor:
+            self._free_orders()
+            self._keep(sum(each.price * solution.filled[each.index] for each in orders))
+        for order in orders if not short else ():
+            variable = self.model.filled[order.index]
+            self._solver.bound(self._columns[variable], order.amount, order.amount)
+        values = np.zeros(len(self._columns))
+        for key, count in solution.breaks.items():
+            if key in self.model.breaks:
+                values[self._columns[self.model.breaks[key]]] = count
+        for lot, head in solution.bought.items():
+            values[self._columns[self.model.bought[lot]]] = head
+        return self._solver.settle(values).values
 
     def keep_only(self, kept: Container[str]) -> None:
         """Lift all rules and benches but those whose constraints are named."""
@@ -251,7 +286,7 @@ class Search:
             return
         if values is not None:
             problem = problem.copy()
-            least = float(self._cost(self.model.order_value) @ values)
+            least = float(self.cost(self.model.order_value) @ values)
             problem.addConstraint(self.model.order_value >= least - SAME, "orders_first")
             for order in [] if self._floor else self.model.scenario.orders:  # those at no price too
                 filled = self.model.filled[order.index]
@@ -301,7 +336,7 @@ class Search:
         """Fill as much order value as can be filled, then look for the best score with that."""
         model, solver = self.model, self._solver
         self._free_orders()
-        solver.maximize(self._cost(model.order_value))
+        solver.maximize(self.cost(model.order_value))
         first = solver.run(Limits(0.0, SAME, self._left()), _without_money(progress))
         if first.values is None:
             return first, True
@@ -310,7 +345,7 @@ class Search:
             settled = first
         assert settled.values is not None
         self._keep(settled.objective)
-        score = self._cost(model.problem.objective)
+        score = self.cost(model.problem.objective)
         solver.maximize(score)
         solver.start_from(settled.values)
         outcome = self._best(progress)
@@ -337,7 +372,8 @@ class Search:
             slack = max(FLOOR, SAME * abs(order_value) / 10)
             self._solver.at_least(columns, values, order_value - slack)
 
-    def _cost(self, expression: pulp.LpAffineExpression) -> Floats:
+    def cost(self, expression: pulp.LpAffineExpression) -> Floats:
+        """An expression as a coefficient for every column; its constant is left out."""
         cost = np.zeros(len(self._columns))
         for variable, coefficient in expression.items():
             cost[self._columns[variable]] = coefficient

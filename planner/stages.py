@@ -10,7 +10,7 @@ of the second. Rounding rows keep the first stage honest (`planner.rounding`).
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -114,12 +114,14 @@ class StagedEngine(Engine):
         """A first bound at once: no number need be whole, but the rounding rows hold.
 
         Adds the rows that the relaxation breaks, until it breaks none. Infinite where that takes
-        too long, minus infinity where there is no solution.
+        too long or there is no solution.
         """
+        bound = INFINITY
         for _ in range(ROUNDS):
             values = self.relaxed_values()
             if values is None:
-                return INFINITY
+                return bound
+            bound = float(self._cost @ values)
             broken = [
                 number
                 for number, row in self._waiting.items()
@@ -130,32 +132,38 @@ class StagedEngine(Engine):
                 self.at_least(list(row.columns), list(row.values), row.least)
             if not broken:
                 break
-        return float(self._cost @ values)
+        return bound
 
-    def near(self, sums: Floats, known: Floats, limits: Limits) -> Outcome:
-        """The best solution that differs from a known one only in groups whose sums do.
-
-        Parameters
-        ----------
-        sums : array
-            Values of the first stage.
-        known : array
-            Values of a solution.
-        """
-        kept = [
-            column
-            for group in self._model.groups
-            if round(float(sums[group].sum())) == round(float(known[group].sum()))
-            for column in group
-        ]
-        before = [(column, self._lower[column], self._upper[column]) for column in kept]
-        for column in kept:
+    def near(
+        self,
+        known: Floats,
+        free: Iterable[int],
+        limits: Limits,
+        progress: Progress | None = None,
+    ) -> Outcome:
+        """The best solution that differs from a known one only in the groups numbered."""
+        kept = np.concatenate(
+            [
+                np.array([], dtype=np.int32),
+                *(self._model.groups[n] for n in set(range(len(self._model.groups))) - {*free}),
+            ]
+        )
+        before = [(int(column), self._lower[column], self._upper[column]) for column in kept]
+        for column, _, _ in before:
             self.bound(column, round(known[column]), round(known[column]))
         try:
-            return self.run(limits)
+            return self.run(limits, progress)
         finally:
             for column, lower, upper in before:
                 self.bound(column, lower, upper)
+
+    def other_sums(self, one: Floats, other: Floats) -> list[int]:
+        """Numbers of the groups whose sums differ between two solutions."""
+        return [
+            number
+            for number, group in enumerate(self._model.groups)
+            if round(float(one[group].sum())) != round(float(other[group].sum()))
+        ]
 
     def days(self, sums: Floats, limits: Limits, progress: Progress | None = None) -> Outcome:
         """The second stage alone: the best solution with the sums of the first."""

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.engine import Arrays, Engine, Limits
+from planner.engine import PROOF, Arrays, Engine, Limits
 from planner.model import BreakModel
 from planner.solve import _arrays
 from tests.outside.hand_worked import SIDES_RECIPE
@@ -144,3 +144,12 @@ def test_a_run_after_one_that_was_ended_is_not_ended_too():
     assert engine.run(EXACT).objective == pytest.approx(13)
     engine.run(EXACT, lambda seconds, best, bound: True)
     assert engine.run(EXACT, lambda seconds, best, bound: False).objective == pytest.approx(13)
+
+
+def test_time_spent_before_is_not_taken_off_the_next_bound():
+    """HiGHS counts the time of relaxations since it began, that of searches anew."""
+    engine = Engine(knapsack())
+    engine._highs.getRunTime = lambda: 2 * PROOF  # as after many questions
+    assert engine.relaxed() == pytest.approx(13.0, abs=1.0)
+    limit = engine._highs.getOptionValue("time_limit")[1]
+    assert limit == pytest.approx(3 * PROOF)

@@ -27,5 +27,6 @@ def read_case(setting: Setting) -> tuple[Stock, ...]:
         )
         for here, entry in entries:
             amount = setting.amount((*here, "amount"), cut, entry.amount)
-            case.append(Stock(found, amount, entry.keeps or cut.keeps))
+            own = entry.keeps is not None
+            case.append(Stock(found, amount, entry.keeps or cut.keeps, own))
     return tuple(case)

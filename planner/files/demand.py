@@ -81,4 +81,5 @@ def _order(
         amount=setting.amount((*place, "amount"), cut, shape.amount),
         price=price or 0.0,
         buyer=shape.buyer,
+        own_price=shape.price is not None,
     )

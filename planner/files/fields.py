@@ -23,6 +23,9 @@ class Shape(BaseModel):
     example: ClassVar[str]
     """One such map as it may be written on a line."""
 
+    under_names: ClassVar[type[Shape] | None] = None
+    """What stands under names that the user makes up, where the map takes such names."""
+
 
 def one_line(reader: Callable[[str], T]) -> PlainValidator:
     """Validator for a text on one line, read by `reader`."""

@@ -151,6 +151,8 @@ def _shape_at(shape: type[Shape], place: Place) -> type[Shape]:
             if step == (field.alias or name):
                 shape = next(_shapes_in(field.annotation), shape)
                 break
+        else:
+            shape = shape.under_names or shape
     return shape
 
 

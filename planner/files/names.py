@@ -44,6 +44,10 @@ class Names:
                 for text in (name, f"{species} {name}", name.removeprefix(f"{species} ")):
                     self._mistaken.setdefault(text, answer)
 
+    def known(self, text: str) -> bool:
+        """Whether this is the name of one thing."""
+        return text in self._known
+
     def ambiguous(self, text: str) -> bool:
         """Whether several recipes have this name, so that it needs its species."""
         return text not in self._known and len(self._apart.get(text, ())) > 1

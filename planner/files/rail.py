@@ -26,7 +26,7 @@ def read_rail(setting: Setting) -> tuple[Lot, ...]:
 
 def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | None:
     names = shape.model_extra or {}
-    known = [name for name in names if _what(setting, name)]
+    known = [name for name in names if what(setting, name)]
     if len(known) > 1:
         setting.document.fault(place, f"two things in one lot ({known[0]}, {known[1]})")
     if setting.recipes_are_known:
@@ -38,7 +38,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     name = known[0] if known else next(iter(names))
     here = (*place, name)
     size = _size(setting, here, names[name])
-    found = _what(setting, name)
+    found = what(setting, name)
     if size is None or found is None:
         return None
     if size.up_to and not cost:
@@ -55,6 +55,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         keeps=shape.keeps or recipe.pieces[piece].keeps,
         up_to=size.up_to,
         cost=cost,
+        own_keeps=shape.keeps is not None,
     )
 
 
@@ -70,7 +71,7 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
     return size
 
 
-def _what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
+def what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
     """The recipe and piece that a lot's key names: a species means its root."""
     for recipe in setting.recipes:
         if name == recipe.species:
@@ -84,17 +85,28 @@ def _what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
 
 def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], found: bool) -> None:
     keys = ("arrives", "cost", "keeps")
-    things = [recipe.species for recipe in setting.recipes]
-    things += [name for recipe in setting.recipes for name in recipe.pieces]
     for name in names:
-        if _what(setting, name) or setting.document.blamed_around((*place, name)):
+        if what(setting, name) or setting.document.blamed_around((*place, name)):
             continue
-        if setting.piece_names.ambiguous(name) or setting.piece_names.mistaken(name):
-            setting.find(setting.piece_names, (*place, name), name)
-        elif found or nearest(name, keys):
+        if (found or nearest(name, keys)) and not _misnamed(setting, name):
             setting.document.fault((*place, name), f'unknown key "{name}"{nearest(name, keys)}')
         else:
-            message = f'no species or piece called "{name}"{nearest(name, things)}'
-            setting.document.fault((*place, name), message)
+            blame_name(setting, (*place, name), name)
     if not names and not setting.document.unsure_within(place):
         setting.document.fault(place, "a lot names what arrives: lamb: 3 head at 58 lb")
+
+
+def blame_name(setting: Setting, place: Place, name: str) -> None:
+    """Record that a name is neither a species nor a piece, and what it may be instead."""
+    if _misnamed(setting, name):
+        setting.find(setting.piece_names, place, name)
+        return
+    things = [recipe.species for recipe in setting.recipes]
+    things += [piece for recipe in setting.recipes for piece in recipe.pieces]
+    message = f'no species or piece called "{name}"{nearest(name, things)}'
+    setting.document.fault(place, message)
+
+
+def _misnamed(setting: Setting, name: str) -> bool:
+    """Whether it is the name of pieces of several species, or of something else."""
+    return setting.piece_names.ambiguous(name) or setting.piece_names.mistaken(name)

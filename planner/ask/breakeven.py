@@ -1,0 +1,177 @@
+"""The price at which one more piece cut a way breaks even."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.engine import INFINITY, Floats
+from planner.probe import Probe, WayOf
+from planner.scenario import with_price
+
+MOST = 10.0
+"""Times today's price: dearer than that nothing is sold."""
+
+BESIDE = 0.01
+"""The answer is tried at this share of it below and above."""
+
+TRIES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class BreakEven:
+    """Price of a way's main cut from which one more piece cut so costs nothing.
+
+    Attributes
+    ----------
+    cut : str
+    now : float
+        Full price today, per pound or each.
+    price : float or None
+        None where no price up to ten times today's makes it pay: no more of the cut is wanted.
+    proven : bool
+        At 1% more no plan without the piece is better than one with it, and at 1% less no plan
+        with it is better than one without, each within `within`. With `price` None: at ten times
+        the price a plan without it is still the best.
+    within : float
+        Money below which one plan is not called better than another.
+    """
+
+    cut: str
+    now: float
+    price: float | None
+    proven: bool
+    within: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What a plan is worth at a price of the cut: a straight line."""
+
+    at_now: float
+    slope: float
+
+    def at(self, more: float) -> float:
+        return self.at_now + self.slope * more
+
+
+class _Side:
+    """Plans with the piece, or without: those found, and what none exceeds.
+
+    What the best of them is worth grows with the price, but by no more than the most that can be
+    sold: a bound at today's price, and with it, bounds all dearer prices.
+    """
+
+    def __init__(self, plan: _Line, bound: _Line) -> None:
+        self.plans = [plan]
+        self._bound = bound
+
+    def best(self, more: float) -> float:
+        return max(plan.at(more) for plan in self.plans)
+
+    def at_most(self, more: float) -> float:
+        return self._bound.at(max(0.0, more))
+
+
+class _Trial:
+    """The plans found so far with the piece and without, and what they are worth by price."""
+
+    def __init__(
+        self,
+        probe: Probe,
+        way: WayOf,
+        more: int,
+        cut: str,
+        without: tuple[Floats, float],
+        with_it: tuple[Floats, float],
+    ) -> None:
+        self._probe, self._way, self._cut = probe, way, cut
+        self.now = probe.scenario.price(cut)
+        self._counts = {False: (0.0, more - 1.0), True: (float(more), INFINITY)}
+        self._sides = {
+            side: _Side(
+                self.line(values), _Line(bound, probe.most_sold(cut, way, *self._counts[side]))
+            )
+            for side, (values, bound) in {False: without, True: with_it}.items()
+        }
+
+    def line(self, values: Floats) -> _Line:
+        self._put(0.0)
+        first = self._probe.worth(values)
+        self._put(self.now)
+        return _Line(first, (self._probe.worth(values) - first) / self.now)
+
+    def crossing(self) -> float | None:
+        """How much dearer it must be for the best plan with it to reach the best without."""
+        most = (MOST - 1) * self.now
+        if self._behind(most) > 0:
+            return None
+        low, high = 0.0, most
+        if self._behind(low) <= 0:
+            return low
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self._behind(middle) > 0 else (low, middle)
+        return high
+
+    def better(self, price: float, *, with_it: bool) -> tuple[bool, bool]:
+        """Look for a better plan on one side at a price: one was found, there is none."""
+        more, side = price - self.now, self._sides[with_it]
+        enough = self._sides[not with_it].best(more) + self._probe.close
+        if side.at_most(more) <= enough:
+            return False, True
+        self._put(more)
+        found = self._probe.better(enough, self._way, *self._counts[with_it])
+        if found.objective > enough and found.values is not None:
+            side.plans.append(self.line(found.values))
+            return True, False
+        return False, not found.possible or found.bound <= enough
+
+    def _behind(self, more: float) -> float:
+        return self._sides[False].best(more) - self._sides[True].best(more)
+
+    def _put(self, more: float) -> None:
+        self._probe.price(with_price(self._probe.scenario, self._cut, self.now + more))
+
+
+def break_even(
+    probe: Probe,
+    way: WayOf,
+    more: int,
+    cut: str,
+    without: tuple[Floats, float],
+    with_it: tuple[Floats, float],
+) -> BreakEven:
+    """Find the price, and try it 1% below and above.
+
+    Parameters
+    ----------
+    probe : Probe
+    way : (piece, way)
+    more : int
+        One more than are cut so now.
+    cut : str
+        Its main cut, which has a price.
+    without, with_it : (array, float)
+        Values of today's plan, and what no plan exceeds; the same with one more.
+    """
+    try:
+        return _search(_Trial(probe, way, more, cut, without, with_it), cut, probe.close)
+    finally:
+        probe.price(probe.scenario)
+
+
+def _search(trial: _Trial, cut: str, within: float) -> BreakEven:
+    for _ in range(TRIES):
+        rise = trial.crossing()
+        if rise is None:
+            better, none = trial.better(MOST * trial.now, with_it=True)
+            if not better:
+                return BreakEven(cut, trial.now, None, none, within)
+            continue
+        price = trial.now + rise
+        worse, none_without = trial.better(price * (1 + BESIDE), with_it=False)
+        better, none_with = trial.better(price * (1 - BESIDE), with_it=True)
+        if not (worse or better):
+            return BreakEven(cut, trial.now, price, none_without and none_with, within)
+    rise = trial.crossing()
+    return BreakEven(cut, trial.now, None if rise is None else trial.now + rise, False, within)

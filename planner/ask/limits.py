@@ -1,0 +1,111 @@
+"""What each limit costs at the margin: ten more minutes, a pound more wanted, a day longer kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from planner.files.changes import Change, read_changes
+from planner.probe import Probe
+from planner.recipe import Cut
+from planner.scenario import Scenario
+
+MINUTES = 10
+"""Minutes of bench a day is given more."""
+
+NOTHING = 1.0
+"""Money below which a limit costs nothing worth naming."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit a little wider: `kind` is bench, want or keeps, `name` the day, cut or piece."""
+
+    kind: str
+    name: str
+    step: str
+
+    @property
+    def change(self) -> Change:
+        """The step as a change to the scenario."""
+        return Change(self.kind, f"{self.name}: +{self.step}")
+
+
+@dataclass(frozen=True, slots=True)
+class LimitWorth:
+    """What the best plan earns more with a limit a little wider: money between these."""
+
+    limit: Limit
+    least: float
+    most: float
+
+    @property
+    def nothing(self) -> bool:
+        """Whether it is known to be worth less than 1.00."""
+        return self.most <= NOTHING
+
+
+def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
+    """Every bench day, every want, and everything whose days may run out inside the period."""
+    days = scenario.day_labels
+    limits = [
+        Limit("bench", days[day], f"{MINUTES}")
+        for day, minutes in enumerate(scenario.bench or ())
+        if minutes > 0
+    ]
+    for name, demand in scenario.demand.items():
+        if demand.price is not None and any(demand.want):
+            step = "1" if scenario.cuts[name].by_each else f"1 {scenario.unit}"
+            limits.append(Limit("want", name, step))
+    keeps = {name: lot.keeps_of(name) for lot in scenario.lots for name in lot.weights()}
+    keeps |= {cut.name: cut.keeps for cut in _to_be_had(scenario)}
+    limits += [
+        Limit("keeps", name, "1 day") for name, kept in keeps.items() if kept <= scenario.days
+    ]
+    return tuple(limits)
+
+
+def worths(
+    probe: Probe, limits: Sequence[Limit], best: tuple[float, float]
+) -> tuple[LimitWorth, ...]:
+    """What limits are worth, many at once: if all of them together earn nothing, none does.
+
+    Parameters
+    ----------
+    probe : Probe
+    limits : sequence of Limit
+    best : tuple of float
+        What today's plan is worth, and what no plan exceeds, less ties.
+    """
+    if not limits:
+        return ()
+    plan, at_most = best
+    alone = len(limits) == 1
+    with probe.moved(read_changes(probe.scenario, [each.change for each in limits])):
+        most = max(0.0, probe.at_most() - plan)
+        if alone and most > NOTHING:
+            found = probe.best(_pieces_of(probe.scenario, limits[0].name))
+            return (LimitWorth(limits[0], max(0.0, found.objective - at_most), found.bound - plan),)
+    if most <= NOTHING or alone:
+        return tuple(LimitWorth(each, 0.0, most) for each in limits)
+    half = len(limits) // 2
+    return worths(probe, limits[:half], best) + worths(probe, limits[half:], best)
+
+
+def _to_be_had(scenario: Scenario) -> list[Cut]:
+    """Cuts that lie in the case or that something on the rail can give, and what blends make."""
+    names = {stock.cut for stock in scenario.case}
+    for lot in scenario.lots:
+        names |= {given.name for _, way in scenario.ways(lot) for given in way.cuts}
+    names |= {name for recipe in scenario.recipes for name in recipe.blends}
+    return [cut for cut in scenario.cuts.values() if cut.name in names]
+
+
+def _pieces_of(scenario: Scenario, name: str) -> set[str]:
+    """Pieces that a cut may come from; a piece itself."""
+    return {name} | {
+        piece.name
+        for lot in scenario.lots
+        for piece, way in scenario.ways(lot)
+        if any(given.name == name for given in way.cuts)
+    }

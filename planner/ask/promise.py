@@ -1,0 +1,268 @@
+"""Whether orders can be promised, what that takes away, and what they have to pay."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from planner.ask.desk import Desk, Difference
+from planner.ask.orderbook import OrderBook
+from planner.binds import QUESTION
+from planner.errors import NoPlanInTimeError
+from planner.files.asked_order import with_orders
+from planner.files.changes import Change
+from planner.ledger import DUST
+from planner.measures import POUNDS
+from planner.plan import Plan
+from planner.scenario import Order, Scenario
+
+Answer = Literal["yes", "part", "no"]
+
+CLOSE = 0.25
+"""Money: how close to the best both plans are sought."""
+
+BESIDE = 0.01
+"""The least price is tried this share below and above it."""
+
+STEP = 0.1
+"""A part is promised in tenths of the unit, rounded down, and seen in them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """An order asked for, and how much of it can be promised: pounds, or each."""
+
+    order: Order
+    promised: float
+
+    @property
+    def full(self) -> bool:
+        """Whether all of it can be promised."""
+        return self.promised >= self.order.amount
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What walk-in customers, or those at the markdown, buy of a cut without and with the order."""
+
+    cut: str
+    to: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pushed:
+    """An older order that would get less if all were filled by their value alone."""
+
+    order: Order
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class LeastPay:
+    """What the orders have to pay, lest the score fall; money between `least` and `most`.
+
+    Attributes
+    ----------
+    amount : float or None
+        What it is paid for, pounds or each; None where several cuts are asked for.
+    verified : bool
+        Planned again, the score is no lower at 1% above `most`, and no higher at 1% below `least`.
+    """
+
+    least: float
+    most: float
+    amount: float | None
+    verified: bool
+
+    @property
+    def price(self) -> tuple[float, float] | None:
+        """For a pound or each, where a single cut is asked for."""
+        return (self.least / self.amount, self.most / self.amount) if self.amount else None
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """The answer; what older orders have without the new ones, they keep.
+
+    Attributes
+    ----------
+    before : Plan
+        Without the new orders.
+    after : Plan or None
+        With what can be promised of them; None where nothing can.
+    asked : tuple of Asked
+    settled : bool
+        Whether all that is called impossible is known to be.
+    pushed : tuple of Pushed
+        Where not all can be promised.
+    least_pay : LeastPay or None
+        For what can be promised.
+    earliest : int or None
+        The first day on which all of it, together, can be filled.
+    helps : tuple of Change
+        Each of these alone would let all of it be filled on its day; none where it can be anyway.
+    """
+
+    before: Plan
+    after: Plan | None
+    asked: tuple[Asked, ...]
+    settled: bool
+    pushed: tuple[Pushed, ...]
+    least_pay: LeastPay | None
+    earliest: int | None
+    helps: tuple[Change, ...]
+
+    @property
+    def answer(self) -> Answer:
+        """Whether all, some or none of it can be promised."""
+        if all(each.full for each in self.asked):
+            return "yes"
+        return "part" if self.after else "no"
+
+    @property
+    def gain(self) -> Difference | None:
+        """What the week earns more with what can be promised."""
+        return Difference(self.before, self.after) if self.after else None
+
+    @property
+    def pays(self) -> float:
+        """Money for what can be promised."""
+        return sum(each.promised * each.order.price for each in self.asked)
+
+    @property
+    def taken(self) -> tuple[Taken, ...]:
+        """Sales that differ by what can be seen: a tenth of the unit, or one."""
+        return tuple(_taken(self.before, self.after)) if self.after else ()
+
+
+def promise(desk: Desk, orders: Sequence[Order], closely: float = CLOSE) -> Promise:
+    """Say whether orders can be filled, all of them together, beside those of the scenario.
+
+    Parameters
+    ----------
+    desk : Desk
+    orders : sequence of Order
+        Numbered on from those of the scenario. Where not all can be filled, the first come first.
+    closely : float, optional
+        Money both plans may be below the best.
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept.
+    NoPlanInTimeError
+        No plan was found in the time given.
+    """
+    before = desk.plan(amount=closely)
+    kept = _kept(before)
+    book = OrderBook(kept, orders, QUESTION)
+    full = book.all_filled()
+    amounts = [each.amount for each in orders] if full else book.most()
+    asked = tuple(
+        Asked(each, _promised(each, amount, kept))
+        for each, amount in zip(orders, amounts, strict=True)
+    )
+    after, pay = None, None
+    if any(each.promised for each in asked):
+        promised = [replace(each.order, amount=each.promised) for each in asked]
+        after = desk.plan(with_orders(kept, promised), closely)
+        pay = _least_pay(desk, kept, promised, before, after)
+    earliest = book.earliest()
+    helps = () if full else tuple(book.helps())
+    return Promise(
+        before=before,
+        after=after,
+        asked=asked,
+        settled=book.settled,
+        pushed=() if full else _pushed(desk, before, orders),
+        least_pay=pay,
+        earliest=earliest,
+        helps=helps,
+    )
+
+
+def _kept(before: Plan) -> Scenario:
+    """The scenario with its orders as far as they are filled: all of that is kept."""
+    short = {each.order: each.short for each in before.short}
+    orders = before.scenario.orders
+    filled = [
+        replace(each, amount=max(0.0, each.amount - short[each.index] - DUST))
+        if each.index in short and not before.scenario.cuts[each.cut].by_each
+        else replace(each, amount=each.amount - short.get(each.index, 0.0))
+        for each in orders
+    ]
+    return replace(before.scenario, orders=tuple(filled))
+
+
+def _promised(order: Order, amount: float, scenario: Scenario) -> float:
+    """What is safe to promise of what is possible: whole, or a tenth of the unit, rounded down."""
+    if amount >= order.amount - DUST:
+        return order.amount
+    step = 1.0 if scenario.cuts[order.cut].by_each else STEP * POUNDS[scenario.unit]
+    return math.floor((amount + DUST) / step) * step
+
+
+def _pushed(desk: Desk, before: Plan, orders: Sequence[Order]) -> tuple[Pushed, ...]:
+    """Older orders that the new ones would push out by their value, if nobody stopped them."""
+    try:
+        plan = desk.plan(with_orders(before.scenario, orders))
+    except NoPlanInTimeError:
+        return ()
+    first, then = ({each.order: each.short for each in one.short} for one in (before, plan))
+    return tuple(
+        Pushed(order, order.amount - short, order.amount - then[order.index])
+        for order in before.scenario.orders
+        for short in [first.get(order.index, 0.0)]
+        if then.get(order.index, 0.0) - short >= _visible(before.scenario, order.cut)
+    )
+
+
+# what the orders have to pay
+
+
+def _least_pay(
+    desk: Desk, kept: Scenario, orders: Sequence[Order], before: Plan, after: Plan
+) -> LeastPay:
+    """Both scores are straight lines in the pay, for the orders are filled at any price."""
+    pays, gain = sum(each.amount * each.price for each in orders), Difference(before, after)
+    least, most = max(0.0, pays - gain.most), max(0.0, pays - gain.least)
+    cuts = {each.cut for each in orders}
+    amount = sum(each.amount for each in orders) if len(cuts) == 1 else None
+
+    def paid(money: float) -> Plan:
+        near = max(CLOSE, BESIDE * money / 2)
+        return desk.plan(with_orders(kept, _paying(orders, money)), near)
+
+    above, below = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE))
+    enough = above.bound >= before.score - DUST
+    too_little = not least or below.score <= before.bound + DUST
+    return LeastPay(least, most, amount, enough and too_little)
+
+
+def _paying(orders: Sequence[Order], money: float) -> list[Order]:
+    """The orders with their prices moved alike, so that they pay so much in all."""
+    pays = sum(each.amount * each.price for each in orders)
+    amount = sum(each.amount for each in orders)
+    if pays:
+        return [replace(each, price=each.price * money / pays) for each in orders]
+    return [replace(each, price=money / amount) for each in orders]
+
+
+def _visible(scenario: Scenario, cut: str) -> float:
+    return 1.0 if scenario.cuts[cut].by_each else STEP * POUNDS[scenario.unit]
+
+
+def _taken(before: Plan, after: Plan) -> Iterator[Taken]:
+    for cut in before.scenario.cuts:
+        for to in ("walk-in", "markdown"):
+            one, two = (
+                sum(sale.amount for sale in plan.sales if (sale.cut, sale.to) == (cut, to))
+                for plan in (before, after)
+            )
+            if abs(two - one) >= _visible(before.scenario, cut):
+                yield Taken(cut, to, one, two)

@@ -1,0 +1,182 @@
+"""What if: today's plan beside changed ones, and what is proven about what a change earns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from planner.ask.beside import Beside, put_beside
+from planner.ask.desk import NAMED, Desk, Difference
+from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.files.changes import Alternative, Change
+from planner.plan import Plan
+from planner.scenario import Scenario
+
+Verdict = Literal["nothing changes", "no difference", "more", "less", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What changes do to the plan.
+
+    Attributes
+    ----------
+    changes : tuple of Change
+        As they are written.
+    least, most : float
+        Money: the best score of the changed scenario less that of today's lies between, by proof.
+    settled : bool
+        Whether these are close enough together to compare; and both plans fill, by proof, as much
+        order value as can be filled.
+    seconds : float
+        Time each plan was given.
+    beside : Beside
+        Today's plan and the changed one; the same plan twice where nothing changes.
+    """
+
+    changes: tuple[Change, ...]
+    least: float
+    most: float
+    settled: bool
+    seconds: float
+    beside: Beside
+
+    @property
+    def verdict(self) -> Verdict:
+        """What can be said of the money; `open` where not even the sign is known."""
+        if self.beside.after is self.beside.before:
+            return "nothing changes"
+        if max(abs(self.least), abs(self.most)) < NAMED:
+            return "no difference"
+        if self.least <= 0 <= self.most:
+            return "no difference" if self.settled else "open"
+        return "more" if self.least > 0 else "less"
+
+    @property
+    def net(self) -> float:
+        """Middle of what the change earns, after what the head on the rail cost more."""
+        return (self.least + self.most) / 2 - self.beside.paid.change
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """A named alternative; without an answer, what stands in the way.
+
+    `trouble` and `exit_code` are those of the error, `conflict` has the rules and limits that
+    clash where it is they that cannot be kept.
+    """
+
+    name: str
+    changes: tuple[Change, ...]
+    answer: WhatIf | None
+    trouble: str = ""
+    conflict: tuple[str, ...] = ()
+    exit_code: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Today's plan, and alternatives by their net; those without a plan are last."""
+
+    today: Plan
+    rows: tuple[Compared, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """0 where at least one alternative could be planned."""
+        return min(row.exit_code for row in self.rows)
+
+
+def whatif(desk: Desk, changed: Scenario, changes: Sequence[Change] = ()) -> WhatIf:
+    """Today's plan beside that of a changed scenario.
+
+    Parameters
+    ----------
+    desk : Desk
+        With today's scenario.
+    changed : Scenario
+        The same with the changes made.
+    changes : sequence of Change, optional
+        As they are written.
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept, today's or the changed ones.
+    NoPlanInTimeError
+        No plan was found in the time given.
+    """
+    found = _difference(desk, changed, _today(desk))
+    return _answer(desk, found, found.before, changes)
+
+
+def compare(desk: Desk, alternatives: Sequence[Alternative]) -> Comparison:
+    """Alternatives beside today's plan; one that cannot be planned does not stop the others.
+
+    All stand beside the same plan of today: the one that was found closest to the best.
+
+    Raises
+    ------
+    RulesConflictError
+        Today's rules cannot be kept.
+    NoPlanInTimeError
+        No plan of today's scenario was found in the time given.
+    """
+    today = _today(desk)
+    found, failed = [], []
+    for each in alternatives:
+        try:
+            difference = _difference(desk, each.scenario, today)
+        except (RulesConflictError, NoPlanInTimeError) as error:
+            failed.append(_failed(each, error))
+        else:
+            found.append((each, difference))
+            today = min(today, difference.before, key=lambda plan: plan.within)
+    rows = [
+        Compared(each.name, each.changes, _answer(desk, difference, today, each.changes))
+        for each, difference in found
+    ]
+    rows.sort(key=lambda row: row.answer.net if row.answer else 0.0, reverse=True)
+    return Comparison(today, (*rows, *failed))
+
+
+def _today(desk: Desk) -> Plan:
+    try:
+        return desk.plan()
+    except RulesConflictError as error:
+        message = f"before anything is changed, {error}"
+        raise RulesConflictError(message, error.conflict) from None
+
+
+def _difference(desk: Desk, changed: Scenario, today: Plan) -> Difference:
+    if _alike(desk.scenario, changed):
+        return Difference(today, today)
+    return desk.difference(changed, today)
+
+
+def _alike(one: Scenario, other: Scenario) -> bool:
+    """Whether two scenarios are the same, wherever their rules are written."""
+    rules = {str(rule) for rule in one.rules} == {str(rule) for rule in other.rules}
+    return rules and replace(one, rules=()) == replace(other, rules=())
+
+
+def _answer(desk: Desk, found: Difference, today: Plan, changes: Sequence[Change]) -> WhatIf:
+    """The answer beside a plan of today that is at least as close to the best as that found."""
+    if found.after is found.before:
+        nothing = put_beside(today, today)
+        return WhatIf(tuple(changes), 0.0, 0.0, True, desk.options.seconds, nothing)
+    proven = Difference(today, found.after)
+    return WhatIf(
+        changes=tuple(changes),
+        least=proven.least,
+        most=proven.most,
+        settled=found.settled and today.orders_proven and found.after.orders_proven,
+        seconds=desk.options.seconds,
+        beside=put_beside(today, found.after),
+    )
+
+
+def _failed(each: Alternative, error: RulesConflictError | NoPlanInTimeError) -> Compared:
+    conflict = error.conflict if isinstance(error, RulesConflictError) else ()
+    return Compared(each.name, each.changes, None, str(error), conflict, error.exit_code)

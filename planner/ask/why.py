@@ -1,0 +1,254 @@
+"""Why pieces are cut as they are: what one more cut another way costs, and what limits cost."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from planner.ask.breakeven import BreakEven, break_even
+from planner.ask.limits import Limit, LimitWorth, limits_of, worths
+from planner.ask.maincut import main_cut
+from planner.engine import INFINITY, Progress
+from planner.plan import Plan, make_plan, planned
+from planner.probe import Probe, WayOf
+from planner.recipe import Way
+from planner.scenario import Scenario
+from planner.solve import Options, Solution
+
+WORKERS = 2
+"""Questions asked at once; always as many, so that the answers do not depend on the machine."""
+
+Count = Callable[[int, int], None]
+"""Told how many questions are answered, and of how many."""
+
+BASE = 0.3
+"""Money today's plan may be below the best: what is asked is about small differences."""
+
+BASE_SECONDS = 20.0
+"""Seconds for it."""
+
+SHOWN = 0.05
+"""Pounds (or each) of a cut that count as a change."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A count or an amount that changes: pieces cut a way, or a cut sold."""
+
+    name: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class WayWhy:
+    """A way to cut a piece, and what one more piece cut so would do.
+
+    Attributes
+    ----------
+    piece, way : str
+    used : int
+        Pieces cut so in the plan.
+    possible : bool
+        Whether one more can be cut so at all.
+    least, most : float
+        What it costs, with everything else free to change; `most` is infinite where no plan with
+        it was found in time.
+    instead : tuple of Shift
+        Other ways whose counts change, as `piece: way`.
+    sales : tuple of Shift
+        Cuts whose sales change.
+    break_even : BreakEven or None
+        None for a way that gives no cut with a full price, or that costs nothing to be told of.
+    """
+
+    piece: str
+    way: str
+    used: int
+    possible: bool = False
+    least: float = 0.0
+    most: float = 0.0
+    instead: tuple[Shift, ...] = ()
+    sales: tuple[Shift, ...] = ()
+    break_even: BreakEven | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceWhy:
+    """A piece: the ways it is cut in the plan, and those asked about."""
+
+    piece: str
+    used: Mapping[str, int]
+    others: tuple[WayWhy, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """Answers about one plan."""
+
+    plan: Plan
+    pieces: tuple[PieceWhy, ...]
+    limits: tuple[LimitWorth, ...]
+
+
+def why(
+    scenario: Scenario,
+    piece: str | None = None,
+    options: Options | None = None,
+    progress: Progress | None = None,
+    count: Count | None = None,
+) -> Why:
+    """Plan a scenario, then ask about each way that is used less than another of its piece.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    piece : str, optional
+        Only this piece, and no limits; else all of them, and all limits.
+    options : Options, optional
+    progress : callable, optional
+        Told of the search for the plan.
+    count : callable, optional
+        Told how many questions are answered.
+
+    Raises
+    ------
+    RulesConflictError, NoPlanInTimeError
+        As planning the week does.
+    """
+    asked = options or Options()
+    base = replace(
+        asked, share=0.0, amount=BASE, weeks_first=True, seconds=min(BASE_SECONDS, asked.seconds)
+    )
+    solution = planned(scenario, base, progress)
+    ways = _ways_asked(scenario, solution, piece)
+    limits = limits_of(scenario) if piece is None else ()
+    answers, worth = _answers(scenario, solution, ways, limits, count)
+    used = _used(scenario, solution)
+    pieces = tuple(
+        PieceWhy(
+            name,
+            {way: number for (each, way), number in used.items() if each == name},
+            tuple(answer for answer in answers if answer.piece == name),
+        )
+        for name in dict.fromkeys(each for each, _ in used)
+        if piece in (None, name)
+    )
+    return Why(make_plan(scenario, solution), pieces, worth)
+
+
+def _used(scenario: Scenario, solution: Solution) -> dict[WayOf, int]:
+    used = {(piece.name, way.name): 0 for lot in scenario.lots for piece, way in scenario.ways(lot)}
+    for (_, piece_name, way_name, _), number in solution.breaks.items():
+        used[piece_name, way_name] += number
+    return used
+
+
+def _ways_asked(scenario: Scenario, solution: Solution, piece: str | None) -> list[WayOf]:
+    """All ways of a piece but the one it is cut most; none of a piece that has only one."""
+    used = _used(scenario, solution)
+    asked: list[WayOf] = []
+    for name in dict.fromkeys(each for each, _ in used):
+        ways = [way for way in used if way[0] == name]
+        top = max(ways, key=lambda way: used[way])
+        rest = [way for way in ways if way != top or not used[top]]
+        if piece in (None, name) and len(ways) > 1:
+            asked += rest
+    return asked
+
+
+def _answers(
+    scenario: Scenario,
+    solution: Solution,
+    ways: Sequence[WayOf],
+    limits: Sequence[Limit],
+    count: Count | None,
+) -> tuple[list[WayWhy], tuple[LimitWorth, ...]]:
+    """Put the questions to several probes at once, each with the same part of them every time."""
+    stop, lock, done = threading.Event(), threading.Lock(), [0]
+    wanted = len(ways) + len(limits)
+
+    def tick(number: int) -> None:
+        with lock:
+            done[0] += number
+            if count:
+                count(done[0], wanted)
+
+    def work(worker: int) -> tuple[dict[WayOf, WayWhy], dict[Limit, LimitWorth]]:
+        probe = Probe(scenario, solution, stop.is_set)
+        found: dict[WayOf, WayWhy] = {}
+        worth: dict[Limit, LimitWorth] = {}
+        for way in ways[worker::WORKERS]:
+            if not stop.is_set():
+                found[way] = _way(probe, way, solution)
+                tick(1)
+        best = (solution.objective, solution.bound)
+        for kind in ("bench", "want", "keeps"):
+            mine = [each for each in limits if each.kind == kind][worker::WORKERS]
+            for part in ([each] for each in mine) if kind == "bench" else [mine]:
+                if not stop.is_set():
+                    worth |= {each.limit: each for each in worths(probe, part, best)}
+                    tick(len(part))
+        return found, worth
+
+    with ThreadPoolExecutor(WORKERS) as pool:
+        jobs = [pool.submit(work, worker) for worker in range(WORKERS)]
+        try:
+            results = [job.result() for job in jobs]
+        except BaseException:
+            stop.set()
+            raise
+    answers = {way: answer for found, _ in results for way, answer in found.items()}
+    worth = {limit: each for _, found in results for limit, each in found.items()}
+    return [answers[way] for way in ways], tuple(worth[limit] for limit in limits)
+
+
+def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
+    """What one more piece cut a way costs, does, and from which price on it pays."""
+    piece, name = way
+    known = probe.known
+    assert known is not None
+    before = probe.count(known)
+    more = before[way] + 1
+    found = probe.ask(way, more)
+    if not found.possible:
+        return WayWhy(piece, name, before[way])
+    least = max(0.0, solution.objective - found.bound)
+    if found.values is None:
+        return WayWhy(piece, name, before[way], True, least, INFINITY)
+    after = probe.count(found.values)
+    sold, sells = probe.sold(known), probe.sold(found.values)
+    cut = main_cut(probe.scenario, _the_way(probe.scenario, way))
+    priced = cut is not None and probe.scenario.price(cut) > 0
+    return WayWhy(
+        piece=piece,
+        way=name,
+        used=before[way],
+        possible=True,
+        least=least,
+        most=max(0.0, solution.bound - found.objective),
+        instead=tuple(
+            Shift(f"{each[0]}: {each[1]}", before[each], after[each])
+            for each in probe.ways
+            if before[each] != after[each] and each != way
+        ),
+        sales=tuple(
+            Shift(each, sold[each], sells[each])
+            for each in sold
+            if abs(sold[each] - sells[each]) > SHOWN
+        ),
+        break_even=break_even(
+            probe, way, more, cut, (known, solution.bound), (found.values, found.bound)
+        )
+        if cut is not None and priced
+        else None,
+    )
+
+
+def _the_way(scenario: Scenario, way: WayOf) -> Way:
+    piece, name = way
+    return next(
+        recipe.pieces[piece].ways[name] for recipe in scenario.recipes if piece in recipe.pieces
+    )

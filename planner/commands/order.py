@@ -1,0 +1,58 @@
+"""`breakplan order`: how many head to order of each delivery."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
+from planner.errors import InputError, Problem
+
+EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
+
+
+def order(
+    file: ScenarioFile,
+    species: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Deliveries of this species only."),
+    ] = None,
+    up_to: Annotated[
+        int, typer.Option(min=1, max=60, metavar="N", help="The most head to try.")
+    ] = 12,
+    cost: Annotated[
+        str | None,
+        typer.Option(
+            metavar="COST", help="Cost of the head, such as 7.10/lb, in place of that in the file."
+        ),
+    ] = None,
+    json: Json = False,
+    seconds: Seconds = 20.0,
+) -> None:
+    """Say how many head earn the most: the score against the number of head of each delivery.
+
+    One delivery at a time is planned with 0 to N head, all else as in the file. The time is for
+    each of these plans.
+    """
+    from planner.ask.desk import Desk
+    from planner.ask.order import order as order_curve
+    from planner.show.order import order_json, order_text, rows_line
+    from planner.solve import Options
+
+    scenario = read(file)
+    price = None if cost is None else _cost(cost, scenario.unit)
+    desk = Desk(scenario, Options(seconds=checked_seconds(seconds)))
+    with rows_line() as told:
+        curve = order_curve(desk, species, up_to, price, told)
+    typer.echo(order_json(curve) if json else order_text(curve))
+
+
+def _cost(text: str, unit: str) -> float:
+    """Money a pound."""
+    from planner.measures import per_pound, read_price
+
+    try:
+        return per_pound(read_price(text), unit)
+    except ValueError as error:
+        raise InputError([Problem("--cost", 0, str(error))]) from None

@@ -1,0 +1,69 @@
+"""`breakplan price`: what each cut costs, its margin, and the price for the margin wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated
+
+import typer
+
+from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.errors import InputError, Problem
+
+EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
+
+
+def price(
+    file: ScenarioFile,
+    margin: Annotated[
+        str,
+        typer.Option(metavar="SHARE", help="Gross margin wanted, as a share of the price."),
+    ] = "40%",
+    cost: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="COST",
+            help="Cost of the lots that have none: 7.10/lb, or `lamb: 7.10/lb`. Repeatable.",
+        ),
+    ] = None,
+    bench_cost: Annotated[
+        str, typer.Option(metavar="MONEY", help="What a minute at the bench costs.")
+    ] = "0",
+    json: Json = False,
+    within: Within = None,
+    seconds: Seconds = 60.0,
+) -> None:
+    """Cost and margin of each cut, yield tests of each way, prices for the margin wanted."""
+    from planner.ask.lotcost import read_costs, with_costs
+    from planner.ask.price import price_week
+    from planner.measures import read_money
+    from planner.show.price import price_json, price_text
+    from planner.show.progress import progress_line
+
+    options = options_within(within, seconds)
+    target, wage = _margin(margin), _read("--bench-cost", bench_cost, read_money)
+    scenario = read(file)
+    scenario = with_costs(scenario, read_costs(scenario, cost or ()))
+    with progress_line(scenario.money) as progress:
+        pricing = price_week(scenario, target, wage, options, progress)
+    typer.echo(price_json(pricing) if json else price_text(pricing))
+
+
+def _margin(text: str) -> float:
+    from planner.measures import read_share
+
+    share = _read("--margin", text, read_share)
+    if share >= 1:
+        raise _wrong("--margin", f'no price leaves "{text}": a margin is a share of the price')
+    return share
+
+
+def _read(option: str, text: str, reader: Callable[[str], float]) -> float:
+    try:
+        return reader(text)
+    except ValueError as error:
+        raise _wrong(option, str(error)) from None
+
+
+def _wrong(option: str, message: str) -> InputError:
+    return InputError([Problem(option, 0, message)])

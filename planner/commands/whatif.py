@@ -1,0 +1,106 @@
+"""`breakplan whatif`: what a change would do to the plan."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
+    from planner.solve import Options
+
+EXAMPLE = 'Example: breakplan whatif corner-shop --rule "all shoulder: boneless roast"'
+
+
+def whatif(
+    file: ScenarioFile,
+    rule: Annotated[
+        list[str] | None,
+        typer.Option(metavar="RULE", help='"never rack: whole", or "lift never rack: whole".'),
+    ] = None,
+    price: Annotated[
+        list[str] | None,
+        typer.Option(metavar="PRICE", help='"loin chops: 24.99/lb", "loin chops: +10%".'),
+    ] = None,
+    want: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WANT", help='"ground lamb: +20%", "ground lamb fri: 6 lb".'),
+    ] = None,
+    head: Annotated[
+        list[str] | None,
+        typer.Option(metavar="LOT", help='"lamb mon: 5 head", "lamb mon: +1 head".'),
+    ] = None,
+    bench: Annotated[
+        list[str] | None,
+        typer.Option(metavar="MINUTES", help='"fri: 360", "fri: +30", "all: 240".'),
+    ] = None,
+    keeps: Annotated[
+        list[str] | None,
+        typer.Option(metavar="DAYS", help='"rib chops: 3 days", "rack: +1 day".'),
+    ] = None,
+    drop_order: Annotated[
+        list[str] | None,
+        typer.Option(metavar="BUYER", help='"the corner bistro": that order is dropped.'),
+    ] = None,
+    changes: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE.yaml",
+            help="Named alternatives, each with changes of its own, compared in one table; "
+            "not together with single changes.",
+        ),
+    ] = None,
+    json: Json = False,
+    within: Within = None,
+    seconds: Seconds = 60.0,
+) -> None:
+    """Put changes to the plan, all of them together: what they earn, by proof, and what differs.
+
+    Every change may be given several times. The plans are solved until what they differ by is
+    known; --within and --seconds are for each of them.
+    """
+    from planner.ask.desk import Desk
+    from planner.ask.whatif import whatif as ask
+    from planner.files.changes import Change, read_changes
+    from planner.show.progress import progress_line
+    from planner.show.whatif import whatif_json, whatif_text
+
+    asked = {"rule": rule, "price": price, "want": want, "head": head, "bench": bench}
+    asked |= {"keeps": keeps, "drop-order": drop_order}
+    single = [Change(kind, text) for kind, texts in asked.items() for text in texts or ()]
+    options = options_within(within, seconds)
+    if changes is not None and single:
+        message = f"is a set of its own: write --{single[0].kind} into it, or leave it out"
+        raise InputError([Problem("--changes", 0, message)])
+    if changes is None and not single:
+        message = 'no change is named; write one, such as --rule "all shoulder: boneless roast"'
+        raise InputError([Problem("whatif", 0, message)])
+    scenario = read(file)
+    if changes is not None:
+        _compare(scenario, changes, options, json)
+        return
+    changed = read_changes(scenario, single)
+    with progress_line(scenario.money) as progress:
+        answer = ask(Desk(scenario, options, progress), changed, single)
+    typer.echo(whatif_json(answer) if json else whatif_text(answer))
+
+
+def _compare(scenario: Scenario, file: str, options: Options, json: bool) -> None:
+    """Compare the alternatives of a file; it is enough that one of them can be planned."""
+    from planner.ask.desk import Desk
+    from planner.ask.whatif import compare
+    from planner.files.changes import read_alternatives
+    from planner.show.alternatives import comparison_json, comparison_text
+    from planner.show.progress import progress_line
+
+    alternatives = read_alternatives(scenario, Path(file), file)
+    with progress_line(scenario.money) as progress:
+        comparison = compare(Desk(scenario, options, progress), alternatives)
+    typer.echo(comparison_json(comparison) if json else comparison_text(comparison))
+    if comparison.exit_code:
+        raise typer.Exit(comparison.exit_code)

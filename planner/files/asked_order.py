@@ -1,0 +1,169 @@
+"""An order as a person says it, `boneless leg: 9 lb on fri`, read as if it stood in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pydantic import TypeAdapter, ValidationError
+
+from planner.errors import InputError
+from planner.files.demand import RESERVED_BUYERS
+from planner.files.fields import TextField
+from planner.files.scenario_shape import ScenarioShape
+from planner.files.setting import Setting
+from planner.measures import read_amount, read_price
+from planner.scenario import Demand, Order, Scenario
+from planner.yamlfile import Document
+
+SOMEBODY = "an order"
+"""The buyer of an order for which none is named."""
+
+EXAMPLE = "boneless leg: 9 lb on fri"
+
+_ORDER, _PRICE, _BUYER = "ORDER", "--price", "--for"  # what messages call the three texts
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenOrder:
+    """An order in the words it was given in; a price of None is the full price of the cut."""
+
+    cut: str
+    amount: str
+    day: str
+    buyer: str = SOMEBODY
+    price: str | None = None
+
+    def words(self) -> dict[str, str]:
+        """What a file says of it, by the keys of the file."""
+        words = {"day": self.day, "amount": self.amount}
+        if self.buyer != SOMEBODY:
+            words["for"] = self.buyer
+        return words | ({"price": self.price} if self.price is not None else {})
+
+
+def split_order(text: str, buyer: str = SOMEBODY, price: str | None = None) -> WrittenOrder:
+    """Take `boneless leg: 9 lb on fri` apart; `on` may be left out.
+
+    Raises
+    ------
+    InputError
+        The cut, the amount or the day is missing. Whether they are right is not looked at.
+    """
+    cut, colon, rest = text.rpartition(":")
+    words = rest.split()
+    small = [word.lower() for word in words]
+    at = small.index("on") if "on" in small else len(words) - 1
+    amount, day = " ".join(words[: max(at, 0)]), " ".join(words[at + ("on" in small) :])
+    missing = (
+        f'a colon after the cut is missing in "{text}"'
+        if not colon
+        else f'the cut is missing in "{text}"'
+        if not cut.strip()
+        else f'the day is missing in "{text}"'
+        if not day or _is_amount(rest)
+        else f'the amount is missing in "{text}"'
+        if not amount
+        else None
+    )
+    if missing:
+        document = Document(_ORDER)
+        document.fault((), f'{missing}; write an order such as "{EXAMPLE}"')
+        document.stop_if_faulty()
+    return WrittenOrder(
+        cut.strip(), amount, day, buyer.strip(), price if price is None else " ".join(price.split())
+    )
+
+
+def order_of(scenario: Scenario, written: WrittenOrder, index: int | None = None) -> Order:
+    """Read an order that was taken apart.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    written : WrittenOrder
+        A bare number takes the scenario's unit or the cut's way of selling.
+    index : int, optional
+        Number of the order; the next one of the scenario by default.
+
+    Raises
+    ------
+    InputError
+        With every fault, told as of a file: of ORDER, of --for and of --price.
+    """
+    asked, bought, paid = (_setting(scenario, name) for name in (_ORDER, _BUYER, _PRICE))
+    name = asked.find(asked.cut_names, (), written.cut)
+    size = asked.attempt((), lambda: read_amount(written.amount))
+    day = asked.one_day((), written.day)
+    buyer = bought.attempt((), lambda: _read_buyer(written.buyer))
+    own = None
+    if written.price is not None:
+        text = written.price
+        own = paid.attempt((), lambda: read_price(text))
+    amount, price = 0.0, 0.0
+    if name is not None:
+        cut, demand = asked.cuts[name], scenario.demand.get(name)
+        full = demand.price if demand else None
+        amount = asked.amount((), cut, size) if size else 0.0
+        if size and size.number == 0:
+            asked.document.fault((), f"an order for {written.amount} of {name} asks for nothing")
+        if written.price is None and full is None:
+            message = f"this order for {name} has no price, nor has the cut; give one with --price"
+            asked.document.fault((), message)
+        price = paid.price((), cut, own) if own else full or 0.0
+    problems = [each for one in (asked, bought, paid) for each in one.document.problems]
+    if problems or name is None or buyer is None:
+        raise InputError(problems)
+    return Order(
+        index=len(scenario.orders) if index is None else index,
+        cut=name,
+        day=day,
+        amount=amount,
+        price=price,
+        buyer=buyer,
+        own_price=written.price is not None,
+    )
+
+
+def read_order(
+    scenario: Scenario,
+    text: str,
+    buyer: str = SOMEBODY,
+    price: str | None = None,
+    index: int | None = None,
+) -> Order:
+    """`split_order` and `order_of` in one; raises `InputError` as they do."""
+    return order_of(scenario, split_order(text, buyer, price), index)
+
+
+def with_orders(scenario: Scenario, orders: Sequence[Order]) -> Scenario:
+    """The scenario with these orders after its own; their numbers are the caller's to give."""
+    nothing = (0.0,) * scenario.days
+    demand = dict(scenario.demand)
+    for order in orders:
+        demand.setdefault(order.cut, Demand(order.cut, None, nothing, 0.0, nothing))
+    return replace(scenario, demand=demand, orders=(*scenario.orders, *orders))
+
+
+def _setting(scenario: Scenario, name: str) -> Setting:
+    """What a text is read against; `name` stands in its messages."""
+    period = {"starts": scenario.starts.isoformat(), "days": str(scenario.days)}
+    shape = ScenarioShape.model_validate({**period, "unit": scenario.unit, "recipes": []})
+    return Setting(Document(name), shape, scenario.recipes)
+
+
+def _is_amount(text: str) -> bool:
+    try:
+        read_amount(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _read_buyer(text: str) -> str:
+    if text.strip() in RESERVED_BUYERS:
+        raise ValueError(f'"{text}" cannot be the name of a buyer; the plan uses it for others')
+    try:
+        return TypeAdapter(TextField).validate_python(text)
+    except ValidationError as error:
+        raise ValueError(error.errors()[0]["ctx"]["error"]) from None

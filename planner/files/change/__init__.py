@@ -1,0 +1,1 @@
+"""Changes to a scenario as a butcher words them, one kind a file."""

@@ -1,0 +1,79 @@
+"""What all changes are made of: a name, perhaps with a day, a colon, and a new value or a step."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from planner.files.setting import Setting
+from planner.measures import WEEKDAYS
+from planner.yamlfile import Place, nearest
+
+MOST_SHARE = 1000.0
+"""Percent; a step beyond it is a slip of the hand."""
+
+MOST = 1e6
+"""More than any amount, price or bench can be."""
+
+
+def parted(setting: Setting, place: Place, text: str, example: str) -> tuple[str, str] | None:
+    """What stands before the colon and behind it; None, and a fault, where one is missing."""
+    head, _, value = (each.strip() for each in text.partition(": " if ": " in text else ":"))
+    if head and value:
+        return head, value
+    setting.document.fault(place, f'cannot read "{text}"; write it like "{example}"')
+    return None
+
+
+def name_and_day(text: str, known: Callable[[str], bool]) -> tuple[str, str | None]:
+    """Split `ground lamb fri` into the name and the day; a name may end with any word of its own.
+
+    A last word that only looks like a day, such as friday, counts as one behind a known name.
+    """
+    name, _, last = (each.strip() for each in text.rpartition(" "))
+    if not name or known(text):
+        return text, None
+    is_day = last.lower() in WEEKDAYS or re.match(r"\d{4}-", last)
+    if is_day or (known(name) and nearest(last[:3], WEEKDAYS)):
+        return name, last
+    return text, None
+
+
+def is_step(value: str) -> bool:
+    """Whether a value is written as a step from the present one: `+5 lb`, `-10%`."""
+    return value[:1] in ("+", "-")
+
+
+def moved(text: str, value: str, now: float | None, read: Callable[[str], float]) -> float:
+    """The new value: the one written, or the present one with a step added or taken away.
+
+    Parameters
+    ----------
+    text : str
+        The whole change, for messages.
+    value : str
+        `24.99/lb`, or a step: `+1/lb`, `-10%`.
+    now : float or None
+        The present value.
+    read : callable
+        Reads a value without a sign into the unit of `now`.
+
+    Raises
+    ------
+    ValueError
+        Where the value cannot be read, or the step leads nowhere.
+    """
+    if not is_step(value):
+        return read(value)
+    share = re.fullmatch(r"[+-]\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*%", value)
+    if now is None or (share and not now):
+        raise ValueError(f'"{text}": nothing is there yet to change; write the new value itself')
+    if share and float(share[1]) > MOST_SHARE:
+        raise ValueError(f'"{text}" is more than a step can be ({MOST_SHARE:,.0f}%)')
+    step = now * float(share[1]) / 100 if share else read(value[1:].strip())
+    new = now + step if value[0] == "+" else now - step
+    if new < -1e-9:
+        raise ValueError(f'"{text}" takes away more than there is')
+    if new > MOST:
+        raise ValueError(f'"{text}" leads to more than there can be ({MOST:,.0f})')
+    return max(0.0, new)

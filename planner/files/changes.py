@@ -1,0 +1,176 @@
+"""Read changes to a scenario: single ones, or a file of named alternatives."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.errors import InputError, Problem
+from planner.files.alternatives_shape import AlternativeShape, AlternativesShape
+from planner.files.change.bench import change_bench
+from planner.files.change.drop_order import change_drop_order
+from planner.files.change.head import change_head
+from planner.files.change.keeps import change_keeps
+from planner.files.change.price import change_price
+from planner.files.change.rule import change_rule
+from planner.files.change.want import PRICES, change_want
+from planner.files.fit import fit
+from planner.files.kind import kind_of
+from planner.files.scenario_shape import ScenarioShape
+from planner.files.setting import Setting
+from planner.scenario import Scenario
+from planner.yamlfile import Document, Place, load
+
+_Reader = Callable[[Setting, Scenario, Place, str], Scenario]
+
+_Entries = Mapping[str, str] | Sequence[str | Mapping[str, str] | None]
+
+_READERS: Mapping[str, _Reader] = {
+    "rule": change_rule,
+    "price": change_price,  # before wants: a cut that gets its first price may be wanted
+    "want": change_want,
+    "head": change_head,
+    "bench": change_bench,
+    "keeps": change_keeps,
+    "drop-order": change_drop_order,
+}
+
+KINDS = tuple(_READERS)
+"""Kinds of changes, in the order in which they are made."""
+
+TELLING = {"starts", "species"}
+"""Keys at the top of a scenario or a recipe that name no alternative."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change as it is written: `Change("price", "loin chops: 24.99/lb")`."""
+
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Changes under a name, and the scenario with all of them made."""
+
+    name: str
+    changes: tuple[Change, ...]
+    scenario: Scenario
+
+
+def read_changes(scenario: Scenario, changes: Sequence[Change]) -> Scenario:
+    """The scenario with changes made.
+
+    They are made kind by kind in the order of `KINDS`, and those of a kind one after the other.
+
+    Raises
+    ------
+    InputError
+        With every fault; the option that names the kind, such as `--price`, stands for the file.
+    """
+    documents = {kind: Document(f"--{kind}") for kind in KINDS}
+    for change in sorted(changes, key=lambda each: KINDS.index(each.kind)):
+        scenario = _changed(documents[change.kind], scenario, (), change)
+        if documents["price"].problems:
+            documents["want"].doubt(PRICES)
+    problems = [problem for document in documents.values() for problem in document.problems]
+    if problems:
+        raise InputError(problems)
+    return scenario
+
+
+def read_alternatives(scenario: Scenario, path: Path, name: str) -> tuple[Alternative, ...]:
+    """The alternatives of a file, in its order.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What every one of them changes.
+    path : Path
+    name : str
+        What messages call the file.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file.
+    """
+    document = load(path, name)
+    titles = document.keys()
+    other = kind_of(document)
+    if other and TELLING & set(titles):
+        message = f"this is a {other}, and a file of alternatives is wanted here"
+        raise InputError([Problem(name, 0, message)])
+    for title in titles:
+        _check_title(document, title)
+    shape = fit(document, AlternativesShape, {})
+    if not titles:
+        document.fault((), "no alternative is written here")
+    found = shape.model_extra or {}
+    alternatives = [
+        _alternative(document, scenario, title, found[title]) for title in titles if title in found
+    ]
+    document.stop_if_faulty()
+    return tuple(alternatives)
+
+
+def _alternative(
+    document: Document, scenario: Scenario, title: str, shape: AlternativeShape
+) -> Alternative:
+    written = list(_written(title, shape))
+    if document.unsure_within((title,)):  # what does not fit may have been meant for a price
+        document.doubt((title, *PRICES))
+    for place, change in written:
+        scenario = _changed(document, scenario, place, change)
+    if not written and not document.unsure_within((title,)):
+        document.fault((title,), f"{title}: no change is written here")
+    return Alternative(title, tuple(change for _, change in written), scenario)
+
+
+def _changed(document: Document, scenario: Scenario, place: Place, change: Change) -> Scenario:
+    """The scenario with one change; without it, and with a fault recorded, where it is wrong."""
+    shape = ScenarioShape.model_construct(
+        starts=scenario.starts, days=scenario.days, unit=scenario.unit, recipes=[]
+    )
+    setting = Setting(document, shape, scenario.recipes)
+    return _READERS[change.kind](setting, scenario, place, change.text)
+
+
+def _check_title(document: Document, title: str) -> None:
+    if not title.strip() or not title.isprintable() or len(title) > 60:
+        document.fault((title,), "a name of 1 to 60 characters on one line is wanted")
+    elif title.replace(" ", "_") in AlternativeShape.model_fields:
+        message = f"{title}: write the name of the alternative first, and its changes under it"
+        document.fault((title,), message)
+
+
+def _written(title: str, one: AlternativeShape) -> Iterator[tuple[Place, Change]]:
+    """The changes of an alternative with their places, kind by kind in the order of `KINDS`."""
+    keys: dict[str, tuple[str, _Entries]] = {
+        "rule": ("rules", one.rules),
+        "price": ("prices", one.prices),
+        "want": ("wants", one.wants),
+        "head": ("head", one.head),
+        "bench": ("bench", one.bench),
+        "keeps": ("keeps", one.keeps),
+        "drop-order": ("drop orders", one.drop_orders),
+    }
+    for kind in KINDS:
+        key, entries = keys[kind]
+        for step, text in _texts(entries):
+            yield (title, key, step), Change(kind, text)
+
+
+def _texts(entries: _Entries) -> Iterator[tuple[str | int, str]]:
+    """Every change of a map or a list, with its key or its position."""
+    if isinstance(entries, Mapping):
+        for head, value in entries.items():
+            yield head, f"{head}: {value}"
+        return
+    for number, item in enumerate(entries):
+        if isinstance(item, str):
+            yield number, item
+        elif item:
+            yield from ((number, text) for _, text in _texts(item))

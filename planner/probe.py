@@ -1,0 +1,275 @@
+"""Small questions put to one model near its plan: force a way, change prices, move a limit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+
+from planner.engine import INFINITY, Floats, Limits, Outcome, Progress
+from planner.model import BreakModel
+from planner.scenario import Rule, Scenario, with_price
+from planner.solve import Options, Search, Solution
+
+GAP = 0.25
+"""Money the first stage may be off."""
+
+EXACT = 0.01
+"""Money the answer may be off in a small model."""
+
+CLOSE = 1.0
+"""Money below which one plan is not called better than another in a larger one."""
+
+PATIENCE = 3.0
+"""Seconds for one search; where it is not enough the bound is as far as it came."""
+
+SMALL = 150
+"""Whole numbers up to which a model is searched to the end at once."""
+
+WIDE = 1.5
+"""Money between the bound and a plan found that is worth another look."""
+
+PART = 5
+"""Or this part of what is asked about, where that is more."""
+
+WayOf = tuple[str, str]
+"""A piece and a way to cut it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a question found.
+
+    Attributes
+    ----------
+    possible : bool
+        False where it is proven that there is no such plan.
+    bound : float
+        Score less ties that no such plan exceeds.
+    objective : float
+        Of the best found; minus infinity where none was.
+    values : array or None
+        Of its variables.
+    """
+
+    possible: bool
+    bound: float
+    objective: float
+    values: Floats | None
+
+
+IMPOSSIBLE = Found(False, -INFINITY, -INFINITY, None)
+
+
+class Probe:
+    """A plan's model with a counter on every way.
+
+    All amounts of money are scores less ties.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    solution : Solution
+        Today's plan; orders stay filled as they are in it.
+    stopped : callable, optional
+        Asked now and then; when it says yes, searches end with what they have.
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        solution: Solution,
+        stopped: Callable[[], bool] | None = None,
+    ) -> None:
+        self._solution = solution
+        self._stopped = stopped or (lambda: False)
+        self._ways = tuple(
+            dict.fromkeys(
+                (piece.name, way.name) for lot in scenario.lots for piece, way in scenario.ways(lot)
+            )
+        )
+        self._home = self._counted(scenario)
+        options = Options(share=0.0, amount=GAP, seconds=PATIENCE, weeks_first=True)
+        self._search = Search(self._home, options)
+        self._engine = self._search.staged
+        self.scenario = scenario
+        self._settle(scenario)
+
+    @property
+    def ways(self) -> tuple[WayOf, ...]:
+        """Every way to cut every piece that there is or may be."""
+        return self._ways
+
+    @property
+    def close(self) -> float:
+        """Money below which one plan is not called better than another."""
+        return EXACT if self._small else CLOSE
+
+    @property
+    def _small(self) -> bool:
+        return self._engine.whole_numbers <= SMALL
+
+    def count(self, values: Floats) -> Mapping[WayOf, int]:
+        """How many pieces are cut each way, over all lots and days."""
+        counts = dict.fromkeys(self._ways, 0)
+        for (_, piece, way, _), x in self._search.model.breaks.items():
+            counts[piece, way] += round(float(values[self._search.column(x)]))
+        return counts
+
+    def sold(self, values: Floats) -> Mapping[str, float]:
+        """How much of each cut is sold over the period: pounds, or each."""
+        model, column = self._search.model, self._search.column
+        sold = dict.fromkeys(self.scenario.cuts, 0.0)
+        for (cut, _), amount in (*model.walk_in.items(), *model.marked_down.items()):
+            sold[cut] += float(values[column(amount)])
+        for order in self.scenario.orders:
+            sold[order.cut] += float(values[column(model.filled[order.index])])
+        return sold
+
+    def worth(self, values: Floats) -> float:
+        """Score less ties of a plan at the prices in place."""
+        return float(self._cost @ values) + self._constant
+
+    def price(self, scenario: Scenario) -> None:
+        """Put the prices of another scenario in place, all else as it is."""
+        objective = self._search.model.objective_at(scenario)
+        self._cost = self._search.cost(objective)
+        self._constant = float(objective.constant)
+        self._engine.maximize(self._cost)
+
+    def ask(self, way: WayOf, least: float, most: float = INFINITY) -> Found:
+        """The best plan in which so many pieces are cut a way, at the prices in place."""
+        with self._counting(way, least, most):
+            if self._small:
+                return self._all()
+            return self._close(self._groups_of({way[0]}))
+
+    def most_sold(self, cut: str, way: WayOf, least: float, most: float = INFINITY) -> float:
+        """What no plan with so many pieces cut a way exceeds: money for each of the cut's price.
+
+        That is how much of it is sold at full price, and left at its share of it.
+        """
+        scenario = self.scenario
+        dearer = with_price(scenario, cut, scenario.price(cut) + 1.0)
+        slope = self._search.model.objective_at(dearer) - self._search.model.objective_at(scenario)
+        with self._counting(way, least, most):
+            self._engine.maximize(self._search.cost(slope))
+            sold = self._engine.relaxed()
+        self.price(scenario)
+        return sold
+
+    def better(self, above: float, way: WayOf, least: float, most: float = INFINITY) -> Found:
+        """The same, if there may be one worth more than `above`; else only a bound below it."""
+        with self._counting(way, least, most):
+            if self._small:
+                return self._all()
+            bound = self._engine.rounded() + self._constant
+            if bound <= above:
+                return Found(True, bound, -INFINITY, None)
+            return self._by_sums(above)
+
+    @contextmanager
+    def _counting(self, way: WayOf, least: float, most: float) -> Iterator[None]:
+        row = self._search.row(self._counters[way])
+        self._engine.row_bounds(row, least, most)
+        try:
+            yield
+        finally:
+            self._engine.row_bounds(row, 0.0, INFINITY)
+
+    def _groups_of(self, pieces: Container[str]) -> list[int]:
+        """Numbers of the groups of breaks that are those of some pieces."""
+        groups = dict.fromkeys(key[:3] for key in self._search.model.breaks)
+        return [number for number, (_, name, _) in enumerate(groups) if name in pieces]
+
+    @contextmanager
+    def moved(self, scenario: Scenario) -> Iterator[None]:
+        """Put a scenario with other limits in the place of the probe's own for a while."""
+        self._search.change(self._counted(scenario))
+        self._settle(scenario)
+        try:
+            yield
+        finally:
+            self._search.change(self._home)
+            self._settle(self.scenario)
+
+    def at_most(self) -> float:
+        """What no plan exceeds, told at once."""
+        return self._engine.rounded() + self._constant
+
+    def best(self, pieces: Container[str] = ()) -> Found:
+        """The best plan with nothing forced; a first look is taken at other ways of some pieces."""
+        if self._small:
+            return self._all()
+        return self._close(self._groups_of(pieces))
+
+    def _counted(self, scenario: Scenario) -> BreakModel:
+        counters = tuple(Rule("at least", 0, piece, way) for piece, way in self._ways)
+        return BreakModel(replace(scenario, rules=(*scenario.rules, *counters)))
+
+    def _settle(self, scenario: Scenario) -> None:
+        first = len(scenario.rules)
+        rules = self._search.model.rules
+        self._counters = {way: rules[first + number] for number, way in enumerate(self._ways)}
+        self.known = self._search.values_of(self._solution)
+        self.price(scenario)
+
+    def _all(self) -> Found:
+        """Search everything: a small model takes no time."""
+        close = Limits(0.0, EXACT / 2, PATIENCE)
+        return self._found(self._engine.run_in_stages(close, self._tell))
+
+    def _close(self, free: list[int]) -> Found:
+        """What is found at once, if it is close enough; else what takes longer.
+
+        At once are the bound of the relaxation and a plan that differs from today's only in the
+        groups that are free.
+        """
+        bound = self._engine.rounded() + self._constant
+        near = self._near(free)
+        if bound - near.objective <= self._wide(bound):
+            return replace(near, bound=max(bound, near.objective))
+        if near.values is not None:
+            self._engine.start_from(near.values)
+        found = self._by_sums(-INFINITY)
+        if not found.possible:
+            return found
+        best = max(near, found, key=lambda each: each.objective)
+        return replace(best, bound=max(min(bound, found.bound), best.objective))
+
+    def _by_sums(self, above: float) -> Found:
+        """Decide the sums, then look for a plan near today's that has them."""
+        sums = self._engine.sums(Limits(0.0, GAP, PATIENCE), self._until(above))
+        found = self._found(sums)
+        if sums.values is None or found.bound <= above or self.known is None:
+            return replace(found, values=None, objective=-INFINITY)
+        near = self._near(self._engine.other_sums(sums.values, self.known), above)
+        return replace(near, possible=True, bound=max(found.bound, near.objective))
+
+    def _near(self, free: list[int], above: float = -INFINITY) -> Found:
+        if self.known is None:
+            return IMPOSSIBLE
+        limits = Limits(0.0, WIDE / 3, PATIENCE)
+        outcome = self._engine.near(self.known, free, limits, self._until(above))
+        return replace(self._found(outcome), possible=True)
+
+    def _wide(self, bound: float) -> float:
+        """How far from the bound a plan may be."""
+        return WIDE if self.known is None else max(WIDE, (self.worth(self.known) - bound) / PART)
+
+    def _found(self, outcome: Outcome) -> Found:
+        if outcome.feasible is False:
+            return IMPOSSIBLE
+        bound, objective = outcome.bound + self._constant, outcome.objective + self._constant
+        return Found(True, max(bound, objective), objective, outcome.values)
+
+    def _until(self, above: float) -> Progress:
+        """Ends a search that can find nothing above."""
+
+        def tell(seconds: float, best: float, bound: float) -> bool:
+            return self._stopped() or bound + self._constant <= above
+
+        return tell
+
+    def _tell(self, seconds: float, best: float, bound: float) -> bool:
+        return self._stopped()

@@ -1,0 +1,144 @@
+"""What a change does, in one sentence: orders first, then money, bench time and trim."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from planner.ask.beside import OrderChange
+from planner.ask.whatif import WhatIf
+from planner.files.changes import Change
+from planner.measures import show_count, show_money, show_weight
+from planner.show.amounts import show_amount
+from planner.show.layout import clip
+
+ROUND = 10.0
+"""Money from here on is told without cents, where what is known is wider than 1.00."""
+
+ORDERS = 3
+"""Orders that are named; of others only the number."""
+
+
+def sentence(answer: WhatIf) -> str:
+    """`With "never rack: frenched" the week earns $41 to $43 less, and takes ...`."""
+    beside = answer.beside
+    if answer.verdict == "nothing changes":
+        said = _and([f'"{_text(each)}"' for each in answer.changes]) or "this"
+        return f"{said} {'change' if len(answer.changes) > 1 else 'changes'} nothing: it is so now."
+    period = period_word(beside.before.scenario.days)
+    orders = [_order(answer, each) for each in beside.orders if each.stays]
+    told = [f"earns {earned(answer)}{_paid(answer)}", _minutes(answer), _trim(answer)]
+    head = f"With {_and([_named(each) for each in answer.changes]) or 'this'} "
+    if orders:
+        rest = len(orders) - ORDERS
+        more = [f"{rest} more orders are filled otherwise"] if rest > 0 else []
+        filled = _and([*orders[:ORDERS], *more])
+        head += f"{filled}; the {period}, with other orders filled, "
+    elif answer.verdict == "no difference":
+        head += f"there is no difference worth naming: the {period} "
+    else:
+        head += f"the {period} "
+    return f"{head}{_and([each for each in told if each])}."
+
+
+def period_word(days: int) -> str:
+    """What the days planned are called."""
+    if days == 1:
+        return "day"
+    return "week" if days <= 7 else "period"
+
+
+def earned(answer: WhatIf) -> str:
+    """`$41 to $43 less`, `between $0.40 less and $0.31 more`, and whether that is settled."""
+    least, most, money = _rounded(answer)
+    low, high = sorted((least, most), key=abs)
+    if least < 0 < most:
+        said = f"between {money(least)} less and {money(most)} more"
+    elif high == 0:
+        said = "the same"
+    else:
+        span = "" if low == high else f"{money(low) if low else 'nothing'} to "
+        said = f"{span}{money(high)} {'less' if high < 0 else 'more'}"
+    return said if answer.settled else f"{said} (not settled in {answer.seconds:g} s a plan)"
+
+
+def earned_range(answer: WhatIf) -> str:
+    """`-$43 to -$41`, for a table."""
+    least, most, money = _rounded(answer)
+    ends = [f"{'-' if end < 0 else '+' if end else ''}{money(end)}" for end in (least, most)]
+    said = " to ".join(dict.fromkeys(ends))
+    return said if answer.settled else f"{said}, open"
+
+
+def _rounded(answer: WhatIf) -> tuple[float, float, Callable[[float], str]]:
+    """The ends rounded outwards, so that what is told is proven, and how their size is shown."""
+    symbol = answer.beside.before.scenario.money
+    cents = answer.most - answer.least < 1 or max(abs(answer.least), abs(answer.most)) < ROUND
+    step = 100 if cents else 1
+    # a hair of rounding is not to widen what is proven to the cent
+    least = math.floor(answer.least * step + 1e-4) / step
+    most = math.ceil(answer.most * step - 1e-4) / step
+
+    def money(value: float) -> str:
+        text = show_money(abs(value), symbol)
+        return text if cents else text.replace(".00", "")
+
+    return least, most, money
+
+
+def _paid(answer: WhatIf) -> str:
+    """What the head on the rail cost more is no part of the score, but it is to be told."""
+    paid = answer.beside.paid.change
+    amount = show_money(abs(paid), answer.beside.before.scenario.money)
+    more = "more" if paid > 0 else "less"
+    return f" before paying {amount} {more} for head" if answer.beside.paid.differs else ""
+
+
+def _and(parts: Sequence[str]) -> str:
+    """`one, two and three`."""
+    *first, last = parts or [""]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _text(change: Change) -> str:
+    return clip(change.text, 80)
+
+
+def _named(change: Change) -> str:
+    """A change in the user's own words."""
+    if change.kind == "drop-order":
+        return f'orders of "{_text(change)}" dropped'
+    kind = "" if change.kind == "rule" else f"{change.kind} "
+    return f'{kind}"{_text(change)}"'
+
+
+def _order(answer: WhatIf, order: OrderChange) -> str:
+    scenario = answer.beside.before.scenario
+    day, buyer = scenario.day_labels[order.day], clip(order.buyer, 40)
+    cut, before, after = clip(order.cut, 40), order.before or 0.0, order.after or 0.0
+    if not after:
+        amount = show_amount(scenario, order.cut, order.ordered)
+        return f"{buyer} gets all of the {amount} {cut} on {day}"
+    said = f"{buyer} goes {show_amount(scenario, order.cut, after)} {cut} short on {day}"
+    return f"{said} instead of {show_amount(scenario, order.cut, before)}" if before else said
+
+
+def _minutes(answer: WhatIf) -> str:
+    minutes = answer.beside.minutes
+    number = float(f"{abs(minutes.change):.0f}")
+    if number:
+        more = "more" if minutes.change > 0 else "fewer"
+        return f"takes {show_count(number, f'{more} minute')} of bench time"
+    return "takes as much bench time" if minutes.before else ""
+
+
+def _trim(answer: WhatIf) -> str:
+    """What more, or less, trim lies over; the grind is named where there is one."""
+    scenario, over = answer.beside.before.scenario, answer.beside.trim.over
+    amount = show_weight(abs(over.change), scenario.unit)
+    if amount.startswith("0.0 "):
+        return ""
+    if over.change < 0:
+        return f"leaves {amount} less trim over"
+    grind = any(recipe.blends for recipe in scenario.recipes)
+    return f"leaves {amount} more trim {'that no grind takes' if grind else 'over'}"

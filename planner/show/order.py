@@ -1,0 +1,259 @@
+"""How many head to order, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from planner.ask.order import Delivery, Interval, OrderCurve, Row, Told
+from planner.ask.tight import Tight
+from planner.measures import POUNDS, show_count, show_money, show_weight
+from planner.scenario import Scenario
+from planner.show.amounts import Figures
+from planner.show.json import FORMAT
+from planner.show.layout import WIDTH, clip, table, wrapped
+
+BAR = 60
+RUN = 3  # days side by side that are written as `wed-sat`
+NOTE = (
+    "All else is as in the file, the other deliveries too; what is bought only if it pays is "
+    "bought or not for each number anew. What lies beyond the days planned counts only as carry."
+)
+
+
+def order_text(curve: OrderCurve) -> str:
+    """A table, a chart and a sentence for each delivery."""
+    parts = [clip(curve.scenario.title, WIDTH)]
+    parts += [_delivery(curve.scenario, each) for each in curve.deliveries]
+    return "\n\n".join([*parts, "\n".join(wrapped(NOTE))])
+
+
+@contextmanager
+def rows_line() -> Iterator[Told | None]:
+    """Show how many numbers are planned on one line of standard error, if it is a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+
+    def tell(done: int, of: int) -> None:
+        sys.stderr.write(f"\r\033[Kplanned {done} of {of} numbers of head")
+        sys.stderr.flush()
+
+    try:
+        yield tell
+    finally:
+        sys.stderr.write("\r\033[K")
+        sys.stderr.flush()
+
+
+def _delivery(scenario: Scenario, delivery: Delivery) -> str:
+    heads = ("head", "score", "head paid", "the next adds", "where it is tight")
+    rows = [_row(scenario, delivery, row) for row in delivery.rows]
+    lines = [
+        _title(scenario, delivery),
+        table(rows, heads, ("right", "right", "right", "right", "left")),
+        *_chart(scenario, delivery),
+        *(line for said in _said(scenario, delivery) for line in wrapped(said, 2)),
+    ]
+    return "\n".join(lines)
+
+
+def _title(scenario: Scenario, delivery: Delivery) -> str:
+    lot, unit = delivery.lot, scenario.unit
+    rate = show_money(Figures.number(delivery.cost * POUNDS[unit]), scenario.money)
+    one = show_money(delivery.head_cost, scenario.money)
+    number = f"{'up to ' if lot.up_to else ''}{lot.count}"
+    species, day = clip(lot.recipe.species, 24).upper(), scenario.day_labels[lot.arrives].upper()
+    weight = show_weight(lot.weight, unit)
+    return f"{species} {day}, {weight} at {rate}/{unit}: {one} a head (in the file: {number})"
+
+
+def _row(scenario: Scenario, delivery: Delivery, row: Row) -> list[str]:
+    if row.score is None or row.net is None or row.tight is None:
+        return [f"{row.head}", "-", "-", "-", clip(_no_plan(row), 50)]
+    adds = delivery.adds(row.head)
+    return [
+        f"{row.head}",
+        f"{row.score.least:,.2f}",
+        f"{row.net.least:,.2f}",
+        _between(adds) if adds else "-",
+        clip(_tight(scenario, row.tight), 50),
+    ]
+
+
+def _between(money: Interval) -> str:
+    """`411.80 to 412.60`, or one figure where both are shown alike."""
+    least, most = f"{money.least:,.2f}", f"{money.most:,.2f}"
+    return least if least == most else f"{least} to {most}"
+
+
+def _no_plan(row: Row) -> str:
+    if row.conflict:
+        return f"cannot be kept: {'; '.join(row.conflict)}"
+    return "no plan found in the time given"
+
+
+def _tight(scenario: Scenario, tight: Tight) -> str:
+    unit, found = scenario.unit, []
+    if tight.short:
+        found.append(f"{show_count(tight.short, 'order')} short")
+    if tight.full:
+        found.append(f"bench full {_days(scenario, tight.full)}")
+    if tight.overtime:
+        found.append(f"{tight.overtime:.0f} min over")
+    if tight.trim:
+        found.append(f"trim left {show_weight(tight.trim, unit)}")
+    if tight.out_of_date:
+        found.append(f"out of date {show_weight(tight.out_of_date, unit)}")
+    if tight.whole:
+        found.append(f"{tight.whole} left whole")
+    return ", ".join(found)
+
+
+def _days(scenario: Scenario, days: Sequence[int]) -> str:
+    """`wed-sat`, `mon wed`; days by number, in order."""
+    if len(days) == scenario.days > 1:
+        return "every day"
+    runs: list[list[int]] = []
+    for day in days:
+        if runs and runs[-1][-1] == day - 1:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    label, to = scenario.day_labels, " to " if scenario.days > 7 else "-"
+    return " ".join(
+        f"{label[run[0]]}{to}{label[run[-1]]}"
+        if len(run) >= RUN
+        else " ".join(label[d] for d in run)
+        for run in runs
+    )
+
+
+def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
+    """A bar for each number: its score, head paid, from the lowest of them to the highest."""
+    nets = [row.net.least for row in delivery.rows if row.net]
+    if not nets:
+        return []
+    low, high = min(nets), max(nets)
+    ends = [show_money(each, scenario.money) for each in (low, high)]
+    lines = ["", f"  head paid: no bar is {ends[0]}, a full one {ends[1]}"]
+    for row in delivery.rows:
+        long = round(BAR * _part(row.net.least, low, high)) if row.net else 0
+        bar = "=" * long if row.net else "no plan"
+        lines.append(f"  {row.head:4d} |{bar}{_mark(delivery, row.head, bar)}")
+    return [*lines, ""]
+
+
+def _part(value: float, low: float, high: float) -> float:
+    return (value - low) / (high - low) if high > low else 1.0
+
+
+def _mark(delivery: Delivery, head: int, bar: str) -> str:
+    if head not in delivery.best:
+        return ""
+    return f"{' ' if bar else ''}{'most' if len(delivery.best) == 1 else 'perhaps most'}"
+
+
+def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
+    """What earns most, as far as it is known; and what that is against the number in the file."""
+    best, money = delivery.best, scenario.money
+    if not best:
+        return ["No number of head has a plan."]
+    if len(best) == 1:
+        said = f"{best[0]} head earn the most, their cost paid"
+        said = "None earns the most: no head pays at this cost" if best == (0,) else said
+    else:
+        numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
+        spread = show_money(delivery.spread, money)
+        said = f"{numbers} earn the most: they are within {spread} of each other"
+    lines = [f"{said}."]
+    if best[-1] == delivery.rows[-1].head:
+        lines.append(f"More than {best[-1]} may earn more still: try --up-to {2 * best[-1]}.")
+    gain = delivery.gain
+    if gain:
+        more = f"{show_money(gain.least, money)} to {show_money(gain.most, money)}"
+        lines.append(f"That is {more} a week more than the {delivery.lot.count} in the file.")
+    fills = delivery.fills_from
+    if fills is None:
+        lines.append("Not all orders are filled with any number tried.")
+    elif fills > best[0]:
+        lines.append(f"All orders are filled from {fills} head on.")
+    return lines
+
+
+def order_json(curve: OrderCurve) -> str:
+    """The curve as JSON text: money, weights in the scenario's unit, `cost` for one of it.
+
+    `net` is `score` less `cost` of the row; all three are for the best plan there is, which is
+    known to lie between `least` and `most`. `adds` is what one more head adds to the score. What
+    is not known is null.
+    """
+    return json.dumps(order_data(curve), indent=1, ensure_ascii=False)
+
+
+def order_data(curve: OrderCurve) -> dict[str, Any]:
+    """The curve as the maps and lists of its JSON."""
+    scenario = curve.scenario
+    return {
+        "format": FORMAT,
+        "title": scenario.title,
+        "unit": scenario.unit,
+        "money": scenario.money,
+        "days": list(scenario.day_labels),
+        "deliveries": [_delivery_data(scenario, each) for each in curve.deliveries],
+    }
+
+
+def _delivery_data(scenario: Scenario, delivery: Delivery) -> dict[str, Any]:
+    figures, lot = Figures(scenario), delivery.lot
+    return {
+        "lot": lot.index,
+        "species": lot.recipe.species,
+        "day": scenario.day_labels[lot.arrives],
+        "weight": figures.weight(lot.weight),
+        "in file": lot.count,
+        "up to": lot.up_to,
+        "cost": figures.number(delivery.cost * POUNDS[scenario.unit]),
+        "cost of one": figures.number(delivery.head_cost),
+        "best": list(delivery.best),
+        "spread": figures.number(delivery.spread),
+        "gain": _interval(delivery.gain),
+        "fills from": delivery.fills_from,
+        "rows": [_row_data(scenario, delivery, row) for row in delivery.rows],
+    }
+
+
+def _row_data(scenario: Scenario, delivery: Delivery, row: Row) -> dict[str, Any]:
+    return {
+        "head": row.head,
+        "cost": Figures.number(row.cost),
+        "score": _interval(row.score),
+        "net": _interval(row.net),
+        "adds": _interval(delivery.adds(row.head)),
+        "status": row.plan.status if row.plan else "no plan",
+        "conflict": list(row.conflict),
+        "tight": _tight_data(scenario, row.tight),
+    }
+
+
+def _interval(money: Interval | None) -> dict[str, float] | None:
+    if money is None:
+        return None
+    return {"least": Figures.number(money.least), "most": Figures.number(money.most)}
+
+
+def _tight_data(scenario: Scenario, tight: Tight | None) -> dict[str, Any] | None:
+    if tight is None:
+        return None
+    figures = Figures(scenario)
+    return {
+        "bench full": [scenario.day_labels[day] for day in tight.full],
+        "overtime": figures.number(tight.overtime),
+        "trim left": figures.weight(tight.trim),
+        "out of date": figures.weight(tight.out_of_date),
+        "left whole": tight.whole,
+        "orders short": tight.short,
+    }

@@ -1,0 +1,286 @@
+"""Costs and margins of cuts and ways, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from planner.ask.pricing import CutCost, Pricing
+from planner.ask.yieldtest import WayTest, lot_name
+from planner.measures import POUNDS, show_money, show_share, show_weight
+from planner.show.amounts import Figures, show_amount
+from planner.show.json import FORMAT
+from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.text import proof
+
+METHOD = "sales value at split-off"
+SAME_MARGIN = (
+    "Shared so, all cuts of a lot earn the same margin, whatever they are: the costs above say "
+    "what each cut may cost, not which one earns. The yield tests tell the ways apart."
+)
+ESTIMATES = (
+    "These costs are estimates from planned yields, and set no prices: weigh-ins correct them."
+)
+CHARGES = (
+    "What was bought is charged at its price, a piece of it at its part by sales value. Bones and "
+    "fat are credited at what the week takes for them, trim for the grind and pieces at their part "
+    "of the cost. factor: cost of a usable pound for each {money} paid a pound. plan: how many are "
+    "cut so."
+)
+
+
+def price_text(pricing: Pricing) -> str:
+    """What was paid, the cuts, the ways, and what holds for all of it."""
+    parts = [
+        clip(pricing.plan.scenario.title, WIDTH),
+        _cuts(pricing),
+        _ways(pricing),
+        _totals(pricing),
+        "\n".join(wrapped(proof(pricing.plan))) if pricing.plan.status == "time limit" else "",
+        ESTIMATES,
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _money(pricing: Pricing, value: float) -> str:
+    return show_money(value, pricing.plan.scenario.money)
+
+
+def _rate(pricing: Pricing, cut: str, value: float | None) -> str:
+    """Money for one of the unit or each, without its sign."""
+    if value is None:
+        return "-"
+    return f"{Figures(pricing.plan.scenario).price(cut, value):,.2f}"
+
+
+def _share(share: float | None) -> str:
+    return "-" if share is None else show_share(share)
+
+
+def _wanted(pricing: Pricing) -> str:
+    return f"for {pricing.target * 100:.4g}%"
+
+
+def _cuts(pricing: Pricing) -> str:
+    unit = pricing.plan.scenario.unit
+    free = pricing.free
+    rows = [
+        _cut_row(pricing, each)
+        for each in pricing.cuts
+        if each.made and not each.byproduct and each.cut not in free
+    ]
+    if not rows:
+        return ""
+    heads = ("", "made", "cost", "cost of one", "price", "margin", _wanted(pricing))
+    lines = [
+        f"CUTS ({unit}, or each): cost of the head shared by {METHOD}",
+        table(rows, heads, ("left", *["right"] * 6)),
+    ]
+    lines += _aside(pricing)
+    return "\n".join([*lines, *wrapped(SAME_MARGIN, 2)])
+
+
+def _name(cut: str, width: int, by_each: bool) -> str:
+    return f"{clip(cut, width)}{' (each)' if by_each else ''}"
+
+
+def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
+    one = each.cost_of_one
+    made = show_amount(pricing.plan.scenario, each.cut, each.made)
+    return [
+        _name(each.cut, 30, each.by_each),
+        made,
+        f"{each.cost:,.2f}",
+        _rate(pricing, each.cut, one),
+        _rate(pricing, each.cut, each.price),
+        _share(each.margin),
+        _rate(pricing, each.cut, None if one is None else pricing.price_for(one)),
+    ]
+
+
+def _aside(pricing: Pricing) -> list[str]:
+    """By-products that are sold, and what is made and has no cost."""
+    scenario = pricing.plan.scenario
+    lines = []
+    sold = [each for each in pricing.cuts if each.byproduct and each.cost]
+    if sold:
+        said = "; ".join(
+            f"{clip(each.cut, 40)} {_money(pricing, each.cost)} "
+            f"for {show_amount(scenario, each.cut, each.amount)} sold"
+            for each in sold
+        )
+        lines += wrapped(f"by-products: {said}", 2)
+    if pricing.free:
+        lines += wrapped(f"no cost, for nobody pays for it: {', '.join(pricing.free)}", 2)
+    return lines
+
+
+def _ways(pricing: Pricing) -> str:
+    """Yield tests, those of a piece under a line of their own."""
+    if not pricing.ways:
+        return ""
+    scenario = pricing.plan.scenario
+    cost, wanted = f"cost/{scenario.unit}", _wanted(pricing)
+    heads = ("", "plan", "usable", cost, "factor", "main cut", "margin", wanted)
+    align = ("left", "right", "right", "right", "right", "left", "right", "right")
+    rows = [_way_row(pricing, each) for each in pricing.ways]
+    head, *lines = table(rows, heads, align).split("\n")
+    text, said = ["YIELD TESTS", head], ""
+    for each, line in zip(pricing.ways, lines, strict=True):
+        piece = _piece(pricing, each)
+        text += [line] if piece == said else [f"  {piece}", line]
+        said = piece
+    return "\n".join([*text, *wrapped(CHARGES.format(money=scenario.money), 2)])
+
+
+def _piece(pricing: Pricing, each: WayTest) -> str:
+    """`shoulder of lamb, 6.4 lb, charged $8.20/lb`."""
+    scenario, test = pricing.plan.scenario, each.test
+    weight, rate = show_weight(test.weight, scenario.unit), _per_weight(pricing, test.price)
+    paid = f"{_money(pricing, rate)}/{scenario.unit}"
+    if each.bought:
+        return f"{clip(each.piece, 40)}, {weight}, bought at {paid}"
+    several = len({way.source for way in pricing.ways}) > 1
+    source = f" of {clip(each.source, 20)}" if several else ""
+    return f"{clip(each.piece, 40)}{source}, {weight}, charged {paid}"
+
+
+def _per_weight(pricing: Pricing, value: float) -> float:
+    """Money a pound as money for one of the unit."""
+    return value * POUNDS[pricing.plan.scenario.unit]
+
+
+def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
+    test, by_each = each.test, pricing.plan.scenario.cuts[each.main].by_each
+    return [
+        f"  {clip(each.way, 22)}",
+        f"{each.count or '-'}",
+        show_share(test.usable_share),
+        f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
+        "-" if test.factor is None else f"{test.factor:.2f}",
+        _name(each.main, 22, by_each),
+        _share(each.margin),
+        _rate(pricing, each.main, pricing.price_for(each.cost)),
+    ]
+
+
+def _totals(pricing: Pricing) -> str:
+    """Where the cost went, what it was for, and what the week leaves."""
+    plan = pricing.plan
+    places = [(name, _money(pricing, value)) for name, value in pricing.places.items() if value]
+    rows = [*places, ("COST", _money(pricing, pricing.cost))]
+    lines = ["COST OF THE HEAD", table(rows, (), ("left", "right"))]
+    for each in pricing.unshared:
+        lot = plan.scenario.lots[each.lot]
+        said = f"lot {lot_name(lot)}: nothing it gives has a price, so its cost is not shared"
+        lines += wrapped(said, 2)
+    revenue = f"revenue {_money(pricing, plan.revenue)}, gross margin {_share(pricing.margin)}"
+    if pricing.bench_cost:
+        revenue += f"; bench time is {_money(pricing, pricing.bench)} of the cost"
+    if plan.overtime:
+        revenue += f"; overtime pay of {_money(pricing, plan.overtime)} is not in it"
+    return "\n".join([*lines, *wrapped(revenue, 2)])
+
+
+def price_json(pricing: Pricing) -> str:
+    """The costs as JSON text; weights and rates in the scenario's unit.
+
+    `cost of one`, `price` and `price for margin` are for one of the unit or each. What has no
+    price, and what no amount bears, is null.
+    """
+    return json.dumps(price_data(pricing), indent=1, ensure_ascii=False)
+
+
+def price_data(pricing: Pricing) -> dict[str, Any]:
+    """The costs as the maps and lists of their JSON."""
+    plan, figures = pricing.plan, Figures(pricing.plan.scenario)
+    number = figures.number
+    return {
+        "format": FORMAT,
+        "title": plan.scenario.title,
+        "unit": plan.scenario.unit,
+        "money": plan.scenario.money,
+        "method": METHOD,
+        "target": number(pricing.target),
+        "bench cost": number(pricing.bench_cost),
+        "score": number(plan.score),
+        "within": number(plan.within),
+        "status": plan.status,
+        "revenue": number(plan.revenue),
+        "margin": _optional(pricing.margin),
+        "cost": number(pricing.cost),
+        "places": {name: number(value) for name, value in pricing.places.items()},
+        "lots": [
+            {
+                "lot": each.lot,
+                "name": lot_name(plan.scenario.lots[each.lot]),
+                "head": each.head,
+                "paid": number(each.paid),
+                "bench": number(each.bench),
+                "value": number(each.value),
+            }
+            for each in pricing.lots
+        ],
+        "cuts": [_cut_data(pricing, each) for each in pricing.cuts if each.made or each.cost],
+        "whole": [
+            {
+                "lot": each.uncut.lot,
+                "piece": each.uncut.piece,
+                "count": each.uncut.count,
+                "state": "wasted" if each.uncut.wasted else "left",
+                "cost": number(each.cost),
+            }
+            for each in pricing.uncut
+        ],
+        "ways": [_way_data(pricing, each) for each in pricing.ways],
+    }
+
+
+def _optional(value: float | None) -> float | None:
+    return None if value is None else Figures.number(value)
+
+
+def _price(pricing: Pricing, cut: str, value: float | None) -> float | None:
+    return None if value is None else Figures(pricing.plan.scenario).price(cut, value)
+
+
+def _cut_data(pricing: Pricing, each: CutCost) -> dict[str, Any]:
+    scenario, one = pricing.plan.scenario, each.cost_of_one
+    figures = Figures(scenario)
+    return {
+        "cut": each.cut,
+        "species": each.species,
+        "sold by": "each" if each.by_each else scenario.unit,
+        "by-product": each.byproduct,
+        "made": figures.amount(each.cut, each.made),
+        "bears": figures.amount(each.cut, each.amount),
+        "value": figures.number(each.value),
+        "cost": figures.number(each.cost),
+        "cost of one": _price(pricing, each.cut, one),
+        "price": _price(pricing, each.cut, each.price),
+        "margin": _optional(each.margin),
+        "price for margin": _price(pricing, each.cut, one and pricing.price_for(one)),
+    }
+
+
+def _way_data(pricing: Pricing, each: WayTest) -> dict[str, Any]:
+    test, figures = each.test, Figures(pricing.plan.scenario)
+    return {
+        "species": each.species,
+        "bought": each.source,
+        "piece": each.piece,
+        "way": each.way,
+        "count": each.count,
+        "weight": figures.weight(test.weight),
+        "charge": figures.number(test.cost),
+        "labour": figures.number(test.labour),
+        "credits": {name: figures.number(money) for name, money in test.credits.items()},
+        "usable": figures.weight(test.usable),
+        "cost per usable": figures.number(_per_weight(pricing, test.cost_per_lb)),
+        "factor": _optional(test.factor),
+        "main cut": each.main,
+        "cost of one": _price(pricing, each.main, each.cost),
+        "price": _price(pricing, each.main, each.price),
+        "margin": _optional(each.margin),
+        "price for margin": _price(pricing, each.main, pricing.price_for(each.cost)),
+    }

@@ -1,0 +1,308 @@
+"""Whether orders can be promised, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from planner.ask.desk import NAMED
+from planner.ask.promise import Asked, LeastPay, Promise, Pushed, Taken
+from planner.measures import show_money
+from planner.scenario import Order, Scenario
+from planner.show.amounts import Figures, show_amount, show_rate
+from planner.show.difference import period_word
+from planner.show.json import FORMAT
+from planner.show.layout import WIDTH, clip, table, wrapped
+
+KINDS = {
+    "head": "one more",
+    "bench": "more minutes",
+    "rule": "a rule lifted",
+    "keeps": "kept a day longer",
+}
+DOUBT = (
+    "Not all of this was settled in the time given: more may be possible than is said here, or "
+    "earlier."
+)
+
+
+def promise_text(promise: Promise) -> str:
+    """The answer in one line, then what it takes, what it has to pay, and what would help."""
+    parts = [
+        "\n".join([*wrapped(_answer(promise)), *_orders(promise)]),
+        _takes(promise),
+        _money(promise),
+        "\n".join(_otherwise(promise)),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _amount(scenario: Scenario, order: Order, amount: float | None = None) -> str:
+    """`9.0 lb boneless leg`."""
+    much = show_amount(scenario, order.cut, order.amount if amount is None else amount)
+    return f"{much} {clip(order.cut, 32)}"
+
+
+def _answer(promise: Promise) -> str:
+    scenario, asked = promise.before.scenario, promise.asked
+    if len(asked) > 1:
+        number = f"{len(asked)} orders"
+        full = sum(each.full for each in asked)
+        return {
+            "yes": f"YES: the {number} can all be filled, and every order taken before is kept.",
+            "part": f"PART: {full} of the {number} can be filled in full, and those taken before.",
+            "no": f"NO: nothing of the {number} can be filled beside those taken before.",
+        }[promise.answer]
+    (one,) = asked
+    day, what = scenario.day_labels[one.order.day], _amount(scenario, one.order)
+    if promise.answer == "part":
+        some = show_amount(scenario, one.order.cut, one.promised)
+        return f"PART: {some} of {what} on {day} can be filled beside the orders taken before."
+    return {
+        "yes": f"YES: {what} on {day} can be filled, and every order taken before is kept.",
+        "no": f"NO: nothing of {what} on {day} can be filled beside the orders taken before.",
+    }[promise.answer]
+
+
+def _orders(promise: Promise) -> list[str]:
+    """The new orders, and those that fall short without them."""
+    scenario = promise.before.scenario
+    lines = []
+    for each in promise.asked:
+        order = each.order
+        rate, who = show_rate(scenario, order.cut, order.price), clip(order.buyer, 24)
+        said = f"{scenario.day_labels[order.day]}  {who}: {_amount(scenario, order)} at {rate}"
+        lines.append(f"  {said}{_fate(scenario, each)}")
+    for short in promise.before.short:
+        ordered, less = (
+            show_amount(scenario, short.cut, each) for each in (short.ordered, short.short)
+        )
+        said = (
+            f"short already, without it: {clip(short.buyer, 24)} on "
+            f"{scenario.day_labels[short.day]}, {less} of {ordered} {clip(short.cut, 32)}"
+        )
+        lines += wrapped(f"{said}; the rest of it is kept.", 2)
+    return lines
+
+
+def _fate(scenario: Scenario, each: Asked) -> str:
+    if each.full:
+        return " - in full"
+    if not each.promised:
+        return " - NONE"
+    return f" - ONLY {show_amount(scenario, each.order.cut, each.promised)}"
+
+
+def _takes(promise: Promise) -> str:
+    """What other customers get less of, and in turn more."""
+    less = [each for each in promise.taken if each.after < each.before]
+    more = [each for each in promise.taken if each.after > each.before]
+    if not promise.after:
+        return ""
+    if not less:
+        lines = ["TAKES NOTHING FROM OTHER CUSTOMERS"]
+    else:
+        rows = [_sales(promise, each) for each in less]
+        heads, align = ("", "", "without it", "with it"), ("left", "left", "right", "right")
+        lines = ["TAKES FROM OTHER CUSTOMERS", table(rows, heads, align)]
+    if more:
+        said = "; ".join(
+            f"{name} {to} {before} to {after}"
+            for name, to, before, after in (_sales(promise, each) for each in more)
+        )
+        lines += wrapped(f"and in turn more is sold: {said}", 2)
+    if promise.before.within + promise.after.within > NAMED:
+        lines += wrapped("(other plans that earn as much may take it from others)", 2)
+    return "\n".join(lines)
+
+
+def _sales(promise: Promise, each: Taken) -> list[str]:
+    scenario = promise.before.scenario
+    before, after = (
+        show_amount(scenario, each.cut, amount) if amount else "-"
+        for amount in (each.before, each.after)
+    )
+    return [clip(each.cut, 32), each.to, before, after]
+
+
+def _money(promise: Promise) -> str:
+    """The score without and with what can be filled, and what that has to pay."""
+    before, after, pay = promise.before, promise.after, promise.least_pay
+    if after is None or pay is None:
+        return ""
+    scenario, many = before.scenario, len(promise.asked) > 1
+    money, what = scenario.money, "them" if many else "it"
+    rows = [
+        [f"best score without {what}", _between(before.score, before.bound, money)],
+        [f"best score with {what}", _between(after.score, after.bound, money)],
+        ["they pay" if many else "it pays", show_money(promise.pays, money)],
+        ["least pay for the same score", _least(promise, pay)],
+    ]
+    verdict = f"{_verdict(promise, pay)} {_checked(pay)}"
+    return "\n".join(["MONEY", table(rows, (), ("left", "left")), *wrapped(verdict, 2)])
+
+
+def _between(least: float, most: float, money: str) -> str:
+    ends = dict.fromkeys(show_money(each, money) for each in (least, most))
+    return " to ".join(ends)
+
+
+def _least(promise: Promise, pay: LeastPay) -> str:
+    """In all, and for a pound or each where a single cut is asked for."""
+    scenario = promise.before.scenario
+    said = _between(pay.least, pay.most, scenario.money)
+    if pay.price is None:
+        return said
+    cut = promise.asked[0].order.cut
+    rates = dict.fromkeys(show_rate(scenario, cut, each) for each in pay.price)
+    return f"{said}: {' to '.join(rates)}"
+
+
+def _verdict(promise: Promise, pay: LeastPay) -> str:
+    money = promise.before.scenario.money
+    gain = promise.gain
+    assert gain is not None
+    period = period_word(promise.before.scenario.days)
+    if gain.least >= 0:
+        return f"At that price the {period} earns {_between(gain.least, gain.most, money)} more."
+    if gain.most <= 0:
+        less = _between(-gain.most, -gain.least, money)
+        return f"At that price the {period} earns {less} less. Ask for more."
+    ends = show_money(-gain.least, money), show_money(gain.most, money)
+    return f"At that price the {period} earns between {ends[0]} less and {ends[1]} more."
+
+
+def _checked(pay: LeastPay) -> str:
+    if pay.verified:
+        return "The least pay was tried: 1% more is enough, 1% less is not."
+    return "The least pay was tried, and 1% more or less did not bear it out."
+
+
+def _otherwise(promise: Promise) -> list[str]:
+    """Other days, changes that would help, whom it would push out; what is not settled."""
+    scenario, what = promise.before.scenario, "all of it"
+    lines: list[str] = []
+    if promise.earliest is None:
+        lines += wrapped(f"On no day of the plan can {what} be filled.")
+    else:
+        day = scenario.day_labels[promise.earliest]
+        lines += wrapped(f"The earliest day on which {what} can be filled: {day}.")
+    if promise.answer != "yes":
+        lines += _helps(promise)
+    if promise.pushed:
+        pushed = [_pushed(scenario, each) for each in promise.pushed]
+        said = f"Filled by value alone, it would take from {'; '.join(pushed)}. That is not done."
+        lines += wrapped(said)
+    if not promise.settled:
+        lines += wrapped(DOUBT)
+    return lines
+
+
+def _helps(promise: Promise) -> list[str]:
+    if not promise.helps:
+        return wrapped(
+            "No single change would let all of it be filled: not one more of a lot, not two hours "
+            "more on a day, no rule lifted, nothing kept a day longer."
+        )
+    rows = [[KINDS[each.kind], f'--{each.kind} "{each.text}"'] for each in promise.helps]
+    return [
+        "Each of these alone would let all of it be filled (as `breakplan whatif` takes them):",
+        *(clip(line, WIDTH) for line in table(rows, (), ("left", "left")).split("\n")),
+    ]
+
+
+def _pushed(scenario: Scenario, each: Pushed) -> str:
+    before, after = (
+        show_amount(scenario, each.order.cut, amount) for amount in (each.before, each.after)
+    )
+    day, cut = scenario.day_labels[each.order.day], clip(each.order.cut, 32)
+    return f"{clip(each.order.buyer, 24)} on {day} ({cut}, {before} to {after})"
+
+
+def promise_json(promise: Promise, written: bool = False) -> str:
+    """The answer as JSON text: amounts in the scenario's unit or each, prices for one of it.
+
+    `answer` is yes, part or no; `score` is null with what cannot be filled. `least pay` is money
+    for all that can be filled, its `price` null where several cuts are asked for.
+    """
+    return json.dumps(promise_data(promise, written), indent=1, ensure_ascii=False)
+
+
+def promise_data(promise: Promise, written: bool = False) -> dict[str, Any]:
+    """The answer as the maps and lists of its JSON."""
+    before, after, gain = promise.before, promise.after, promise.gain
+    scenario, figures = before.scenario, Figures(before.scenario)
+    days, earliest = scenario.day_labels, promise.earliest
+    return {
+        "format": FORMAT,
+        "title": scenario.title,
+        "unit": scenario.unit,
+        "money": scenario.money,
+        "days": list(days),
+        "answer": promise.answer,
+        "settled": promise.settled,
+        "orders": [_asked_data(scenario, each) for each in promise.asked],
+        "short already": [
+            {
+                "day": days[each.day],
+                "cut": each.cut,
+                "for": each.buyer,
+                "ordered": figures.amount(each.cut, each.ordered),
+                "short": figures.amount(each.cut, each.short),
+            }
+            for each in before.short
+        ],
+        "score": {
+            "without": _span(before.score, before.bound),
+            "with": _span(after.score, after.bound) if after else None,
+            "difference": _span(gain.least, gain.most) if gain else None,
+        },
+        "pays": figures.number(promise.pays),
+        "least pay": _pay_data(promise, promise.least_pay),
+        "takes": [
+            {
+                "cut": each.cut,
+                "from": each.to,
+                "without": figures.amount(each.cut, each.before),
+                "with": figures.amount(each.cut, each.after),
+            }
+            for each in promise.taken
+        ],
+        "pushed": [
+            {
+                "day": days[each.order.day],
+                "cut": each.order.cut,
+                "for": each.order.buyer,
+                "without": figures.amount(each.order.cut, each.before),
+                "with": figures.amount(each.order.cut, each.after),
+            }
+            for each in promise.pushed
+        ],
+        "earliest": None if earliest is None else days[earliest],
+        "helps": [{"kind": each.kind, "text": each.text} for each in promise.helps],
+        "written": written,
+    }
+
+
+def _asked_data(scenario: Scenario, each: Asked) -> dict[str, Any]:
+    order, figures = each.order, Figures(scenario)
+    return {
+        "day": scenario.day_labels[order.day],
+        "cut": order.cut,
+        "for": order.buyer,
+        "amount": figures.amount(order.cut, order.amount),
+        "price": figures.price(order.cut, order.price),
+        "promised": figures.amount(order.cut, each.promised),
+    }
+
+
+def _pay_data(promise: Promise, pay: LeastPay | None) -> dict[str, Any] | None:
+    if pay is None:
+        return None
+    cut, figures = promise.asked[0].order.cut, Figures(promise.before.scenario)
+    price = pay.price and _span(*(figures.price(cut, each) for each in pay.price))
+    return {**_span(pay.least, pay.most), "price": price, "verified": pay.verified}
+
+
+def _span(least: float, most: float) -> dict[str, float]:
+    return {"least": Figures.number(least), "most": Figures.number(most)}

@@ -1,0 +1,274 @@
+"""A changed plan beside today's, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from planner.ask.beside import Beside, CutChange, Pair
+from planner.ask.whatif import WhatIf
+from planner.measures import POUNDS, show_money, show_weight
+from planner.plan import CENT
+from planner.show.amounts import Figures, show_amount
+from planner.show.difference import sentence
+from planner.show.json import FORMAT, plan_data
+from planner.show.layout import WIDTH, clip, table, wrapped
+
+NAME = 24
+LEAST_NAME = 12
+
+
+def whatif_text(answer: WhatIf) -> str:
+    """What differs: orders, ways, cuts, totals; the answer in a sentence, and its proof, last."""
+    beside = answer.beside
+    parts = [
+        clip(beside.before.scenario.title, WIDTH),
+        "\n".join(line for each in answer.changes for line in wrapped(f"{each.kind}: {each.text}")),
+    ]
+    if answer.verdict != "nothing changes":
+        parts += [_orders(beside), _ways(beside), _cuts(beside), _totals(beside)]
+    parts += ["\n".join(wrapped(sentence(answer))), "\n".join(wrapped(_proof(answer)))]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _arrow(before: str, after: str) -> str:
+    return before if before == after else f"{before} -> {after}"
+
+
+def _orders(beside: Beside) -> str:
+    """Orders that are filled otherwise, or dropped."""
+    scenario = beside.before.scenario
+
+    def state(cut: str, short: float | None, otherwise: str) -> str:
+        if short is None:
+            return otherwise
+        return f"SHORT {show_amount(scenario, cut, short)}" if short else "filled"
+
+    lines = []
+    for each in beside.orders:
+        what = f"{show_amount(scenario, each.cut, each.ordered)} {clip(each.cut, 26)}"
+        was, now = state(each.cut, each.before, "new"), state(each.cut, each.after, "dropped")
+        told = f"{clip(each.buyer, 24)}: {what} - {_arrow(was, now)}"
+        lines += wrapped(f"{scenario.day_labels[each.day]}  {told}", 2)
+    return "\n".join(["ORDERS", *lines]) if lines else ""
+
+
+def _ways(beside: Beside) -> str:
+    """How many are cut in each way, bought, or not cut, where that differs."""
+    scenario = beside.before.scenario
+    several = len(scenario.recipes) > 1
+    rows = []
+
+    def add(species: str, piece: str, what: str, count: Pair) -> None:
+        name = f"{species} {piece}" if several and not piece.startswith(species) else piece
+        rows.append([clip(name, 34), clip(what, 34), f"{count.before:.0f} -> {count.after:.0f}"])
+
+    for bought in beside.bought:
+        day = scenario.day_labels[bought.day]
+        add(bought.species, bought.piece, f"bought, {day}", bought.head)
+    for each in beside.ways:
+        add(each.species, each.piece, each.way, each.count)
+    for whole in beside.whole:
+        fate = "OUT OF DATE uncut" if whole.wasted else "left whole, in date"
+        add(whole.species, whole.piece, fate, whole.count)
+    return f"WAYS\n{table(rows, (), ('left', 'left', 'left'))}" if rows else ""
+
+
+def _cuts(beside: Beside) -> str:
+    """The cuts that differ as shown; their names are clipped to what the figures leave."""
+    unit, money = beside.before.scenario.unit, beside.before.scenario.money
+    shown = [(each, _cut_row(each, unit)) for each in beside.cuts]
+    shown = [(each, row) for each, row in shown if any("->" in figure for figure in row)]
+    if not shown:
+        return ""
+    figures = [["made", "sold, ground", "wasted", "left", money], *(row for _, row in shown)]
+    room = WIDTH - sum(2 + max(map(len, column)) for column in zip(*figures, strict=True)) - 2
+    width = max(LEAST_NAME, min(NAME, room))
+    names = ["", *(_name(each, width) for each, _ in shown)]
+    rows = [[name, *row] for name, row in zip(names, figures, strict=True)]
+    return f"CUTS ({unit})\n{table(rows, (), ('left', *['right'] * 5))}"
+
+
+def _name(cut: CutChange, width: int) -> str:
+    each = " (each)" if cut.by_each else ""
+    return f"{clip(cut.cut, width - len(each))}{each}"
+
+
+def _cut_row(cut: CutChange, unit: str) -> list[str]:
+    digits, one = (0, 1.0) if cut.by_each else (1, POUNDS[unit])
+
+    def amount(pair: Pair) -> str:
+        before, after = (f"{value / one:.{digits}f}" for value in (pair.before, pair.after))
+        return _arrow(*("-" if float(text) == 0 else text for text in (before, after)))
+
+    def money(value: float) -> str:
+        return f"{value:,.0f}" if value >= 0.5 else "-"
+
+    amounts = [amount(pair) for pair in (cut.made, cut.used, cut.wasted, cut.left)]
+    return [*amounts, _arrow(money(cut.revenue.before), money(cut.revenue.after))]
+
+
+def _totals(beside: Beside) -> str:
+    """Trim, fat and bones, bench time and money; what neither plan has is left out."""
+    scenario = beside.before.scenario
+    rows = [["", "today", "changed", ""]]
+
+    def add(name: str, pair: Pair, show: Callable[[float], str]) -> None:
+        before, after, change = map(show, (pair.before, pair.after, abs(pair.change)))
+        sign = "-" if pair.change < 0 else "+"
+        if {before, after} != {show(0.0)}:
+            rows.append([name, before, after, "-" if change == show(0.0) else f"{sign}{change}"])
+
+    def money(value: float) -> str:
+        return show_money(value, scenario.money)
+
+    def weight(pounds: float) -> str:
+        return show_weight(pounds, scenario.unit)
+
+    def minutes(number: float) -> str:
+        return f"{number:,.0f} min"
+
+    for kind in beside.kinds:
+        name = "bones" if kind.kind == "bone" else kind.kind
+        add(f"{name} made", kind.made, weight)
+        add(f"{name} not sold or ground", kind.over, weight)
+    add("bench time", beside.minutes, minutes)
+    add("overtime", beside.overtime, minutes)
+    for name, pair in beside.money.items():
+        add(name, pair, money)
+    if beside.paid.differs:
+        add("(paid for head on the rail)", beside.paid, money)
+    return f"TOTALS\n{table(rows, (), ('left', 'right', 'right', 'right'))}"
+
+
+def _proof(answer: WhatIf) -> str:
+    """How close both plans are to the best, and what that leaves open."""
+    if answer.verdict == "nothing changes":
+        return ""
+    beside = answer.beside
+    near = [show_money(plan.within, plan.scenario.money) for plan in (beside.before, beside.after)]
+    told = f"today's plan is within {near[0]} of %s, the changed one within {near[1]}"
+    if not (beside.before.orders_proven and beside.after.orders_proven):
+        said = f"With the orders as filled here, {told % 'the best possible'}. Whether more of "
+        said += "the orders could be filled was not settled in the time given."
+    elif max(beside.before.within, beside.after.within) < CENT:
+        said = "This is proven: no plan beats either of the two."
+    else:
+        said = f"This is proven: {told % 'the best possible'}."
+    return f"{said} What else differs may in part be chance: other plans may earn as much."
+
+
+def whatif_json(answer: WhatIf) -> str:
+    """The answer as JSON text.
+
+    `difference` has what the best plans differ by, by proof; `before` and `after` are the plans as
+    `breakplan week` has them. Of cuts, ways and orders only those that differ are listed.
+    """
+    scenario = answer.beside.before.scenario
+    data = {
+        "format": FORMAT,
+        "title": scenario.title,
+        "unit": scenario.unit,
+        "money": scenario.money,
+        **answer_data(answer),
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False)
+
+
+def answer_data(answer: WhatIf, *, with_before: bool = True) -> dict[str, Any]:
+    """The answer as the maps and lists of its JSON; today's plan may be left out."""
+    beside = answer.beside
+    days, figures = beside.before.scenario.day_labels, Figures(beside.before.scenario)
+    number, weight = figures.number, figures.weight
+
+    def both(pair: Pair, show: Callable[[float], float] = number) -> dict[str, float]:
+        return {"before": show(pair.before), "after": show(pair.after)}
+
+    def short(cut: str, value: float | None) -> float | None:
+        return None if value is None else figures.amount(cut, value)
+
+    return {
+        "changes": [{"kind": each.kind, "text": each.text} for each in answer.changes],
+        "difference": {
+            "least": number(answer.least),
+            "most": number(answer.most),
+            "settled": answer.settled,
+            "verdict": answer.verdict,
+        },
+        **({"before": plan_data(beside.before)} if with_before else {}),
+        "after": plan_data(beside.after),
+        "paid": both(beside.paid),
+        "minutes": both(beside.minutes),
+        "overtime": both(beside.overtime),
+        "kinds": [
+            {"kind": each.kind, "made": both(each.made, weight), "over": both(each.over, weight)}
+            for each in beside.kinds
+        ],
+        "cuts": [_cut_data(beside, each) for each in beside.cuts],
+        "ways": [
+            {
+                "species": each.species,
+                "piece": each.piece,
+                "way": each.way,
+                **both(each.count, round),
+            }
+            for each in beside.ways
+        ],
+        "whole": [
+            {
+                "species": each.species,
+                "piece": each.piece,
+                "state": "wasted" if each.wasted else "left",
+                **both(each.count, round),
+            }
+            for each in beside.whole
+        ],
+        "bought": [{"lot": each.lot, **both(each.head, round)} for each in beside.bought],
+        "orders": [
+            {
+                "day": days[each.day],
+                "cut": each.cut,
+                "for": each.buyer,
+                "ordered": figures.amount(each.cut, each.ordered),
+                "short": {
+                    "before": short(each.cut, each.before),
+                    "after": short(each.cut, each.after),
+                },
+            }
+            for each in beside.orders
+        ],
+        "bench": [
+            {
+                "day": days[each.day],
+                "minutes": both(each.minutes),
+                "overtime": both(each.overtime),
+            }
+            for each in beside.bench
+        ],
+        "sentence": sentence(answer),
+    }
+
+
+def _cut_data(beside: Beside, cut: CutChange) -> dict[str, Any]:
+    scenario = beside.before.scenario
+    figures = Figures(scenario)
+
+    def both(pair: Pair) -> dict[str, float]:
+        amounts = (figures.amount(cut.cut, value) for value in (pair.before, pair.after))
+        return dict(zip(("before", "after"), amounts, strict=True))
+
+    return {
+        "cut": cut.cut,
+        "species": cut.species,
+        "sold by": "each" if cut.by_each else scenario.unit,
+        "made": both(cut.made),
+        "sold": both(cut.sold),
+        "blended": both(cut.blended),
+        "wasted": both(cut.wasted),
+        "left": both(cut.left),
+        "revenue": {
+            "before": figures.number(cut.revenue.before),
+            "after": figures.number(cut.revenue.after),
+        },
+    }
