@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from planner import __version__
-from planner.commands import check, week
+from planner.commands import check, order, price, promise, week, whatif, why
 from planner.errors import BreakplanError
 
 app = typer.Typer(
@@ -41,6 +41,11 @@ def _breakplan(
 
 
 app.command(epilog=week.EXAMPLE)(week.week)
+app.command(epilog=whatif.EXAMPLE)(whatif.whatif)
+app.command(epilog=why.EXAMPLE)(why.why)
+app.command(epilog=order.EXAMPLE)(order.order)
+app.command(epilog=promise.EXAMPLE)(promise.promise)
+app.command(epilog=price.EXAMPLE)(price.price)
 app.command(epilog=check.EXAMPLE)(check.check)
 
 

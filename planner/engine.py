@@ -227,7 +227,7 @@ class Engine:
         return values
 
     def _limit(self, seconds: float, *, search: bool) -> None:
-        """Time for the next run: HiGHS counts that of a search anew, and all else since it began."""
+        """Time for the next run: HiGHS counts a search anew, and all else since it began."""
         before = 0.0 if search else self._highs.getRunTime()
         self._highs.setOptionValue("time_limit", before + seconds)
 

@@ -241,7 +241,7 @@ class Probe:
         """Decide the sums, then look for a plan near today's that has them."""
         sums = self._engine.sums(Limits(0.0, GAP, PATIENCE), self._until(above))
         found = self._found(sums)
-        if sums.values is None or found.bound <= above or self.known is None:
+        if sums.values is None or found.objective <= above or self.known is None:
             return replace(found, values=None, objective=-INFINITY)
         near = self._near(self._engine.other_sums(sums.values, self.known), above)
         return replace(near, possible=True, bound=max(found.bound, near.objective))
@@ -249,7 +249,7 @@ class Probe:
     def _near(self, free: list[int], above: float = -INFINITY) -> Found:
         if self.known is None:
             return IMPOSSIBLE
-        limits = Limits(0.0, WIDE / 3, PATIENCE)
+        limits = Limits(0.0, WIDE / 3 if above == -INFINITY else CLOSE, PATIENCE)
         outcome = self._engine.near(self.known, free, limits, self._until(above))
         return replace(self._found(outcome), possible=True)
 

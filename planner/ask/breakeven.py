@@ -14,7 +14,8 @@ MOST = 10.0
 BESIDE = 0.01
 """The answer is tried at this share of it below and above."""
 
-TRIES = 6
+TRIES = 4
+"""Times a better plan may move the price."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,9 @@ from planner.scenario import Scenario
 MINUTES = 10
 """Minutes of bench a day is given more."""
 
+FEW = 3
+"""Pieces up to which other ways to cut them are looked at first."""
+
 NOTHING = 1.0
 """Money below which a limit costs nothing worth naming."""
 
@@ -102,10 +105,11 @@ def _to_be_had(scenario: Scenario) -> list[Cut]:
 
 
 def _pieces_of(scenario: Scenario, name: str) -> set[str]:
-    """Pieces that a cut may come from; a piece itself."""
-    return {name} | {
+    """Pieces that a cut comes from, or a piece itself; none where it falls off nearly all."""
+    pieces = {
         piece.name
         for lot in scenario.lots
         for piece, way in scenario.ways(lot)
-        if any(given.name == name for given in way.cuts)
+        if name == piece.name or any(given.name == name for given in way.cuts)
     }
+    return pieces if len(pieces) <= FEW else set()

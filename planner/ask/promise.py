@@ -15,7 +15,7 @@ from planner.files.asked_order import with_orders
 from planner.files.changes import Change
 from planner.ledger import DUST
 from planner.measures import POUNDS
-from planner.plan import Plan
+from planner.plan import CENT, Plan
 from planner.scenario import Order, Scenario
 
 Answer = Literal["yes", "part", "no"]
@@ -71,7 +71,8 @@ class LeastPay:
     amount : float or None
         What it is paid for, pounds or each; None where several cuts are asked for.
     verified : bool
-        Planned again, the score is no lower at 1% above `most`, and no higher at 1% below `least`.
+        Planned again, the score is no lower at 1% above `most`, and no higher at 1% below `least`,
+        both by proof to the cent.
     """
 
     least: float
@@ -235,12 +236,11 @@ def _least_pay(
     amount = sum(each.amount for each in orders) if len(cuts) == 1 else None
 
     def paid(money: float) -> Plan:
-        near = max(CLOSE, BESIDE * money / 2)
-        return desk.plan(with_orders(kept, _paying(orders, money)), near)
+        return desk.plan(with_orders(kept, _paying(orders, money)), max(CENT, BESIDE * money / 2))
 
     above, below = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE))
-    enough = above.bound >= before.score - DUST
-    too_little = not least or below.score <= before.bound + DUST
+    enough = above.score >= before.bound - CENT
+    too_little = least < CENT or below.bound <= before.score + CENT
     return LeastPay(least, most, amount, enough and too_little)
 
 

@@ -187,7 +187,7 @@ def _answers(
         best = (solution.objective, solution.bound)
         for kind in ("bench", "want", "keeps"):
             mine = [each for each in limits if each.kind == kind][worker::WORKERS]
-            for part in ([each] for each in mine) if kind == "bench" else [mine]:
+            for part in [mine] if kind == "keeps" else ([each] for each in mine):
                 if not stop.is_set():
                     worth |= {each.limit: each for each in worths(probe, part, best)}
                     tick(len(part))

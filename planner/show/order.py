@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from planner.ask.order import Delivery, Interval, OrderCurve, Row, Told
+from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row, Told
 from planner.ask.tight import Tight
 from planner.measures import POUNDS, show_count, show_money, show_weight
 from planner.scenario import Scenario
@@ -163,19 +163,21 @@ def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
     if not best:
         return ["No number of head has a plan."]
     if len(best) == 1:
-        said = f"{best[0]} head earn the most, their cost paid"
+        verb = "earns" if best[0] == 1 else "earn"
+        said = f"{best[0]} head {verb} the most, their cost paid"
         said = "None earns the most: no head pays at this cost" if best == (0,) else said
     else:
         numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
         spread = show_money(delivery.spread, money)
         said = f"{numbers} earn the most: they are within {spread} of each other"
     lines = [f"{said}."]
-    if best[-1] == delivery.rows[-1].head:
-        lines.append(f"More than {best[-1]} may earn more still: try --up-to {2 * best[-1]}.")
+    if best[-1] == delivery.rows[-1].head < MOST_ROWS:
+        further = min(2 * best[-1], MOST_ROWS)
+        lines.append(f"More than {best[-1]} may earn more still: try --up-to {further}.")
     gain = delivery.gain
     if gain:
-        more = f"{show_money(gain.least, money)} to {show_money(gain.most, money)}"
-        lines.append(f"That is {more} a week more than the {delivery.lot.count} in the file.")
+        more = " to ".join(dict.fromkeys(show_money(x, money) for x in (gain.least, gain.most)))
+        lines.append(f"That is {more} more than with the {delivery.lot.count} in the file.")
     fills = delivery.fills_from
     if fills is None:
         lines.append("Not all orders are filled with any number tried.")

@@ -8,6 +8,7 @@ from typing import Any
 from planner.ask.desk import NAMED
 from planner.ask.promise import Asked, LeastPay, Promise, Pushed, Taken
 from planner.measures import show_money
+from planner.plan import CENT
 from planner.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_rate
 from planner.show.difference import period_word
@@ -163,6 +164,8 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
     gain = promise.gain
     assert gain is not None
     period = period_word(promise.before.scenario.days)
+    if max(-gain.least, gain.most) < CENT:
+        return f"At that price the {period} earns the same."
     if gain.least >= 0:
         return f"At that price the {period} earns {_between(gain.least, gain.most, money)} more."
     if gain.most <= 0:
@@ -175,7 +178,7 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
 def _checked(pay: LeastPay) -> str:
     if pay.verified:
         return "The least pay was tried: 1% more is enough, 1% less is not."
-    return "The least pay was tried, and 1% more or less did not bear it out."
+    return "The least pay was tried, 1% more and 1% less, and not settled in the time given."
 
 
 def _otherwise(promise: Promise) -> list[str]:
@@ -204,11 +207,9 @@ def _helps(promise: Promise) -> list[str]:
             "No single change would let all of it be filled: not one more of a lot, not two hours "
             "more on a day, no rule lifted, nothing kept a day longer."
         )
-    rows = [[KINDS[each.kind], f'--{each.kind} "{each.text}"'] for each in promise.helps]
-    return [
-        "Each of these alone would let all of it be filled (as `breakplan whatif` takes them):",
-        *(clip(line, WIDTH) for line in table(rows, (), ("left", "left")).split("\n")),
-    ]
+    rows = [[KINDS[each.kind], f'--{each.kind} "{clip(each.text, 64)}"'] for each in promise.helps]
+    said = "Each of these alone would let all of it be filled (as `breakplan whatif` takes them):"
+    return [said, table(rows, (), ("left", "left"))]
 
 
 def _pushed(scenario: Scenario, each: Pushed) -> str:

@@ -1,0 +1,57 @@
+"""`breakplan why`: why the plan cuts pieces the way it does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
+from planner.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
+
+EXAMPLE = "Example: breakplan why corner-shop shoulder"
+
+
+def why(
+    file: ScenarioFile,
+    piece: Annotated[
+        str | None,
+        typer.Argument(metavar="[PIECE]", help="This piece only; else all of them, and limits."),
+    ] = None,
+    json: Json = False,
+    seconds: Seconds = 60.0,
+) -> None:
+    """Say what one more piece cut another way would cost, and the price at which it would pay.
+
+    Without a piece also what ten more minutes on a day, a pound more wanted or a day longer kept
+    would be worth. The time is for the plan itself.
+    """
+    from planner.ask.why import why as ask
+    from planner.show.progress import counted_line, progress_line
+    from planner.show.why import why_json, why_text
+    from planner.solve import Options
+
+    options = Options(seconds=checked_seconds(seconds))
+    scenario = read(file)
+    name = None if piece is None else _piece(scenario, piece)
+    with progress_line(scenario.money) as progress, counted_line("questions") as count:
+        answer = ask(scenario, name, options, progress, count)
+    typer.echo(why_json(answer) if json else why_text(answer))
+
+
+def _piece(scenario: Scenario, text: str) -> str:
+    """The piece that is meant, which is on the rail or comes from what is."""
+    from planner.files.names import piece_names
+
+    try:
+        name = piece_names(scenario.recipes).find(text.strip())
+    except ValueError as error:
+        raise InputError([Problem("PIECE", 0, str(error))]) from None
+    known = dict.fromkeys(each for lot in scenario.lots for each in lot.weights())
+    if name not in known:
+        message = f"no {name} comes from what is on the rail ({', '.join(known) or 'it is empty'})"
+        raise InputError([Problem("PIECE", 0, message)])
+    return name

@@ -1,0 +1,209 @@
+"""Why pieces are cut as they are, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from planner.ask.breakeven import BreakEven
+from planner.ask.limits import NOTHING, Limit, LimitWorth
+from planner.ask.why import PieceWhy, Shift, WayWhy, Why
+from planner.measures import show_count, show_money
+from planner.scenario import Scenario
+from planner.show.amounts import Figures, show_rate
+from planner.show.json import FORMAT, plan_data
+from planner.show.layout import WIDTH, clip, table, wrapped
+
+HEADS = ("one more", "in plan", "costs", "pays from", "now", "instead of")
+ALIGN = ("left", "right", "right", "right", "right", "left")
+
+
+def why_text(answer: Why) -> str:
+    """A table for each piece, what limits are worth, and what is proven."""
+    scenario = answer.plan.scenario
+    parts = [
+        clip(scenario.title, WIDTH),
+        *(_piece(scenario, each) for each in answer.pieces),
+        _limits(scenario, answer),
+        "\n".join(wrapped(_proof(answer))),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def why_json(answer: Why) -> str:
+    """The same as JSON text, with the plan it is about."""
+    return json.dumps(why_data(answer), indent=1, ensure_ascii=False)
+
+
+def why_data(answer: Why) -> dict[str, Any]:
+    """The answer as the maps and lists of its JSON; costs that have no upper end are null."""
+    figures = Figures(answer.plan.scenario)
+    return {
+        "format": FORMAT,
+        "plan": plan_data(answer.plan),
+        "pieces": [
+            {
+                "piece": each.piece,
+                "used": dict(each.used),
+                "others": [_way_data(figures, way) for way in each.others],
+            }
+            for each in answer.pieces
+        ],
+        "limits": [
+            {
+                "limit": each.limit.kind,
+                "of": each.limit.name,
+                "more": each.limit.step,
+                "least": figures.number(each.least),
+                "most": figures.number(each.most),
+            }
+            for each in answer.limits
+        ],
+    }
+
+
+def _way_data(figures: Figures, each: WayWhy) -> dict[str, Any]:
+    even = each.break_even
+    return {
+        "way": each.way,
+        "used": each.used,
+        "possible": each.possible,
+        "costs": {
+            "least": figures.number(each.least),
+            "most": figures.number(each.most) if math.isfinite(each.most) else None,
+        },
+        "instead": [
+            {"way": shift.name, "before": shift.before, "after": shift.after}
+            for shift in each.instead
+        ],
+        "sales": [
+            {
+                "cut": shift.name,
+                "before": figures.amount(shift.name, shift.before),
+                "after": figures.amount(shift.name, shift.after),
+            }
+            for shift in each.sales
+        ],
+        "break even": even
+        and {
+            "cut": even.cut,
+            "price": None if even.price is None else figures.price(even.cut, even.price),
+            "now": figures.price(even.cut, even.now),
+            "proven": even.proven,
+            "within": figures.number(even.within),
+        },
+    }
+
+
+def _piece(scenario: Scenario, each: PieceWhy) -> str:
+    used = [f"{clip(way, 28)} {number}" for way, number in each.used.items() if number]
+    lines = wrapped(f"{clip(each.piece, 40).upper()}: {', '.join(used) or 'none is cut'}")
+    if len(each.used) == 1:
+        return "\n".join([*lines, "  there is one way to cut it"])
+    rows = [_row(scenario, each, way) for way in each.others]
+    return "\n".join([*lines, _fitted(rows)])
+
+
+def _fitted(rows: list[list[str]]) -> str:
+    """The table, its last column clipped to the room there is."""
+    bare = table([[*row[:-1], ""] for row in rows], (*HEADS[:-1], ""), ALIGN)
+    room = WIDTH - 2 - max(len(line.rstrip()) for line in bare.split("\n"))
+    room = max(room, len(HEADS[-1]))
+    return table([[*row[:-1], clip(row[-1], room)] for row in rows], HEADS, ALIGN)
+
+
+def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
+    name, count = clip(way.way, 26), str(way.used or "-")
+    if not way.possible:
+        return [name, count, "cannot be", "-", "-", "rules, orders or the rail forbid it"]
+    even = way.break_even
+    return [
+        name,
+        count,
+        _between(scenario, way.least, way.most),
+        _pays(scenario, even),
+        show_rate(scenario, even.cut, even.now) if even else "-",
+        _instead(piece, way),
+    ]
+
+
+def _between(scenario: Scenario, least: float, most: float) -> str:
+    """`$41.00 to $43.10`, `under $1.00`, `at least $41.00`."""
+    money = scenario.money
+    if math.isinf(most):
+        return f"at least {show_money(least, money)}"
+    if most <= NOTHING:
+        return f"under {show_money(NOTHING, money)}"
+    low, high = show_money(least, money), show_money(most, money)
+    return low if low == high else f"{low} to {high}"
+
+
+def _pays(scenario: Scenario, even: BreakEven | None) -> str:
+    if even is None:
+        return "-"
+    if even.price is None:
+        return "no price" if even.proven else "hardly ever"
+    shown = show_rate(scenario, even.cut, even.price)
+    return shown if even.proven else f"about {shown}"
+
+
+def _instead(piece: PieceWhy, way: WayWhy) -> str:
+    """Ways that are cut less: those of the piece by their own name, others with their piece."""
+    own = f"{piece.piece}: "
+    less = [shift for shift in way.instead if shift.after < shift.before]
+    less.sort(key=lambda shift: not shift.name.startswith(own))
+    return ", ".join(_less(shift, own) for shift in less) or "left whole"
+
+
+def _less(shift: Shift, own: str) -> str:
+    name = shift.name.removeprefix(own)
+    fewer = shift.before - shift.after
+    return name if fewer == 1 else f"{fewer:g} {name}"
+
+
+def _limits(scenario: Scenario, answer: Why) -> str:
+    if not answer.limits:
+        return ""
+    worth = [each for each in answer.limits if not each.nothing]
+    rest = len(answer.limits) - len(worth)
+    lines = ["A LITTLE MORE ROOM"]
+    if worth:
+        rows = [[_limit(each.limit), _worth(scenario, each)] for each in worth]
+        lines.append(table(rows, ("", "is worth"), ("left", "right")))
+    nothing = show_money(NOTHING, scenario.money)
+    if rest:
+        others = show_count(rest, "other limit") if worth else show_count(rest, "limit")
+        verb = "is" if rest == 1 else "are"
+        lines += wrapped(f"{others} tried in the same way {verb} worth less than {nothing}.", 2)
+    return "\n".join(lines)
+
+
+def _worth(scenario: Scenario, each: LimitWorth) -> str:
+    return _between(scenario, each.least, each.most)
+
+
+def _limit(limit: Limit) -> str:
+    if limit.kind == "bench":
+        return f"{limit.step} more minutes of bench on {limit.name}"
+    if limit.kind == "want":
+        return f"{limit.step} more {clip(limit.name, 40)} wanted"
+    return f"{clip(limit.name, 40)} kept a day longer"
+
+
+def _proof(answer: Why) -> str:
+    money = answer.plan.scenario.money
+    evens = [way.break_even for piece in answer.pieces for way in piece.others if way.break_even]
+    said = (
+        f"Costs are those of a week planned anew around one more piece cut so; the plan itself is "
+        f"within {show_money(answer.plan.within, money)} of the best possible."
+    )
+    if evens:
+        within = show_money(max(each.within for each in evens), money)
+        said += (
+            " pays from: the price of its main cut at which one more costs nothing, tried at 1% "
+            f"above and below and known within {within} of score."
+        )
+    if any(not each.proven for each in evens):
+        said += " `about` and `hardly ever` were not proven in the time."
+    return said
