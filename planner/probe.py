@@ -144,14 +144,18 @@ class Probe:
                 return self._all()
             return self._close(self._groups_of({way[0]}))
 
-    def most_sold(self, cut: str, way: WayOf, least: float, most: float = INFINITY) -> float:
+    def most_sold(
+        self, cut: str, times: float, way: WayOf, least: float, most: float = INFINITY
+    ) -> float:
         """What no plan with so many pieces cut a way exceeds: money for each of the cut's price.
 
-        That is how much of it is sold at full price, and left at its share of it.
+        That is how much of it is sold at full price, and left at its share of it; the price may be
+        up to so many times today's (the dearer, the more of the pieces left whole count for it).
         """
-        scenario = self.scenario
-        dearer = with_price(scenario, cut, scenario.price(cut) + 1.0)
-        slope = self._search.model.objective_at(dearer) - self._search.model.objective_at(scenario)
+        scenario, model = self.scenario, self._search.model
+        dear = with_price(scenario, cut, times * scenario.price(cut))
+        dearer = with_price(scenario, cut, dear.price(cut) + 1.0)
+        slope = model.objective_at(dearer) - model.objective_at(dear)
         with self._counting(way, least, most):
             self._engine.maximize(self._search.cost(slope))
             sold = self._engine.relaxed()

@@ -736,3 +736,14 @@ def test_weights_are_pounds_inside_whatever_is_written(two):
     got = changed(read(two), "want chops tue: 500 g", "head hog: 4 at 44 kg")
     assert got.demand["chops"].want[1] == pytest.approx(0.5 * POUNDS["kg"])
     assert got.lots[2].weight == pytest.approx(44 / 0.45359237)
+
+
+def test_a_rule_in_quotes_is_a_rule_all_the_same(tmp_path):
+    """`- never rack: frenched` is a map to YAML, `- "never rack: frenched"` a text."""
+    shop = shipped("corner-shop")
+    scenarios = []
+    for text in ('["never rack: frenched"]', "[never rack: frenched]"):
+        path = tmp_path / "ideas.yaml"
+        path.write_text(f"one:\n  rules: {text}\n")
+        scenarios.append(read_alternatives(shop, path, "ideas.yaml")[0].scenario)
+    assert scenarios[0] == scenarios[1] != shop

@@ -77,7 +77,7 @@ KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
 
   4 head earn the most, their cost paid.
   More than 4 may earn more still: try --up-to 8.
-  That is $49.40 a week more than the 1 in the file.
+  That is $49.40 more than with the 1 in the file.
 
 All else is as in the file, the other deliveries too; what is bought only if it pays is bought or
 not for each number anew. What lies beyond the days planned counts only as carry.

@@ -52,10 +52,26 @@ def test_the_ci_runs_exactly_the_command_of_the_readme():
 
 
 def test_the_output_in_the_readme_is_what_the_program_prints():
-    command, shown = re.search(r"```\n\$ breakplan (.*)\n([\s\S]*?)\n```", README).groups()
-    printed = CliRunner().invoke(app, command.split())
+    blocks = re.findall(r"```\n\$ breakplan (.*)\n([\s\S]*?)\n```", README)
+    assert len(blocks) == 2
+    for command, shown in blocks:
+        printed = CliRunner().invoke(app, command.split())
+        assert printed.exit_code == 0
+        assert printed.stdout.rstrip("\n") == shown
+
+
+def test_the_alternatives_in_the_readme_can_be_compared(tmp_path):
+    text = re.search(r"```yaml\n(# ideas.yaml[\s\S]*?)```", README)[1]
+    path = tmp_path / "ideas.yaml"
+    path.write_text(text, encoding="utf-8")
+    printed = CliRunner().invoke(app, ["whatif", "one-lamb", "--changes", str(path)])
     assert printed.exit_code == 0
-    assert printed.stdout.rstrip("\n") == shown
+    assert "bone out every shoulder" in printed.stdout
+
+
+def test_the_readme_names_every_command_and_no_other():
+    known = {command.callback.__name__ for command in app.registered_commands}
+    assert set(re.findall(r"\bbreakplan ([a-z]+)", README)) == known
 
 
 def test_the_scenario_in_the_readme_is_sound(tmp_path):

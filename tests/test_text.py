@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.show.progress import progress_line
+from planner.show.progress import counted_line, progress_line
 from planner.show.text import plan_text, proof
 from planner.solve import Options
 from tests.planning import plan_of
@@ -71,26 +71,52 @@ class Terminal(io.StringIO):
         return True
 
 
+class Clock:
+    """Time that passes when it is told to."""
+
+    def __init__(self, monkeypatch) -> None:
+        self.now = 100.0
+        monkeypatch.setattr("planner.show.progress.time.perf_counter", lambda: self.now)
+
+
 def test_progress_shows_after_two_seconds_and_wipes_itself(monkeypatch):
-    terminal = Terminal()
+    terminal, clock = Terminal(), Clock(monkeypatch)
     monkeypatch.setattr(sys, "stderr", terminal)
     with progress_line("$") as tell:
         assert tell is not None
+        clock.now += 1.9
         tell(1.9, 900.0, 1000.0)
         assert terminal.getvalue() == ""
-        tell(2.1, float("-inf"), float("inf"))
+        clock.now += 0.2
+        tell(0.1, float("-inf"), float("inf"))  # a second search, whose own time begins anew
         assert "2 s   best so far none yet   at most open" in terminal.getvalue()
-        tell(2.2, 900.0, 1000.0)  # too soon after the last
-        tell(3.0, 900.0, 1000.0)
+        clock.now += 0.1
+        tell(0.2, 900.0, 1000.0)  # too soon after the last
+        clock.now += 0.8
+        tell(1.0, 900.0, 1000.0)
     assert "3 s   best so far $900.00   at most $1,000.00" in terminal.getvalue()
     assert terminal.getvalue().count("best so far") == 2
     assert terminal.getvalue().endswith("\r\033[K")
 
 
+def test_what_is_counted_is_shown_the_same_way(monkeypatch):
+    terminal, clock = Terminal(), Clock(monkeypatch)
+    monkeypatch.setattr(sys, "stderr", terminal)
+    with counted_line("questions") as count:
+        assert count is not None
+        count(1, 40)
+        clock.now += 5.0
+        count(7, 40)
+    assert "5 s   7 of 40 questions" in terminal.getvalue()
+    assert "1 of 40" not in terminal.getvalue()
+    assert terminal.getvalue().endswith("\r\033[K")
+
+
 def test_no_progress_where_nobody_watches(monkeypatch):
     monkeypatch.setattr(sys, "stderr", io.StringIO())
-    with progress_line("$") as tell:
+    with progress_line("$") as tell, counted_line("questions") as count:
         assert tell is None
+        assert count is None
 
 
 def test_a_day_says_what_to_do_with_each_lot_and_what_was_made(shop):

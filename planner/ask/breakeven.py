@@ -14,6 +14,12 @@ MOST = 10.0
 BESIDE = 0.01
 """The answer is tried at this share of it below and above."""
 
+DEAREST = MOST * (1 + BESIDE)
+"""Times today's price: no dearer one is tried."""
+
+SAME = 1e-7
+"""Money that makes no difference."""
+
 TRIES = 4
 """Times a better plan may move the price."""
 
@@ -44,17 +50,6 @@ class BreakEven:
     within: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """What a plan is worth at a price of the cut: a straight line."""
-
-    at_now: float
-    slope: float
-
-    def at(self, more: float) -> float:
-        return self.at_now + self.slope * more
-
-
 class _Side:
     """Plans with the piece, or without: those found, and what none exceeds.
 
@@ -62,15 +57,12 @@ class _Side:
     sold: a bound at today's price, and with it, bounds all dearer prices.
     """
 
-    def __init__(self, plan: _Line, bound: _Line) -> None:
+    def __init__(self, plan: Floats, bound: float, slope: float) -> None:
         self.plans = [plan]
-        self._bound = bound
-
-    def best(self, more: float) -> float:
-        return max(plan.at(more) for plan in self.plans)
+        self._bound, self._slope = bound, slope
 
     def at_most(self, more: float) -> float:
-        return self._bound.at(max(0.0, more))
+        return self._bound + self._slope * max(0.0, more)
 
 
 class _Trial:
@@ -89,46 +81,53 @@ class _Trial:
         self.now = probe.scenario.price(cut)
         self._counts = {False: (0.0, more - 1.0), True: (float(more), INFINITY)}
         self._sides = {
-            side: _Side(
-                self.line(values), _Line(bound, probe.most_sold(cut, way, *self._counts[side]))
-            )
+            side: _Side(values, bound, probe.most_sold(cut, DEAREST, way, *self._counts[side]))
             for side, (values, bound) in {False: without, True: with_it}.items()
         }
 
-    def line(self, values: Floats) -> _Line:
-        self._put(0.0)
-        first = self._probe.worth(values)
-        self._put(self.now)
-        return _Line(first, (self._probe.worth(values) - first) / self.now)
-
     def crossing(self) -> float | None:
-        """How much dearer it must be for the best plan with it to reach the best without."""
-        most = (MOST - 1) * self.now
-        if self._behind(most) > 0:
+        """How much dearer it must be for the best plan with it to reach the best without.
+
+        What a plan is worth is all but a straight line of the price (only what is left whole bends
+        it), so where straight lines meet is tried in turn with the middle.
+        """
+        low, high = 0.0, (MOST - 1) * self.now
+        behind, ahead = self._behind(low), -self._behind(high)
+        if ahead < 0:
             return None
-        low, high = 0.0, most
-        if self._behind(low) <= 0:
+        if behind <= 0:
             return low
-        for _ in range(60):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self._behind(middle) > 0 else (low, middle)
+        for turn in range(60):
+            share = behind / (behind + ahead) if turn % 2 == 0 else 0.5
+            middle = low + share * (high - low)
+            gap = self._behind(middle)
+            if abs(gap) < SAME:
+                return middle
+            if gap > 0:
+                low, behind = middle, gap
+            else:
+                high, ahead = middle, -gap
         return high
 
     def better(self, price: float, *, with_it: bool) -> tuple[bool, bool]:
         """Look for a better plan on one side at a price: one was found, there is none."""
         more, side = price - self.now, self._sides[with_it]
-        enough = self._sides[not with_it].best(more) + self._probe.close
+        enough = self._best(more, with_it=not with_it) + self._probe.close
         if side.at_most(more) <= enough:
             return False, True
         self._put(more)
         found = self._probe.better(enough, self._way, *self._counts[with_it])
         if found.objective > enough and found.values is not None:
-            side.plans.append(self.line(found.values))
+            side.plans.append(found.values)
             return True, False
         return False, not found.possible or found.bound <= enough
 
     def _behind(self, more: float) -> float:
-        return self._sides[False].best(more) - self._sides[True].best(more)
+        return self._best(more, with_it=False) - self._best(more, with_it=True)
+
+    def _best(self, more: float, *, with_it: bool) -> float:
+        self._put(more)
+        return max(self._probe.worth(values) for values in self._sides[with_it].plans)
 
     def _put(self, more: float) -> None:
         self._probe.price(with_price(self._probe.scenario, self._cut, self.now + more))

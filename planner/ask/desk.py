@@ -126,7 +126,12 @@ class Desk:
             middle = abs(found.least + found.most) / 2
             amount = max(NAMED, middle / PART) / 2.2
             if found.before.within > amount:
-                found = Difference(self.plan(found.before.scenario, amount), found.after)
+                found = Difference(self._closer(found.before, amount), found.after)
             if found.after.within > amount:
-                found = Difference(found.before, self.plan(found.after.scenario, amount))
+                found = Difference(found.before, self._closer(found.after, amount))
         return found
+
+    def _closer(self, plan: Plan, amount: float) -> Plan:
+        """Plan again, closer to the best; keep the plan there is if the time is not enough."""
+        again = self.plan(plan.scenario, amount)
+        return min(again, plan, key=lambda each: (not each.orders_proven, each.within))

@@ -88,7 +88,8 @@ def worths(
         most = max(0.0, probe.at_most() - plan)
         if alone and most > NOTHING:
             found = probe.best(_pieces_of(probe.scenario, limits[0].name))
-            return (LimitWorth(limits[0], max(0.0, found.objective - at_most), found.bound - plan),)
+            least = max(0.0, found.objective - at_most)
+            return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
     if most <= NOTHING or alone:
         return tuple(LimitWorth(each, 0.0, most) for each in limits)
     half = len(limits) // 2

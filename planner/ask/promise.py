@@ -21,7 +21,10 @@ from planner.scenario import Order, Scenario
 Answer = Literal["yes", "part", "no"]
 
 CLOSE = 0.25
-"""Money: how close to the best both plans are sought."""
+"""Money: how close to the best both plans are sought, or else to a share of what is paid."""
+
+NEAR = 0.002
+"""That share."""
 
 BESIDE = 0.01
 """The least price is tried this share below and above it."""
@@ -141,7 +144,7 @@ class Promise:
         return tuple(_taken(self.before, self.after)) if self.after else ()
 
 
-def promise(desk: Desk, orders: Sequence[Order], closely: float = CLOSE) -> Promise:
+def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -> Promise:
     """Say whether orders can be filled, all of them together, beside those of the scenario.
 
     Parameters
@@ -150,7 +153,7 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float = CLOSE) -> Prom
     orders : sequence of Order
         Numbered on from those of the scenario. Where not all can be filled, the first come first.
     closely : float, optional
-        Money both plans may be below the best.
+        Money both plans may be below the best; else `CLOSE`, or `NEAR` of the pay if that is more.
 
     Raises
     ------
@@ -159,6 +162,8 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float = CLOSE) -> Prom
     NoPlanInTimeError
         No plan was found in the time given.
     """
+    if closely is None:
+        closely = max(CLOSE, NEAR * sum(each.amount * each.price for each in orders))
     before = desk.plan(amount=closely)
     kept = _kept(before)
     book = OrderBook(kept, orders, QUESTION)

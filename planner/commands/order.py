@@ -37,13 +37,14 @@ def order(
     """
     from planner.ask.desk import Desk
     from planner.ask.order import order as order_curve
-    from planner.show.order import order_json, order_text, rows_line
+    from planner.show.order import order_json, order_text
+    from planner.show.progress import counted_line
     from planner.solve import Options
 
     scenario = read(file)
     price = None if cost is None else _cost(cost, scenario.unit)
     desk = Desk(scenario, Options(seconds=checked_seconds(seconds)))
-    with rows_line() as told:
+    with counted_line("numbers of head") as told:
         curve = order_curve(desk, species, up_to, price, told)
     typer.echo(order_json(curve) if json else order_text(curve))
 

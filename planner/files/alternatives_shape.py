@@ -8,10 +8,10 @@ from pydantic import ConfigDict, Field, Tag
 
 from planner.files.fields import BY_FORM, Shape, TextField
 
-DropForms = Annotated[
+TextOrMap = Annotated[
     Annotated[TextField, Tag("one")] | Annotated[dict[str, TextField], Tag("map")], BY_FORM
 ]
-"""`the corner bistro`, or `the corner bistro: shoulder roast`."""
+"""`the corner bistro`, or `the corner bistro: shoulder roast`; quoted or not, it is the same."""
 
 
 class AlternativeShape(Shape):
@@ -20,7 +20,7 @@ class AlternativeShape(Shape):
     model_config = ConfigDict(title="alternative")
     example = "{prices: {loin chops: 24.99/lb}, bench: {fri: +30}}"
 
-    rules: list[dict[str, TextField] | None] = Field(
+    rules: list[TextOrMap | None] = Field(
         default_factory=list, description="rules that are added, or lifted"
     )
     prices: dict[str, TextField] = Field(
@@ -38,7 +38,7 @@ class AlternativeShape(Shape):
     keeps: dict[str, TextField] = Field(
         default_factory=dict, description="days, or steps such as +1 day, by cut, blend or piece"
     )
-    drop_orders: list[DropForms | None] = Field(
+    drop_orders: list[TextOrMap | None] = Field(
         default_factory=list, alias="drop orders", description="buyers whose orders are dropped"
     )
 

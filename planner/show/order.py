@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from typing import Any
 
-from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row, Told
+from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
 from planner.ask.tight import Tight
 from planner.measures import POUNDS, show_count, show_money, show_weight
 from planner.scenario import Scenario
@@ -29,24 +27,6 @@ def order_text(curve: OrderCurve) -> str:
     parts = [clip(curve.scenario.title, WIDTH)]
     parts += [_delivery(curve.scenario, each) for each in curve.deliveries]
     return "\n\n".join([*parts, "\n".join(wrapped(NOTE))])
-
-
-@contextmanager
-def rows_line() -> Iterator[Told | None]:
-    """Show how many numbers are planned on one line of standard error, if it is a terminal."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-
-    def tell(done: int, of: int) -> None:
-        sys.stderr.write(f"\r\033[Kplanned {done} of {of} numbers of head")
-        sys.stderr.flush()
-
-    try:
-        yield tell
-    finally:
-        sys.stderr.write("\r\033[K")
-        sys.stderr.flush()
 
 
 def _delivery(scenario: Scenario, delivery: Delivery) -> str:
@@ -172,7 +152,7 @@ def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
         said = f"{numbers} earn the most: they are within {spread} of each other"
     lines = [f"{said}."]
     if best[-1] == delivery.rows[-1].head < MOST_ROWS:
-        further = min(2 * best[-1], MOST_ROWS)
+        further = min(max(2 * best[-1], delivery.lot.count), MOST_ROWS)
         lines.append(f"More than {best[-1]} may earn more still: try --up-to {further}.")
     gain = delivery.gain
     if gain:

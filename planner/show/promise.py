@@ -13,7 +13,7 @@ from planner.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_rate
 from planner.show.difference import period_word
 from planner.show.json import FORMAT
-from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.layout import clip, table, wrapped
 
 KINDS = {
     "head": "one more",
@@ -120,7 +120,7 @@ def _takes(promise: Promise) -> str:
 def _sales(promise: Promise, each: Taken) -> list[str]:
     scenario = promise.before.scenario
     before, after = (
-        show_amount(scenario, each.cut, amount) if amount else "-"
+        show_amount(scenario, each.cut, amount) if amount else "none"
         for amount in (each.before, each.after)
     )
     return [clip(each.cut, 32), each.to, before, after]

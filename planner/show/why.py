@@ -195,8 +195,8 @@ def _proof(answer: Why) -> str:
     money = answer.plan.scenario.money
     evens = [way.break_even for piece in answer.pieces for way in piece.others if way.break_even]
     said = (
-        f"Costs are those of a week planned anew around one more piece cut so; the plan itself is "
-        f"within {show_money(answer.plan.within, money)} of the best possible."
+        "Costs: how much less the best plan earns with one more piece cut so, all else free to "
+        f"change. Today's plan is within {show_money(answer.plan.within, money)} of the best."
     )
     if evens:
         within = show_money(max(each.within for each in evens), money)
