@@ -1,0 +1,158 @@
+"""What `breakplan why` prints, its JSON, and what it says to a wrong piece."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from planner.ask.breakeven import BreakEven
+from planner.ask.limits import Limit, LimitWorth
+from planner.ask.why import PieceWhy, Shift, WayWhy, Why, why
+from planner.show.why import why_data, why_text
+from tests.planning import plan_of, read
+
+
+@pytest.fixture
+def plan(shop):
+    return plan_of(shop.week)
+
+
+def shown(plan, *ways, limits=()):
+    piece = PieceWhy("shoulder", {"boneless roast": 4, "trim": 0}, ways)
+    return why_text(Why(plan, (piece,), limits))
+
+
+EVEN = BreakEven("shoulder roast", 17.49, 20.25, True, 1.0)
+TRIM = WayWhy("shoulder", "trim", 0, True, 4.25, 5.5, break_even=EVEN)
+
+
+@pytest.mark.parametrize(
+    ("way", "words"),
+    [
+        (TRIM, "trim - $4.25 to $5.50 $20.25/lb $17.49/lb left whole"),
+        (replace(TRIM, most=4.25), "trim - $4.25 $20.25/lb $17.49/lb left whole"),
+        (replace(TRIM, least=0.0, most=0.9), "trim - under $1.00 $20.25/lb"),
+        (replace(TRIM, most=float("inf")), "trim - at least $4.25 $20.25/lb"),
+        (replace(TRIM, possible=False), "trim - cannot be - - rules, orders or the rail forbid it"),
+        (replace(TRIM, break_even=None), "trim - $4.25 to $5.50 - - left whole"),
+        (replace(TRIM, break_even=replace(EVEN, price=None)), "$5.50 no price $17.49/lb"),
+        (replace(TRIM, break_even=replace(EVEN, proven=False)), "about $20.25/lb $17.49/lb"),
+        (
+            replace(TRIM, break_even=replace(EVEN, price=None, proven=False)),
+            "$5.50 hardly ever $17.49/lb",
+        ),
+        (
+            replace(
+                TRIM,
+                used=1,
+                instead=(
+                    Shift("leg: whole", 3, 1),
+                    Shift("leg: boned", 0, 2),
+                    Shift("shoulder: boneless roast", 4, 3),
+                ),
+            ),
+            "trim 1 $4.25 to $5.50 $20.25/lb $17.49/lb boneless roast, 2 leg: whole",
+        ),
+    ],
+)
+def test_a_way_in_words(plan, way, words):
+    text = " ".join(shown(plan, way).split())
+    assert words in text
+    assert "SHOULDER: boneless roast 4 one more" in text
+
+
+def test_what_was_not_proven_is_said(plan):
+    assert "were not proven" not in shown(plan, TRIM)
+    assert "were not proven" in shown(plan, replace(TRIM, break_even=replace(EVEN, proven=False)))
+    assert "known within $1.00" in " ".join(shown(plan, TRIM).split())
+
+
+def test_limits_in_words(plan):
+    limits = (
+        LimitWorth(Limit("bench", "fri", "10"), 2.0, 2.5),
+        LimitWorth(Limit("want", "leg roast", "1"), 3.0, 4.0),
+        LimitWorth(Limit("want", "shoulder roast", "1 lb"), 3.5, 4.0),
+        LimitWorth(Limit("keeps", "trim 85", "1 day"), 1.5, 1.5),
+        LimitWorth(Limit("keeps", "trim 70", "1 day"), 0.0, 0.4),
+    )
+    text = shown(plan, limits=limits)
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    assert "10 more minutes of bench on fri $2.00 to $2.50" in lines
+    assert "1 more leg roast wanted $3.00 to $4.00" in lines
+    assert "1 lb more shoulder roast wanted $3.50 to $4.00" in lines
+    assert "trim 85 kept a day longer $1.50" in lines
+    assert "1 other limit tried in the same way is worth less than $1.00." in lines
+    assert "trim 70" not in text
+
+
+def test_long_names_stay_inside_the_width(plan):
+    long = "a very long name of a way that somebody wrote without thinking of the block at six"
+    way = replace(TRIM, way=long, instead=tuple(Shift(f"{long} {n}", 2, 1) for n in range(9)))
+    piece = PieceWhy(long, {long: 3, "x": 1}, (way,))
+    text = why_text(Why(plan, (piece,), (LimitWorth(Limit("want", long, "1 lb"), 3.0, 4.0),)))
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_the_json_has_the_plan_and_every_answer(shop):
+    scenario = read(shop.week)
+    answer = why(scenario)
+    data = json.loads(json.dumps(why_data(answer)))
+    assert data["format"] == "breakplan/1"
+    assert data["plan"]["score"] == pytest.approx(answer.plan.score)
+    assert [each["piece"] for each in data["pieces"]] == ["carcass", "shoulder", "leg"]
+    shoulder = data["pieces"][1]
+    assert set(shoulder["used"]) == {"boneless roast", "trim"}
+    (other,) = shoulder["others"]
+    assert set(other) == {
+        "way", "used", "possible", "costs", "instead", "sales", "break even",
+    }  # fmt: skip
+    assert set(other["costs"]) == {"least", "most"}
+    kinds = {each["limit"] for each in data["limits"]}
+    assert kinds == {"bench", "want", "keeps"}
+    unknown = WayWhy("shoulder", "trim", 0, True, 1.0, float("inf"))
+    endless = Why(answer.plan, (PieceWhy("shoulder", {}, (unknown,)),), ())
+    assert why_data(endless)["pieces"][0]["others"][0]["costs"]["most"] is None
+
+
+def test_prices_of_the_json_are_in_the_unit_of_the_shop(shop):
+    shop.spoil("scenario", ("unit: lb", "unit: kg"))
+    scenario = read(shop.week)
+    piece = PieceWhy("shoulder", {}, (TRIM,))
+    answer = Why(plan_of(shop.week), (piece,), ())
+    data = why_data(answer)["pieces"][0]["others"][0]["break even"]
+    assert scenario.unit == "kg"
+    assert data["price"] == pytest.approx(20.25 / 0.45359237)  # the exact pound of 1959
+
+
+@pytest.mark.parametrize(
+    ("piece", "told"),
+    [
+        ("sholder", 'PIECE: no piece called "sholder" in goat; did you mean "shoulder"?'),
+        ("shoulder roast", "PIECE: shoulder roast is a cut, not a piece; it comes from shoulder"),
+        ("", 'PIECE: no piece called "" in goat'),
+    ],
+)
+def test_a_wrong_piece_is_told(breakplan, shop, piece, told):
+    ran = breakplan("why", shop.week, piece)
+    assert (ran.code, ran.err) == (2, told)
+
+
+def test_a_piece_that_nothing_on_the_rail_has_is_told(breakplan, shop):
+    shop.spoil(
+        "scenario",
+        ("  - {goat: 3 head at 40 lb, arrives: mon, cost: 5.10/lb}\n", ""),
+        ("  - {goat: up to 2 head at 42 lb, arrives: wed, cost: 6.95/lb}\n", ""),
+    )
+    ran = breakplan("why", shop.week, "shoulder")
+    assert ran.code == 2
+    assert "PIECE: no shoulder comes from what is on the rail" in ran.err
+
+
+def test_the_piece_alone_is_answered_without_limits(breakplan, shop):
+    ran = breakplan("why", shop.week, "shoulder")
+    assert ran.code == 0
+    assert "SHOULDER: " in ran.out
+    assert "LEG: " not in ran.out
+    assert "A LITTLE MORE ROOM" not in ran.out
