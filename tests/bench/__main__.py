@@ -20,6 +20,14 @@ COMMANDS = {
     "week corner-shop": ["week", "corner-shop", "--json"],
     "week holiday": ["week", "holiday", "--json"],
     "check corner-shop": ["check", "corner-shop"],
+    "whatif corner-shop --rule ..": [
+        *("whatif", "corner-shop", "--rule", "all shoulder: boneless roast"),
+    ],
+    "why corner-shop": ["why", "corner-shop"],
+    "why corner-shop shoulder": ["why", "corner-shop", "shoulder"],
+    "order corner-shop --up-to 6": ["order", "corner-shop", "--up-to", "6"],
+    "promise corner-shop ..": ["promise", "corner-shop", "boneless leg: 9 lb on fri"],
+    "price corner-shop": ["price", "corner-shop"],
 }
 
 
