@@ -239,6 +239,8 @@ class Probe:
         if not found.possible:
             return found
         best = max(near, found, key=lambda each: each.objective)
+        if best.values is None:  # none near today's: is there one at all?
+            return self._all()
         return replace(best, bound=max(min(bound, found.bound), best.objective))
 
     def _by_sums(self, above: float) -> Found:

@@ -242,7 +242,8 @@ class Search:
             variable = self.model.filled[order]
             self._solver.bound(self._columns[variable], least, variable.upBound)
         self._solver.maximize(self.cost(wanted))
-        outcome = self._solver.run(Limits(0.0, SAME, self._left()), _until(enough))
+        told = _until(enough) if enough < INFINITY else None
+        outcome = self._solver.run(Limits(0.0, SAME, self._left()), told)
         return outcome.objective + wanted.constant if outcome.values is not None else None
 
     def values_of(self, solution: Solution) -> Floats | None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from planner.conflict import smallest_conflict
 from planner.engine import INFINITY, Engine, Outcome
 from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.model import BreakModel, total
 from planner.plan import make_plan, plan_week
-from planner.solve import Options, solve
+from planner.scenario import Order
+from planner.solve import Options, Search, solve
 from tests.planning import TIGHT, read
 
 
@@ -121,3 +124,18 @@ demand:
   chops: {price: 4.4/lb, want: 20 lb, orders: [{day: mon, amount: 99 lb, for: A, price: 12.83/lb}]}
   roast: {price: 19.35/lb, want: 30 lb, orders: [{day: mon, amount: 177 lb, for: B, price: 6.8/lb}]}
 """
+
+
+def test_the_most_of_an_order_is_the_most(tmp_path):
+    """Asked without an end, the search goes on to the best: not to the first bound it sees."""
+    shop = read(Path(__file__).parent.parent / "scenarios" / "corner-shop.yaml")
+    wanted = Order(len(shop.orders), "kebab", 2, 40.0, 1.0, "a test")
+    asked = replace(shop, orders=(*shop.orders, wanted))
+    model = BreakModel(asked)
+    floors = {order.index: order.amount for order in shop.orders}
+    filled = total([(model.filled[wanted.index], 1.0)])
+    most = Search(model, Options(seconds=60)).most(filled, floors)
+    for amount, possible in ((most - 0.01, True), (most + 0.01, False)):
+        orders = (*shop.orders, replace(wanted, amount=amount))
+        plan = Search(BreakModel(replace(asked, orders=orders)), Options(share=1.0))
+        assert plan._with_all_orders(None).feasible is possible

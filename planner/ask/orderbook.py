@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from planner.engine import INFINITY
 from planner.errors import InputError
 from planner.files.asked_order import with_orders
 from planner.files.changes import Change, read_changes
@@ -19,9 +19,6 @@ from planner.solve import Options, Search
 
 MINUTES = (25, 60, 120)
 """More minutes that are tried on a day."""
-
-UNENDING = math.nan
-"""Neither reached nor out of reach: the search for the most goes on to its end."""
 
 
 class OrderBook:
@@ -55,7 +52,7 @@ class OrderBook:
         model, floors = BreakModel(with_orders(self._kept, self._orders)), self._floors()
         amounts: list[float] = []
         for order in self._orders:
-            most = self._most(model, [model.filled[order.index]], floors, UNENDING)
+            most = self._most(model, [model.filled[order.index]], floors)
             amounts.append(min(max(0.0, most), order.amount))
             floors[order.index] = max(0.0, amounts[-1] - DUST)
         return amounts
@@ -97,7 +94,11 @@ class OrderBook:
         return {each.index: each.amount for each in self._kept.orders}
 
     def _most(
-        self, model: BreakModel, filled: Sequence[Any], floors: dict[int, float], enough: float
+        self,
+        model: BreakModel,
+        filled: Sequence[Any],
+        floors: dict[int, float],
+        enough: float = INFINITY,
     ) -> float:
         began = time.perf_counter()
         self._search.change(model, self._options)

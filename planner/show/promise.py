@@ -171,8 +171,8 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
     if gain.most <= 0:
         less = _between(-gain.most, -gain.least, money)
         return f"At that price the {period} earns {less} less. Ask for more."
-    ends = show_money(-gain.least, money), show_money(gain.most, money)
-    return f"At that price the {period} earns between {ends[0]} less and {ends[1]} more."
+    within = show_money(max(-gain.least, gain.most), money)
+    return f"At that price the {period} earns the same, to within {within}."
 
 
 def _checked(pay: LeastPay) -> str:
