@@ -10,7 +10,7 @@ import pytest
 
 from planner.engine import PROOF, Arrays, Engine, Limits
 from planner.model import BreakModel
-from planner.solve import _arrays
+from planner.solve.arrays import arrays_of
 from tests.outside.hand_worked import SIDES_RECIPE
 from tests.planning import plan_of, read
 
@@ -94,7 +94,7 @@ def test_a_start_does_not_hide_a_better_plan(tmp_path):
 
 @pytest.fixture(scope="module")
 def holiday():
-    return _arrays(BreakModel(read(Path("scenarios/holiday.yaml"))))
+    return arrays_of(BreakModel(read(Path("scenarios/holiday.yaml"))))
 
 
 def test_the_time_limit_holds_for_every_run_anew(holiday):

@@ -1,83 +1,26 @@
-"""Solve a break model: orders first, then the score; and what was proven about the answer."""
+"""The search for the best plan: orders first, then the score; and what was proven about it."""
 
 from __future__ import annotations
 
-import contextlib
 import time
-from collections import defaultdict
 from collections.abc import Container, Mapping
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Literal, Protocol
+from typing import Protocol
 
 import numpy as np
 import pulp
 
-from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Progress
+from planner.engine import INFINITY, Engine, Floats, Limits, Outcome, Progress
 from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
 from planner.ledger import DUST
 from planner.model import BreakModel
-from planner.rounding import rounding_rows
 from planner.scenario import Scenario
-from planner.stages import Row, Staged, StagedEngine
-
-Status = Literal["proven", "within tolerance", "time limit"]
-
-SAME = 1e-6
-"""Two scores closer than this share of them (or of 1) are the same."""
-
+from planner.solve.arrays import arrays_of, staged_of
+from planner.solve.bundled import Bundled
+from planner.solve.options import SAME, Options, Solution
+from planner.stages import StagedEngine
 
 FLOOR = 0.001
 """Money by which the search may undercut the order value that can be reached."""
-
-
-@dataclass(frozen=True, slots=True)
-class Options:
-    """How a plan is sought.
-
-    Attributes
-    ----------
-    share, amount : float
-        Stop within this share of the score, or this much money, whichever is larger.
-    seconds : float
-        Stop after this time with the best plan found.
-    bundled : bool
-        Use the solver that PuLP brings along instead of HiGHS: slower, a cross-check.
-    model_file : Path or None
-        Write the model there as MPS, to be minimized: the score less the ties with its sign
-        turned, and with the orders that the plan fills.
-    weeks_first : bool
-        Search in stages, totals over the period before days (`planner.stages`): gets close to the
-        best possible much sooner, at some cost where 0.1% is enough.
-    """
-
-    share: float = 0.001
-    amount: float = 1.0
-    seconds: float = 60.0
-    bundled: bool = False
-    model_file: Path | None = None
-    weeks_first: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """The decisions of a plan as numbers, under the same keys as the model's variables.
-
-    `objective` and `bound` are the score less the ties. `orders_full` says whether every order is
-    filled; `orders_proven` whether the value of those filled is known to be the most possible.
-    """
-
-    breaks: Mapping[tuple[int, str, str, int], int]
-    bought: Mapping[int, int]
-    walk_in: Mapping[tuple[str, int], float]
-    marked_down: Mapping[tuple[str, int], float]
-    filled: Mapping[int, float]
-    blended: Mapping[tuple[str, str, int], float]
-    objective: float
-    bound: float
-    status: Status
-    orders_proven: bool
-    seconds: float
 
 
 class _Solver(Protocol):
@@ -135,11 +78,11 @@ class Search:
         self._begin(model, options or Options())
         self._solver: _Solver
         if self.options.bundled:
-            self._solver = _Bundled(model)
+            self._solver = Bundled(model)
         elif self.options.weeks_first:
-            self._solver = StagedEngine(_staged(model))
+            self._solver = StagedEngine(staged_of(model))
         else:
-            self._solver = Engine(_arrays(model))
+            self._solver = Engine(arrays_of(model))
 
     def _begin(self, model: BreakModel, options: Options) -> None:
         self.model = model
@@ -172,9 +115,9 @@ class Search:
         """
         self._begin(model, options or self.options)
         if isinstance(self._solver, StagedEngine):
-            self._solver.become(_staged(model))
+            self._solver.become(staged_of(model))
         elif isinstance(self._solver, Engine):
-            self._solver.become(_arrays(model))
+            self._solver.become(arrays_of(model))
         else:
             raise NotImplementedError("changed models are put to HiGHS")
 
@@ -433,115 +376,3 @@ def _until(enough: float) -> Progress:
         return best >= enough or bound < enough
 
     return tell
-
-
-def _arrays(model: BreakModel) -> Arrays:
-    """The PuLP problem as plain arrays, for HiGHS to take in one go."""
-    problem = model.problem
-    variables = problem.variables()
-    column = {variable: n for n, variable in enumerate(variables)}
-    rows = list(model.rows.values())
-    entries = [[(column[v], a) for v, a in row.items() if a] for row in rows]
-    starts = np.cumsum([0, *(len(each) for each in entries)])
-    flat = [pair for each in entries for pair in each]
-    return Arrays(
-        cost=np.array([problem.objective.get(v, 0.0) for v in variables], dtype=np.float64),
-        lower=np.array([_or(v.lowBound, -INFINITY) for v in variables], dtype=np.float64),
-        upper=np.array([_or(v.upBound, INFINITY) for v in variables], dtype=np.float64),
-        whole=np.array([v.cat == pulp.LpInteger for v in variables], dtype=np.bool_),
-        row_lower=np.array([_or(row.getLb(), -INFINITY) for row in rows], dtype=np.float64),
-        row_upper=np.array([_or(row.getUb(), INFINITY) for row in rows], dtype=np.float64),
-        row_starts=starts.astype(np.int32),
-        columns=np.array([at for at, _ in flat], dtype=np.int32),
-        values=np.array([a for _, a in flat], dtype=np.float64),
-    )
-
-
-def _staged(model: BreakModel) -> Staged:
-    """The same break on different days is a group: how many in all is decided first."""
-    column = {variable: n for n, variable in enumerate(model.problem.variables())}
-    groups: dict[tuple[int, str, str], list[int]] = defaultdict(list)
-    for (lot, piece, way, _), x in model.breaks.items():
-        groups[lot, piece, way].append(column[x])
-    rows = [
-        Row(
-            columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),
-            values=np.array([value for _, value in row.terms], dtype=np.float64),
-            least=row.least,
-        )
-        for row in rounding_rows(model)
-    ]
-    arrays = [np.array(group, dtype=np.int32) for group in groups.values()]
-    return Staged(_arrays(model), arrays, rows)
-
-
-def _or(bound: float | None, otherwise: float) -> float:
-    return otherwise if bound is None else bound
-
-
-class _Bundled:
-    """The solver PuLP brings along, behind the same few questions."""
-
-    def __init__(self, model: BreakModel) -> None:
-        self._problem = model.problem.copy()
-        self._variables = model.problem.variables()
-
-    def maximize(self, cost: Floats) -> None:
-        terms = [(v, float(c)) for v, c in zip(self._variables, cost, strict=True) if c]
-        self._problem.objective = pulp.LpAffineExpression(terms)
-
-    def bound(self, column: int, lower: float, upper: float) -> None:
-        self._variables[column].bounds(lower, upper)
-
-    def at_least(self, columns: list[int], values: list[float], least: float) -> None:
-        terms = [(self._variables[n], value) for n, value in zip(columns, values, strict=True)]
-        self._problem += pulp.LpAffineExpression(terms) >= least
-
-    def enforce(self, row: int, enforced: bool) -> None:
-        raise NotImplementedError("questions about rules are put to HiGHS")
-
-    def start_from(self, values: Floats) -> None:
-        for variable, value in zip(self._variables, values, strict=True):
-            variable.setInitialValue(value, check=False)
-
-    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
-        return self._solve(limits, mip=True)
-
-    def settle(self, values: Floats) -> Outcome:
-        kept = []
-        for variable, value in zip(self._variables, values, strict=True):
-            if variable.cat == pulp.LpInteger:
-                kept.append((variable, variable.lowBound, variable.upBound))
-                variable.bounds(round(value), round(value))
-        outcome = self._solve(Limits(0, 0, INFINITY), mip=False)
-        for variable, lower, upper in kept:
-            variable.bounds(lower, upper)
-        return outcome
-
-    def _solve(self, limits: Limits, *, mip: bool) -> Outcome:
-        seconds = None if limits.seconds == INFINITY else limits.seconds
-        solver = pulp.PULP_CBC_CMD(
-            mip=mip, msg=False, timeLimit=seconds, gapRel=limits.share, gapAbs=limits.amount
-        )
-        began = time.perf_counter()
-        with contextlib.suppress(pulp.PulpSolverError):
-            self._problem.solve(solver)
-        timed_out = seconds is not None and time.perf_counter() - began >= seconds
-        if self._problem.status == pulp.LpStatusInfeasible:
-            return Outcome(False, None, -INFINITY, -INFINITY, False)
-        if self._problem.sol_status not in (
-            pulp.LpSolutionOptimal,
-            pulp.LpSolutionIntegerFeasible,
-        ):
-            return Outcome(None, None, -INFINITY, INFINITY, timed_out)
-        values = np.array([variable.varValue or 0.0 for variable in self._variables])
-        objective = float(self._problem.objective.value() - self._problem.objective.constant)
-        stopped = self._problem.sol_status == pulp.LpSolutionOptimal
-        # it does not tell its bound: a search that ended is within the gap it was given
-        gap = max(limits.share * abs(objective), limits.amount) if mip else 0.0
-        bound = objective + gap if stopped else self.relaxed()
-        return Outcome(True, values, objective, bound, not stopped)
-
-    def relaxed(self) -> float:
-        self._problem.solve(pulp.PULP_CBC_CMD(mip=False, msg=False))
-        return float(self._problem.objective.value() - self._problem.objective.constant)

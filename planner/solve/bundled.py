@@ -1,0 +1,88 @@
+"""The solver that PuLP brings along: slower, a cross-check."""
+
+from __future__ import annotations
+
+import contextlib
+import time
+
+import numpy as np
+import pulp
+
+from planner.engine import INFINITY, Floats, Limits, Outcome, Progress
+from planner.model import BreakModel
+
+
+class Bundled:
+    """The solver PuLP brings along, behind the same few questions."""
+
+    def __init__(self, model: BreakModel) -> None:
+        self._problem = model.problem.copy()
+        self._variables = model.problem.variables()
+
+    def maximize(self, cost: Floats) -> None:
+        """Put another objective in place."""
+        terms = [(v, float(c)) for v, c in zip(self._variables, cost, strict=True) if c]
+        self._problem.objective = pulp.LpAffineExpression(terms)
+
+    def bound(self, column: int, lower: float, upper: float) -> None:
+        """Change the bounds of a column."""
+        self._variables[column].bounds(lower, upper)
+
+    def at_least(self, columns: list[int], values: list[float], least: float) -> None:
+        """Add a row."""
+        terms = [(self._variables[n], value) for n, value in zip(columns, values, strict=True)]
+        self._problem += pulp.LpAffineExpression(terms) >= least
+
+    def enforce(self, row: int, enforced: bool) -> None:
+        """Not asked of this solver."""
+        raise NotImplementedError("questions about rules are put to HiGHS")
+
+    def start_from(self, values: Floats) -> None:
+        """Begin the next run with a known solution."""
+        for variable, value in zip(self._variables, values, strict=True):
+            variable.setInitialValue(value, check=False)
+
+    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+        """Solve; whole-number columns stay whole."""
+        return self._solve(limits, mip=True)
+
+    def settle(self, values: Floats) -> Outcome:
+        """Fix the whole-number columns at `values` and solve for the rest."""
+        kept = []
+        for variable, value in zip(self._variables, values, strict=True):
+            if variable.cat == pulp.LpInteger:
+                kept.append((variable, variable.lowBound, variable.upBound))
+                variable.bounds(round(value), round(value))
+        outcome = self._solve(Limits(0, 0, INFINITY), mip=False)
+        for variable, lower, upper in kept:
+            variable.bounds(lower, upper)
+        return outcome
+
+    def _solve(self, limits: Limits, *, mip: bool) -> Outcome:
+        seconds = None if limits.seconds == INFINITY else limits.seconds
+        solver = pulp.PULP_CBC_CMD(
+            mip=mip, msg=False, timeLimit=seconds, gapRel=limits.share, gapAbs=limits.amount
+        )
+        began = time.perf_counter()
+        with contextlib.suppress(pulp.PulpSolverError):
+            self._problem.solve(solver)
+        timed_out = seconds is not None and time.perf_counter() - began >= seconds
+        if self._problem.status == pulp.LpStatusInfeasible:
+            return Outcome(False, None, -INFINITY, -INFINITY, False)
+        if self._problem.sol_status not in (
+            pulp.LpSolutionOptimal,
+            pulp.LpSolutionIntegerFeasible,
+        ):
+            return Outcome(None, None, -INFINITY, INFINITY, timed_out)
+        values = np.array([variable.varValue or 0.0 for variable in self._variables])
+        objective = float(self._problem.objective.value() - self._problem.objective.constant)
+        stopped = self._problem.sol_status == pulp.LpSolutionOptimal
+        # it does not tell its bound: a search that ended is within the gap it was given
+        gap = max(limits.share * abs(objective), limits.amount) if mip else 0.0
+        bound = objective + gap if stopped else self.relaxed()
+        return Outcome(True, values, objective, bound, not stopped)
+
+    def relaxed(self) -> float:
+        """Bound where whole numbers need not be whole."""
+        self._problem.solve(pulp.PULP_CBC_CMD(mip=False, msg=False))
+        return float(self._problem.objective.value() - self._problem.objective.constant)

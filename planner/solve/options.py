@@ -1,0 +1,62 @@
+"""How a plan is sought, and what was decided and proven."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+Status = Literal["proven", "within tolerance", "time limit"]
+
+SAME = 1e-6
+"""Two scores closer than this share of them (or of 1) are the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How a plan is sought.
+
+    Attributes
+    ----------
+    share, amount : float
+        Stop within this share of the score, or this much money, whichever is larger.
+    seconds : float
+        Stop after this time with the best plan found.
+    bundled : bool
+        Use the solver that PuLP brings along instead of HiGHS: slower, a cross-check.
+    model_file : Path or None
+        Write the model there as MPS, to be minimized: the score less the ties with its sign
+        turned, and with the orders that the plan fills.
+    weeks_first : bool
+        Search in stages, totals over the period before days (`planner.stages`): gets close to the
+        best possible much sooner, at some cost where 0.1% is enough.
+    """
+
+    share: float = 0.001
+    amount: float = 1.0
+    seconds: float = 60.0
+    bundled: bool = False
+    model_file: Path | None = None
+    weeks_first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """The decisions of a plan as numbers, under the same keys as the model's variables.
+
+    `objective` and `bound` are the score less the ties. `orders_full` says whether every order is
+    filled; `orders_proven` whether the value of those filled is known to be the most possible.
+    """
+
+    breaks: Mapping[tuple[int, str, str, int], int]
+    bought: Mapping[int, int]
+    walk_in: Mapping[tuple[str, int], float]
+    marked_down: Mapping[tuple[str, int], float]
+    filled: Mapping[int, float]
+    blended: Mapping[tuple[str, str, int], float]
+    objective: float
+    bound: float
+    status: Status
+    orders_proven: bool
+    seconds: float
