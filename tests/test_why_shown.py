@@ -63,10 +63,18 @@ def test_a_way_in_words(plan, way, words):
     assert "SHOULDER: boneless roast 4 one more" in text
 
 
-def test_what_was_not_proven_is_said(plan):
-    assert "were not proven" not in shown(plan, TRIM)
-    assert "were not proven" in shown(plan, replace(TRIM, break_even=replace(EVEN, proven=False)))
-    assert "known within $1.00" in " ".join(shown(plan, TRIM).split())
+def test_how_far_the_proof_came_is_said(plan):
+    def told(*ways):
+        return " ".join(shown(plan, *ways).split())
+
+    loose = replace(TRIM, break_even=replace(EVEN, proven=False, within=3.4))
+    endless = replace(TRIM, break_even=replace(EVEN, proven=False, within=float("inf")))
+    assert "known within $1.00 of score." in told(TRIM)
+    assert "only" not in told(TRIM)
+    assert "`about` and `hardly ever` are known within $3.40 only." in told(TRIM, loose)
+    assert "known within $1.00 of score." in told(TRIM, loose)
+    assert "above and below. `about`" in told(loose)
+    assert "`about` and `hardly ever` are not settled." in told(endless)
 
 
 def test_limits_in_words(plan):

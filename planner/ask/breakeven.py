@@ -35,12 +35,14 @@ class BreakEven:
         Full price today, per pound or each.
     price : float or None
         None where no price up to ten times today's makes it pay: no more of the cut is wanted.
+        Today's where one more costs nothing: what it would cost at less is not asked.
     proven : bool
         At 1% more no plan without the piece is better than one with it, and at 1% less no plan
         with it is better than one without, each within `within`. With `price` None: at ten times
         the price a plan without it is still the best.
     within : float
-        Money below which one plan is not called better than another.
+        Money: 0.01 where the model is small, else 1.00, or as far as the proof came; infinite where
+        better plans kept moving the price.
     """
 
     cut: str
@@ -109,18 +111,27 @@ class _Trial:
                 high, ahead = middle, -gap
         return high
 
-    def better(self, price: float, *, with_it: bool) -> tuple[bool, bool]:
-        """Look for a better plan on one side at a price: one was found, there is none."""
+    def better(self, price: float, *, with_it: bool) -> tuple[bool, float]:
+        """Look for a better plan on one side at a price.
+
+        Returns
+        -------
+        bool
+            Whether one was found.
+        float
+            Money by which the best of this side can be ahead of the other at most.
+        """
         more, side = price - self.now, self._sides[with_it]
-        enough = self._best(more, with_it=not with_it) + self._probe.close
+        other = self._best(more, with_it=not with_it)
+        enough = other + self._probe.close
         if side.at_most(more) <= enough:
-            return False, True
+            return False, max(0.0, side.at_most(more) - other)
         self._put(more)
         found = self._probe.better(enough, self._way, *self._counts[with_it])
         if found.objective > enough and found.values is not None:
             side.plans.append(found.values)
-            return True, False
-        return False, not found.possible or found.bound <= enough
+            return True, INFINITY
+        return False, max(0.0, found.bound - other) if found.possible else 0.0
 
     def _behind(self, more: float) -> float:
         return self._best(more, with_it=False) - self._best(more, with_it=True)
@@ -155,23 +166,28 @@ def break_even(
         Values of today's plan, and what no plan exceeds; the same with one more.
     """
     try:
-        return _search(_Trial(probe, way, more, cut, without, with_it), cut, probe.close)
+        price, within = _search(_Trial(probe, way, more, cut, without, with_it))
     finally:
         probe.price(probe.scenario)
+    now = probe.scenario.price(cut)
+    return BreakEven(cut, now, price, within <= probe.close, max(within, probe.close))
 
 
-def _search(trial: _Trial, cut: str, within: float) -> BreakEven:
+def _search(trial: _Trial) -> tuple[float | None, float]:
+    """The price, or None, and money within which it was proven."""
     for _ in range(TRIES):
         rise = trial.crossing()
         if rise is None:
-            better, none = trial.better(MOST * trial.now, with_it=True)
+            better, ahead = trial.better(MOST * trial.now, with_it=True)
             if not better:
-                return BreakEven(cut, trial.now, None, none, within)
+                return None, ahead
             continue
         price = trial.now + rise
-        worse, none_without = trial.better(price * (1 + BESIDE), with_it=False)
-        better, none_with = trial.better(price * (1 - BESIDE), with_it=True)
+        worse, without_ahead = trial.better(price * (1 + BESIDE), with_it=False)
+        better, with_ahead = False, 0.0  # it costs nothing today, and may not at less either
+        if rise > 0:
+            better, with_ahead = trial.better(price * (1 - BESIDE), with_it=True)
         if not (worse or better):
-            return BreakEven(cut, trial.now, price, none_without and none_with, within)
+            return price, max(without_ahead, with_ahead)
     rise = trial.crossing()
-    return BreakEven(cut, trial.now, None if rise is None else trial.now + rise, False, within)
+    return None if rise is None else trial.now + rise, INFINITY

@@ -91,7 +91,7 @@ def _way_data(figures: Figures, each: WayWhy) -> dict[str, Any]:
             "price": None if even.price is None else figures.price(even.cut, even.price),
             "now": figures.price(even.cut, even.now),
             "proven": even.proven,
-            "within": figures.number(even.within),
+            "within": figures.number(even.within) if math.isfinite(even.within) else None,
         },
     }
 
@@ -198,12 +198,18 @@ def _proof(answer: Why) -> str:
         "Costs: how much less the best plan earns with one more piece cut so, all else free to "
         f"change. Today's plan is within {show_money(answer.plan.within, money)} of the best."
     )
+    proven = [each.within for each in evens if each.proven]
+    loose = [each.within for each in evens if not each.proven]
     if evens:
-        within = show_money(max(each.within for each in evens), money)
         said += (
             " pays from: the price of its main cut at which one more costs nothing, tried at 1% "
-            f"above and below and known within {within} of score."
+            "above and below"
         )
-    if any(not each.proven for each in evens):
-        said += " `about` and `hardly ever` were not proven in the time."
+        said += f" and known within {show_money(max(proven), money)} of score." if proven else "."
+    if loose:
+        far = max(loose)
+        known = (
+            f"known within {show_money(far, money)} only" if math.isfinite(far) else "not settled"
+        )
+        said += f" `about` and `hardly ever` are {known}."
     return said
