@@ -13,6 +13,9 @@ from planner import __version__
 from planner.commands import check, order, price, promise, week, whatif, why
 from planner.errors import BreakplanError
 
+INTERRUPTED = 130
+"""Exit code after Ctrl-C, as shells have it."""
+
 app = typer.Typer(
     name="breakplan",
     help="Plan the week's breaks of a whole-animal butcher shop: which way to cut each piece, "
@@ -72,9 +75,10 @@ def main() -> None:
     except BreakplanError as error:
         typer.echo(str(error), err=True)
         sys.exit(error.exit_code)
-    except KeyboardInterrupt:
-        typer.echo("stopped", err=True)
-        sys.exit(130)
+    except SystemExit as end:
+        if end.code == INTERRUPTED:  # typer makes this of Ctrl-C, and says nothing
+            typer.echo("stopped", err=True)
+        raise
     except OSError as error:  # of standard output: files have their own errors
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         typer.echo(f"cannot write: {error.strerror}", err=True)

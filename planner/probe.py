@@ -29,6 +29,9 @@ SMALL = 150
 WIDE = 1.5
 """Money between the bound and a plan found that is worth another look."""
 
+FAR = 7.5
+"""Money between the two at which everything is searched, as long as patience lasts."""
+
 PART = 5
 """Or this part of what is asked about, where that is more."""
 
@@ -82,6 +85,8 @@ class Probe:
         stopped: Callable[[], bool] | None = None,
     ) -> None:
         self._solution = solution
+        # no answer can be closer than the plan it is about
+        self._slack = 2 * (solution.bound - solution.objective)
         self._stopped = stopped or (lambda: False)
         self._ways = tuple(
             dict.fromkeys(
@@ -103,7 +108,7 @@ class Probe:
     @property
     def close(self) -> float:
         """Money below which one plan is not called better than another."""
-        return EXACT if self._small else CLOSE
+        return EXACT if self._small else max(CLOSE, self._slack)
 
     @property
     def _small(self) -> bool:
@@ -218,9 +223,9 @@ class Probe:
         self.known = self._search.values_of(self._solution)
         self.price(scenario)
 
-    def _all(self) -> Found:
+    def _all(self, amount: float = EXACT / 2) -> Found:
         """Search everything: a small model takes no time."""
-        close = Limits(0.0, EXACT / 2, PATIENCE)
+        close = Limits(0.0, amount, PATIENCE)
         return self._found(self._engine.run_in_stages(close, self._tell))
 
     def _close(self, free: list[int]) -> Found:
@@ -241,7 +246,13 @@ class Probe:
         best = max(near, found, key=lambda each: each.objective)
         if best.values is None:  # none near today's: is there one at all?
             return self._all()
-        return replace(best, bound=max(min(bound, found.bound), best.objective))
+        best = replace(best, bound=max(min(bound, found.bound), best.objective))
+        far = max(FAR, self._wide(best.bound))
+        if best.bound - best.objective <= far or self._stopped():
+            return best
+        whole = self._all(WIDE / 2)
+        top = max(best, whole, key=lambda each: each.objective)
+        return replace(top, bound=max(min(best.bound, whole.bound), top.objective))
 
     def _by_sums(self, above: float) -> Found:
         """Decide the sums, then look for a plan near today's that has them."""
@@ -255,13 +266,16 @@ class Probe:
     def _near(self, free: list[int], above: float = -INFINITY) -> Found:
         if self.known is None:
             return IMPOSSIBLE
-        limits = Limits(0.0, WIDE / 3 if above == -INFINITY else CLOSE, PATIENCE)
+        limits = Limits(
+            0.0, self._wide(INFINITY) / 3 if above == -INFINITY else self.close, PATIENCE
+        )
         outcome = self._engine.near(self.known, free, limits, self._until(above))
         return replace(self._found(outcome), possible=True)
 
     def _wide(self, bound: float) -> float:
         """How far from the bound a plan may be."""
-        return WIDE if self.known is None else max(WIDE, (self.worth(self.known) - bound) / PART)
+        wide = max(WIDE, self._slack)
+        return wide if self.known is None else max(wide, (self.worth(self.known) - bound) / PART)
 
     def _found(self, outcome: Outcome) -> Found:
         if outcome.feasible is False:

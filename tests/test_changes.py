@@ -747,3 +747,19 @@ def test_a_rule_in_quotes_is_a_rule_all_the_same(tmp_path):
         path.write_text(f"one:\n  rules: {text}\n")
         scenarios.append(read_alternatives(shop, path, "ideas.yaml")[0].scenario)
     assert scenarios[0] == scenarios[1] != shop
+
+
+def test_a_name_with_a_colon_is_split_at_the_last_one(tmp_path):
+    """YAML allows `"rib: chops"` as a name; what is said of it has no colon."""
+    here = Path(__file__).parent.parent
+    recipe = (here / "recipes" / "lamb.yaml").read_text(encoding="utf-8")
+    week = (here / "scenarios" / "one-lamb.yaml").read_text(encoding="utf-8")
+    recipe = recipe.replace("gives: {rib chops:", 'gives: {"rib: chops":')
+    recipe = recipe.replace("\n  rib chops:", '\n  "rib: chops":')
+    week = week.replace("[lamb]", "[lamb.yaml]").replace("\n  rib chops:", '\n  "rib: chops":')
+    (tmp_path / "lamb.yaml").write_text(recipe, encoding="utf-8")
+    (tmp_path / "week.yaml").write_text(week, encoding="utf-8")
+    shop = read(tmp_path / "week.yaml")
+    new = changed(shop, "want rib: chops: +1 lb", "keeps rib: chops: +1 day")
+    assert sum(new.demand["rib: chops"].want) == sum(shop.demand["rib: chops"].want) + 1
+    assert new.cuts["rib: chops"].keeps == shop.cuts["rib: chops"].keeps + 1

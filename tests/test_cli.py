@@ -289,3 +289,15 @@ def test_a_full_disk_is_told_in_one_line():
         ran = program("week", "one-lamb", stdout=full)
     assert ran.returncode == 1
     assert ran.stderr == "cannot write: No space left on device\n"
+
+
+def test_ctrl_c_stops_a_question_and_says_so():
+    code = (
+        "import os, signal, threading;"
+        "from planner import cli;"
+        "threading.Timer(3.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start();"
+        "cli.main()"
+    )
+    ran = run("-c", code, "why", "holiday")
+    assert (ran.returncode, ran.stdout) == (130, "")
+    assert ran.stderr.endswith("stopped\n")

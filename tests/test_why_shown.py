@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 
 from planner.ask.breakeven import BreakEven
-from planner.ask.limits import Limit, LimitWorth
+from planner.ask.limits import Limit, LimitWorth, limits_of
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why, why
 from planner.show.why import why_data, why_text
+from planner.solve import Options
 from tests.planning import plan_of, read
 
 
@@ -25,7 +26,7 @@ def shown(plan, *ways, limits=()):
 
 
 EVEN = BreakEven("shoulder roast", 17.49, 20.25, True, 1.0)
-TRIM = WayWhy("shoulder", "trim", 0, True, 4.25, 5.5, break_even=EVEN)
+TRIM = WayWhy("shoulder", "trim", 0, True, True, 4.25, 5.5, break_even=EVEN)
 
 
 @pytest.mark.parametrize(
@@ -35,7 +36,11 @@ TRIM = WayWhy("shoulder", "trim", 0, True, 4.25, 5.5, break_even=EVEN)
         (replace(TRIM, most=4.25), "trim - $4.25 $20.25/lb $17.49/lb left whole"),
         (replace(TRIM, least=0.0, most=0.9), "trim - under $1.00 $20.25/lb"),
         (replace(TRIM, most=float("inf")), "trim - at least $4.25 $20.25/lb"),
-        (replace(TRIM, possible=False), "trim - cannot be - - rules, orders or the rail forbid it"),
+        (
+            replace(TRIM, possible=False),
+            "trim - cannot be - - rail, bench, rules or orders forbid it",
+        ),
+        (WayWhy("shoulder", "trim", 0, asked=False), "trim - not asked - - the time was over"),
         (replace(TRIM, break_even=None), "trim - $4.25 to $5.50 - - left whole"),
         (replace(TRIM, break_even=replace(EVEN, price=None)), "$5.50 no price $17.49/lb"),
         (replace(TRIM, break_even=replace(EVEN, proven=False)), "about $20.25/lb $17.49/lb"),
@@ -114,12 +119,12 @@ def test_the_json_has_the_plan_and_every_answer(shop):
     assert set(shoulder["used"]) == {"boneless roast", "trim"}
     (other,) = shoulder["others"]
     assert set(other) == {
-        "way", "used", "possible", "costs", "instead", "sales", "break even",
+        "way", "used", "asked", "possible", "costs", "instead", "sales", "break even",
     }  # fmt: skip
     assert set(other["costs"]) == {"least", "most"}
     kinds = {each["limit"] for each in data["limits"]}
     assert kinds == {"bench", "want", "keeps"}
-    unknown = WayWhy("shoulder", "trim", 0, True, 1.0, float("inf"))
+    unknown = WayWhy("shoulder", "trim", 0, True, True, 1.0, float("inf"))
     endless = Why(answer.plan, (PieceWhy("shoulder", {}, (unknown,)),), ())
     assert why_data(endless)["pieces"][0]["others"][0]["costs"]["most"] is None
 
@@ -164,3 +169,29 @@ def test_the_piece_alone_is_answered_without_limits(breakplan, shop):
     assert "SHOULDER: " in ran.out
     assert "LEG: " not in ran.out
     assert "A LITTLE MORE ROOM" not in ran.out
+
+
+def test_what_had_no_turn_is_said(plan):
+    piece = PieceWhy("shoulder", {"boneless roast": 4, "trim": 0}, (TRIM,))
+    told = " ".join(why_text(Why(plan, (piece,), (), 7)).split())
+    assert "For 7 limits the time was over; --seconds gives more." in told
+
+
+def test_the_dearest_limits_come_first(plan):
+    limits = tuple(LimitWorth(Limit("want", name, "1"), least, 9.0) for name, least in NAMED)
+    lines = shown(plan, limits=limits).splitlines()
+    wanted = [line.split()[2] for line in lines if line.endswith("to $9.00")]
+    assert wanted == ["b", "c", "a"]
+
+
+NAMED = (("a", 1.0), ("b", 8.0), ("c", 3.0))
+
+
+def test_the_time_is_for_all_of_it(shop):
+    """With next to none, the plan is told and the questions are not asked; nothing is made up."""
+    answer = why(read(shop.week), options=Options(seconds=0.1), count=None)
+    ways = [way for piece in answer.pieces for way in piece.others]
+    late = [way for way in ways if not way.asked]
+    assert answer.unasked + len(answer.limits) == len(limits_of(answer.plan.scenario))
+    for way in late:
+        assert (way.least, way.most, way.break_even) == (0.0, 0.0, None)

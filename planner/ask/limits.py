@@ -60,7 +60,12 @@ def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
         if demand.price is not None and any(demand.want):
             step = "1" if scenario.cuts[name].by_each else f"1 {scenario.unit}"
             limits.append(Limit("want", name, step))
-    keeps = {name: lot.keeps_of(name) for lot in scenario.lots for name in lot.weights()}
+    keeps = {
+        name: lot.recipe.pieces[name].keeps
+        for lot in scenario.lots
+        for name in lot.weights()
+        if name != lot.piece or not lot.own_keeps  # days of its own do not follow
+    }
     keeps |= {cut.name: cut.keeps for cut in _to_be_had(scenario)}
     limits += [
         Limit("keeps", name, "1 day") for name, kept in keeps.items() if kept <= scenario.days

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -51,6 +52,8 @@ class WayWhy:
     piece, way : str
     used : int
         Pieces cut so in the plan.
+    asked : bool
+        False where the time was over before it was this way's turn.
     possible : bool
         Whether one more can be cut so at all.
     least, most : float
@@ -67,6 +70,7 @@ class WayWhy:
     piece: str
     way: str
     used: int
+    asked: bool = True
     possible: bool = False
     least: float = 0.0
     most: float = 0.0
@@ -86,11 +90,12 @@ class PieceWhy:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """Answers about one plan."""
+    """Answers about one plan; `unasked` limits had no turn before the time was over."""
 
     plan: Plan
     pieces: tuple[PieceWhy, ...]
     limits: tuple[LimitWorth, ...]
+    unasked: int = 0
 
 
 def why(
@@ -108,6 +113,7 @@ def why(
     piece : str, optional
         Only this piece, and no limits; else all of them, and all limits.
     options : Options, optional
+        `seconds` is for all of it; what has no turn in that time is not asked.
     progress : callable, optional
         Told of the search for the plan.
     count : callable, optional
@@ -118,14 +124,20 @@ def why(
     RulesConflictError, NoPlanInTimeError
         As planning the week does.
     """
+    began = time.perf_counter()
     asked = options or Options()
     base = replace(
-        asked, share=0.0, amount=BASE, weeks_first=True, seconds=min(BASE_SECONDS, asked.seconds)
+        asked,
+        share=0.0,
+        amount=BASE,
+        weeks_first=True,
+        seconds=min(BASE_SECONDS, asked.seconds / 3),
     )
     solution = planned(scenario, base, progress)
     ways = _ways_asked(scenario, solution, piece)
     limits = limits_of(scenario) if piece is None else ()
-    answers, worth = _answers(scenario, solution, ways, limits, count)
+    ends = began + asked.seconds
+    answers, worth = _answers(scenario, solution, ways, limits, ends, count)
     used = _used(scenario, solution)
     pieces = tuple(
         PieceWhy(
@@ -136,7 +148,7 @@ def why(
         for name in dict.fromkeys(each for each, _ in used)
         if piece in (None, name)
     )
-    return Why(make_plan(scenario, solution), pieces, worth)
+    return Why(make_plan(scenario, solution), pieces, worth, len(limits) - len(worth))
 
 
 def _used(scenario: Scenario, solution: Solution) -> dict[WayOf, int]:
@@ -164,11 +176,16 @@ def _answers(
     solution: Solution,
     ways: Sequence[WayOf],
     limits: Sequence[Limit],
+    ends: float,
     count: Count | None,
 ) -> tuple[list[WayWhy], tuple[LimitWorth, ...]]:
     """Put the questions to several probes at once, each with the same part of them every time."""
     stop, lock, done = threading.Event(), threading.Lock(), [0]
     wanted = len(ways) + len(limits)
+    used = _used(scenario, solution)
+
+    def over() -> bool:
+        return stop.is_set() or time.perf_counter() > ends
 
     def tick(number: int) -> None:
         with lock:
@@ -177,18 +194,20 @@ def _answers(
                 count(done[0], wanted)
 
     def work(worker: int) -> tuple[dict[WayOf, WayWhy], dict[Limit, LimitWorth]]:
-        probe = Probe(scenario, solution, stop.is_set)
+        probe = Probe(scenario, solution, over)
         found: dict[WayOf, WayWhy] = {}
         worth: dict[Limit, LimitWorth] = {}
         for way in ways[worker::WORKERS]:
-            if not stop.is_set():
+            if over():
+                found[way] = WayWhy(*way, used[way], asked=False)
+            else:
                 found[way] = _way(probe, way, solution)
-                tick(1)
+            tick(1)
         best = (solution.objective, solution.bound)
         for kind in ("bench", "want", "keeps"):
             mine = [each for each in limits if each.kind == kind][worker::WORKERS]
             for part in [mine] if kind == "keeps" else ([each] for each in mine):
-                if not stop.is_set():
+                if not over():
                     worth |= {each.limit: each for each in worths(probe, part, best)}
                     tick(len(part))
         return found, worth
@@ -202,7 +221,7 @@ def _answers(
             raise
     answers = {way: answer for found, _ in results for way, answer in found.items()}
     worth = {limit: each for _, found in results for limit, each in found.items()}
-    return [answers[way] for way in ways], tuple(worth[limit] for limit in limits)
+    return [answers[way] for way in ways], tuple(worth[limit] for limit in limits if limit in worth)
 
 
 def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
@@ -217,7 +236,7 @@ def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
         return WayWhy(piece, name, before[way])
     least = max(0.0, solution.objective - found.bound)
     if found.values is None:
-        return WayWhy(piece, name, before[way], True, least, INFINITY)
+        return WayWhy(piece, name, before[way], True, True, least, INFINITY)
     after = probe.count(found.values)
     sold, sells = probe.sold(known), probe.sold(found.values)
     cut = main_cut(probe.scenario, _the_way(probe.scenario, way))

@@ -27,7 +27,7 @@ def why(
     """Say what one more piece cut another way would cost, and the price at which it would pay.
 
     Without a piece also what ten more minutes on a day, a pound more wanted or a day longer kept
-    would be worth. The time is for the plan itself.
+    would be worth. The time is for all of it.
     """
     from planner.ask.why import why as ask
     from planner.show.progress import counted_line, progress_line

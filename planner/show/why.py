@@ -60,6 +60,7 @@ def why_data(answer: Why) -> dict[str, Any]:
             }
             for each in answer.limits
         ],
+        "limits not asked": answer.unasked,
     }
 
 
@@ -68,6 +69,7 @@ def _way_data(figures: Figures, each: WayWhy) -> dict[str, Any]:
     return {
         "way": each.way,
         "used": each.used,
+        "asked": each.asked,
         "possible": each.possible,
         "costs": {
             "least": figures.number(each.least),
@@ -115,8 +117,10 @@ def _fitted(rows: list[list[str]]) -> str:
 
 def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
     name, count = clip(way.way, 26), str(way.used or "-")
+    if not way.asked:
+        return [name, count, "not asked", "-", "-", "the time was over"]
     if not way.possible:
-        return [name, count, "cannot be", "-", "-", "rules, orders or the rail forbid it"]
+        return [name, count, "cannot be", "-", "-", "rail, bench, rules or orders forbid it"]
     even = way.break_even
     return [
         name,
@@ -163,9 +167,10 @@ def _less(shift: Shift, own: str) -> str:
 
 
 def _limits(scenario: Scenario, answer: Why) -> str:
-    if not answer.limits:
+    if not answer.limits and not answer.unasked:
         return ""
     worth = [each for each in answer.limits if not each.nothing]
+    worth.sort(key=lambda each: (-each.least, -each.most))
     rest = len(answer.limits) - len(worth)
     lines = ["A LITTLE MORE ROOM"]
     if worth:
@@ -176,6 +181,9 @@ def _limits(scenario: Scenario, answer: Why) -> str:
         others = show_count(rest, "other limit") if worth else show_count(rest, "limit")
         verb = "is" if rest == 1 else "are"
         lines += wrapped(f"{others} tried in the same way {verb} worth less than {nothing}.", 2)
+    if answer.unasked:
+        left = show_count(answer.unasked, "limit")
+        lines += wrapped(f"For {left} the time was over; --seconds gives more.", 2)
     return "\n".join(lines)
 
 
@@ -198,6 +206,8 @@ def _proof(answer: Why) -> str:
         "Costs: how much less the best plan earns with one more piece cut so, all else free to "
         f"change. Today's plan is within {show_money(answer.plan.within, money)} of the best."
     )
+    if answer.plan.short:
+        said += " Orders stay filled as they are in it."
     proven = [each.within for each in evens if each.proven]
     loose = [each.within for each in evens if not each.proven]
     if evens:
@@ -206,6 +216,8 @@ def _proof(answer: Why) -> str:
             "above and below"
         )
         said += f" and known within {show_money(max(proven), money)} of score." if proven else "."
+    if any(each.price is None for each in evens):
+        said += " no price: not at ten times today's, for no more of it is wanted."
     if loose:
         far = max(loose)
         known = (

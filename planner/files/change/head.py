@@ -60,7 +60,7 @@ def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -
     A lot is named by its species or piece and, where several are there, by its day and its weight.
     A weight behind the number is the lot's new one; where no such lot is on that day, it is added.
     """
-    parts = parted(setting, place, text, "lamb mon: 4 head")
+    parts = parted(setting, place, text, "lamb mon: 4 head", first=True)
     meant = _meant(setting, place, parts[0]) if parts else None
     size = _size(setting, place, text, parts[1]) if parts else None
     if meant is None or size is None:

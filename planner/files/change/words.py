@@ -16,9 +16,16 @@ MOST = 1e6
 """More than any amount, price or bench can be."""
 
 
-def parted(setting: Setting, place: Place, text: str, example: str) -> tuple[str, str] | None:
-    """What stands before the colon and behind it; None, and a fault, where one is missing."""
-    head, _, value = (each.strip() for each in text.partition(": " if ": " in text else ":"))
+def parted(
+    setting: Setting, place: Place, text: str, example: str, *, first: bool = False
+) -> tuple[str, str] | None:
+    """What stands before the last colon and behind it; None, and a fault, where one is missing.
+
+    The last, for a name may have a colon of its own; the first where what is said may have one.
+    """
+    colon = ": " if ": " in text else ":"
+    parts = text.partition(colon) if first else text.rpartition(colon)
+    head, _, value = (each.strip() for each in parts)
     if head and value:
         return head, value
     setting.document.fault(place, f'cannot read "{text}"; write it like "{example}"')
