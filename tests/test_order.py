@@ -14,13 +14,13 @@ from hypothesis import assume, given, settings
 from typer.testing import CliRunner
 
 from planner.ask.desk import Desk
-from planner.ask.order import Delivery, OrderCurve, Row, order, with_head
+from planner.ask.order import Delivery, Interval, OrderCurve, Row, order, with_head
 from planner.ask.tight import Tight
 from planner.commands.order import order as command
 from planner.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.plan import Plan
 from planner.scenario import Scenario
-from planner.show.order import order_data, order_text
+from planner.show.order import _between, order_data, order_text
 from planner.solve import Options
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
@@ -75,7 +75,7 @@ KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
      3 |====================================================
      4 |============================================================ most
 
-  4 head earn the most, their cost paid.
+  4 head earn the most of 0 to 4 tried, their cost paid.
   More than 4 may earn more still: try --up-to 8.
   That is $49.40 more than with the 1 in the file.
 
@@ -198,6 +198,28 @@ def test_the_gain_is_against_the_number_in_the_file():
     assert gain
     assert (gain.least, gain.most) == pytest.approx((4.0, 6.0))
     assert delivery_of((0, 1), (10, 11), (5, 6)).gain is None
+
+
+def test_no_figure_is_less_than_nothing_by_a_hair():
+    assert _between(Interval(-0.001, -0.0)) == "0.00"
+    assert _between(Interval(-0.004, 0.2)) == "0.00 to 0.20"
+    assert _between(Interval(-0.006, 1234.5)) == "-0.01 to 1,234.50"
+
+
+def test_what_is_tight_goes_on_below_and_no_number_is_cut(day):
+    curve = order(Desk(read(day)), up_to=1)
+    (delivery,) = curve.deliveries
+    tight = Tight((0,), 1234.0, 1234.5, 12345.6, 12345, 12)
+    plan = delivery.rows[1].plan
+    assert plan
+    dear = replace(plan, revenue=9876543.21, bound=9999999.99)
+    rows = tuple(replace(row, tight=tight, plan=dear) for row in delivery.rows)
+    lines = order_text(replace(curve, deliveries=(replace(delivery, rows=rows),))).splitlines()
+    assert max(map(len, lines)) <= 100
+    assert ".." not in "\n".join(lines)
+    text = " ".join(" ".join(lines).split())
+    for said in ("12 orders short", "1234 min over", "12,345.6 lb", "12345 left whole"):
+        assert said in text
 
 
 # ---- a day worked by hand ----

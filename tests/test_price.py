@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -23,6 +24,7 @@ from planner.ask.yieldtest import WayTest, YieldTest
 from planner.commands import price as command
 from planner.errors import InputError
 from planner.files.find import shipped_folder
+from planner.plan import plan_week
 from planner.scenario import Scenario
 from planner.show.price import price_data, price_json, price_text
 from tests.outside.shops import shops, write_shop
@@ -498,6 +500,43 @@ def test_offal_alone_may_be_what_a_piece_is_cut_for(shop_of):
 def test_the_card_itself():
     card = YieldTest(weight=10, cost=0, usable=8, credits={})
     assert (card.factor, card.cost_per_lb) == (None, 0)
+
+
+def test_by_products_that_pay_for_a_way_leave_it_no_cost(shop_of):
+    recipe = loin_recipe({"eye": 4, "fat": 2}, {"fat": "fat"}, 6)
+    demand = {"eye": {"price": "2/lb", "want": 9}, "fat": {"price": "30/lb", "want": 9}}
+    lots = [{"lamb": "1 at 6 lb", "cost": "7/lb"}]
+    pricing = price_week(shop_of(recipe, lots, demand), 0.4)  # 42 paid, 60 taken for the fat
+    [way] = pricing.ways
+    assert way.test.credits_pay
+    text = price_text(pricing)
+    words = next(each.split() for each in text.splitlines() if each.split()[:1] == [way.way])
+    assert (words[3], words[4], words[-1]) == ("-", "-", "-")
+    note = "a `-` under cost: its by-products alone pay for it"
+    assert text.count(note) == 1
+    usual = demand | {"fat": {"price": "1/lb", "want": 9}}
+    assert note not in price_text(price_week(shop_of(recipe, lots, usual), 0.4))
+
+
+def test_the_notes_are_true_of_bench_time_and_of_the_unit(shop_of):
+    recipe = loin_recipe({"eye": 6}, {}, 6)
+    for unit, word in (("lb", "pound"), ("kg", "kilogram")):
+        lots = [{"lamb": f"1 at 6 {unit}", "cost": f"7/{unit}"}]
+        demand = {"eye": {"price": f"20/{unit}", "want": f"6 {unit}"}}
+        scenario = shop_of(recipe, lots, demand, unit=unit)
+        for bench, but in ((0.0, ""), (0.6, " but for bench time")):
+            said = " ".join(price_text(price_week(scenario, 0.4, bench)).split())
+            assert f"earn the same margin{but}, whatever they are" in said
+            assert f"cost of a usable {word} for each $ paid a {word}" in said
+
+
+def test_a_plan_cut_short_says_so_under_the_title(shop_of):
+    recipe = loin_recipe({"eye": 6}, {}, 6)
+    lots = [{"lamb": "1 at 6 lb", "cost": "7/lb"}]
+    plan = plan_week(shop_of(recipe, lots, {"eye": {"price": "20/lb", "want": 6}}))
+    late = price_text(price_plan(replace(plan, status="time limit"), 0.4))
+    assert late.split("\n\n")[1].startswith("Stopped by the time limit after")
+    assert late.count("Stopped by") == 1
 
 
 @pytest.fixture

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -223,7 +225,7 @@ MONEY
   best score with it            $134.00
   it pays                       $48.00
   least pay for the same score  $60.00: $10.00/lb
-  At that price the week earns $12.00 less. Ask for more. The least pay was tried: 1% more is
+  At the price asked the week earns $12.00 less. Ask for more. The least pay was tried: 1% more is
   enough, 1% less is not.
 
 The earliest day on which all of it can be filled: tue.
@@ -242,7 +244,8 @@ MONEY
   best score with it            $146.00
   it pays                       $50.00
   least pay for the same score  $50.00: $10.00/lb
-  At that price the week earns the same. The least pay was tried: 1% more is enough, 1% less is not.
+  At the price asked the week earns the same. The least pay was tried: 1% more is enough, 1% less is
+  not.
 
 The earliest day on which all of it can be filled: tue.
 Each of these alone would let all of it be filled (as `breakplan whatif` takes them):
@@ -297,7 +300,7 @@ def ask(path: Path, *texts: str, price: str | None = None) -> Promise:
     [
         (("", ""), ["meat: 6 lb on tue", "--for", "a school", "--price", "8/lb"], YES),
         (("", ""), ["meat: 9 lb on mon"], PART),
-        (("mon: 10, ", ""), ["meat: 2 lb on mon"], NO),
+        (("10 lb, cost", "10 lb, arrives: tue, cost"), ["meat: 2 lb on mon"], NO),
     ],
 )
 def test_the_texts_of_days_worked_by_hand(days, change, words, text):
@@ -337,13 +340,15 @@ def test_an_order_short_before_keeps_what_it_has(days):
     ("changes", "text", "helps"),
     [
         ([("bench: {mon: 10, tue: 20, wed: 20}", "bench: {tue: 20, wed: 20}")],
-         "meat: 9 lb on tue", ["bench tue: +25"]),
+         "meat: 9 lb on tue", ["bench mon: +25", "bench tue: +25"]),
+        ([("bench: {mon: 10, tue: 20, wed: 20}", "bench: {tue: 20, wed: 20}")],
+         "meat: 2 lb on mon", ["bench mon: +25"]),
         ([("{kid: 3 head at 10 lb, cost: 3/lb}", "{kid: 2 head at 10 lb, cost: 3/lb}")],
          "meat: 9 lb on tue", ["head kid mon 10 lb: +1"]),
         ([("bench: {mon: 10, tue: 20, wed: 20}", "rules: [at most 1 carcass: bone out]")],
          "meat: 6 lb on tue", ["rule lift at most 1 carcass: bone out"]),
         ([("bench: {mon: 10, tue: 20, wed: 20}", "bench: {mon: 20, tue: 10}")],
-         "meat: 9 lb on wed", ["bench tue: +25", "keeps meat: +1 day"]),
+         "meat: 9 lb on wed", ["bench tue: +25", "bench wed: +25", "keeps meat: +1 day"]),
         ([("kid: 3 head at 10 lb", "kid: 30 head at 10 lb")],
          "meat: 44 lb on tue", ["bench mon: +120", "bench tue: +120"]),
         ([("kid: 3 head at 10 lb", "kid: 30 head at 10 lb")],
@@ -377,6 +382,40 @@ def test_an_order_for_what_would_go_to_waste_may_pay_anything(days):
     assert answer.least_pay.price == pytest.approx((0.0, 0.0), abs=0.01)
     assert answer.least_pay.verified
     assert "TAKES NOTHING FROM OTHER CUSTOMERS" in promise_text(answer)
+    said = " ".join(promise_text(answer).split())
+    assert "Any pay is a gain: it could be given away." in said
+    assert "1% less" not in said
+    partly = replace(answer, least_pay=replace(answer.least_pay, most=0.2))
+    assert "The least pay was tried: 1% more is enough." in " ".join(promise_text(partly).split())
+
+
+def test_what_is_not_known_to_the_dollar_is_not_called_the_same(days):
+    answer = ask(days, "meat: 5 lb on tue")
+    assert answer.after
+
+    def said(within: float, **how: Any) -> str:
+        after = replace(answer.after, bound=answer.after.score + within, **how)
+        before = replace(answer.before, bound=answer.before.score + 0.2)
+        return " ".join(promise_text(replace(answer, before=before, after=after)).split())
+
+    assert "At the price asked the week earns the same, to within $0.90." in said(0.9)
+    late = said(7.5, status="time limit")
+    told = "What the week earns at the price asked was not settled in the time: between $0.20 less"
+    assert f"{told} and $7.50 more." in late
+    assert "at the price asked is not settled: between" in said(7.5, status="within tolerance")
+
+
+def test_huge_money_stays_inside_the_width(days):
+    buyer = "the invented inn of the old family on the square"
+    answer = ask(days, "meat: 6 lb on tue", price="99999/lb")
+    assert answer.least_pay
+    order = replace(answer.asked[0].order, buyer=buyer, amount=987654.3, price=99999.99)
+    pay = replace(answer.least_pay, least=95432109876.54, most=99999999999.99, amount=987654.3)
+    asked = (replace(answer.asked[0], order=order, promised=987654.2),)
+    text = promise_text(replace(answer, asked=asked, least_pay=pay))
+    said = " ".join(text.split())
+    assert "$95,432,109,876.54 to $99,999,999,999.99: $96,625.01/lb to $101,250.00/lb" in said
+    assert max(map(len, text.splitlines())) <= 100
 
 
 def test_the_json_of_days_worked_by_hand(days):
@@ -429,6 +468,26 @@ def test_a_promise_written_is_told_in_the_json(days):
     ran = run(days, "meat: 6 lb on tue", "--write", "--json")
     assert json.loads(ran.stdout)["written"] is True
     assert len(read(days).orders) == 2
+
+
+def test_an_order_written_twice_is_odd(days):
+    words = [days, "meat: 1 lb on tue", "--for", "a school", "--write"]
+    assert run(*words).stderr == ""
+    said = f"odd: {days} has this very order already (meat, tue, a school)\n"
+    again = run(*words)
+    assert (again.exit_code, again.stderr) == (0, said)
+    assert run(days, "meat: 2 lb on tue", "--for", "a school", "--write").stderr == ""
+    assert [each.amount for each in read(days).orders] == [4.0, 1.0, 1.0, 2.0]
+
+
+def test_an_answer_that_cannot_be_printed_is_not_written(days):
+    before = days.read_bytes()
+    program = [sys.executable, "-c", "from planner.cli import main; main()"]
+    words = [*program, "promise", str(days), "meat: 1 lb on tue", "--write"]
+    with Path("/dev/full").open("w") as full:
+        ran = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, check=False)
+    assert ran.returncode != 0
+    assert days.read_bytes() == before
 
 
 @pytest.mark.parametrize("order", ["meat: 9 lb on mon", "meat: 99 lb on wed"])

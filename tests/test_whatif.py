@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -269,8 +270,9 @@ def test_one_sentence_for_gains_and_losses_worked_by_hand(block, words, told):
         # worked out beside the shop: 110 before, 150.5 after, 16 and 10 minutes
         (
             ["--rule", "at most 1 side: rack"],
-            'With "at most 1 side: rack" the inn goes 1 rack short on tue; the week, with other '
-            "orders filled, earns $40.50 more and takes 6 fewer minutes of bench time.",
+            'With "at most 1 side: rack" the inn goes 1 rack short on tue; the week, since '
+            "the orders are filled differently, earns $40.50 more and takes 6 fewer minutes of "
+            "bench time.",
         ),
         # 92 from the first side, and two sides kept whole at 50% of 128 less 40 each: 92 + 48
         (
@@ -292,8 +294,9 @@ def test_an_order_that_is_filled_again(sides):
     _, out, _ = run(sides, "--rule", "lift at most 1 side: rack")
     assert "  tue  the inn: 2 rack - SHORT 1 -> filled" in out.splitlines()
     assert last_sentence(out) == (
-        'With "lift at most 1 side: rack" the inn gets all of the 2 rack on tue; the week, with '
-        "other orders filled, earns $40.50 less and takes 6 more minutes of bench time."
+        'With "lift at most 1 side: rack" the inn gets all of the 2 rack on tue; the week, since '
+        "the orders are filled differently, earns $40.50 less and takes 6 more minutes of bench "
+        "time."
     )
 
 
@@ -315,7 +318,59 @@ def test_dearer_head_on_the_rail_is_told_beside_the_score(sides):
     _, out, _ = run(sides, "--head", "side mon: 2")
     paid = next(line for line in out.splitlines() if "paid for head" in line)
     assert paid.split()[-3:] == ["$60.00", "$120.00", "+$60.00"]
-    assert "before paying $60.00 more for head" in last_sentence(out)
+    assert "before paying $60.00 more for head: $" in last_sentence(out)
+    assert net_of(last_sentence(out)) == -60.0
+
+
+def net_of(said: str) -> float:
+    """What is told in all, less what is told of the score."""
+    found = re.search(
+        r"earns \$([0-9.]+) (more|less) before paying .* for head: \$([0-9.]+) (more|less) in all",
+        said,
+    )
+    assert found
+    score, net = (float(found[at]) * (1 if found[at + 1] == "more" else -1) for at in (1, 3))
+    return net - score
+
+
+def paying(plan: Plan, money: float) -> Plan:
+    """The plan with head on the rail that cost so much in all."""
+    (lot,) = plan.scenario.lots
+    lots = (replace(lot, cost=money / lot.count / lot.weight),)
+    return replace(plan, scenario=replace(plan.scenario, lots=lots))
+
+
+def test_the_net_of_head_is_told_as_an_interval(answer):
+    before, after = (paying(answer.beside.before, money) for money in (823.6, 411.8))
+    beside = replace(answer.beside, before=before, after=after)
+    less = replace(answer, least=-365.63, most=-365.63, beside=beside)
+    told = "earns $365.63 less before paying $411.80 less for head: $46.17 more in all"
+    assert told in sentence(less)
+    wide = replace(answer, least=-420.0, most=-400.0, beside=beside)
+    assert "for head: between $9 less and $12 more in all" in sentence(wide)
+
+
+def test_what_is_not_settled_is_not_called_proven(answer):
+    after = replace(answer.beside.after, bound=answer.beside.after.score + 30)
+    open_ = replace(answer, settled=False, beside=replace(answer.beside, after=after))
+    said = " ".join(whatif_text(open_).split())
+    assert "proven" not in said
+    assert "Known so far: today's plan is within $0.00 of the best possible, the changed" in said
+    assert "This is proven: today's" in " ".join(whatif_text(replace(open_, settled=True)).split())
+
+
+def test_totals_of_nothing_have_no_headings(answer):
+    nothing = Pair(0.0, 0.0)
+    plan = replace(
+        answer.beside.after, revenue=0.0, overtime=0.0, buying=0.0, disposal=0.0, carry=0.0
+    )
+    kinds = tuple(replace(each, made=nothing, over=nothing) for each in answer.beside.kinds)
+    beside = replace(
+        answer.beside, before=replace(plan), after=plan, kinds=kinds, minutes=nothing,
+        overtime=nothing,
+    )  # fmt: skip
+    assert "TOTALS" in whatif_text(answer)
+    assert "TOTALS" not in whatif_text(replace(answer, beside=beside))
 
 
 def test_json_has_the_difference_and_both_plans(sides):

@@ -66,7 +66,7 @@ class OrderBook:
         """Single changes that alone let all be filled: head, minutes, a rule less, a day more."""
         kept = self._kept
         yield from self._alone(_head(kept))
-        days = [kept.day_labels[day] for day, minutes in enumerate(kept.bench or ()) if minutes > 0]
+        days = kept.day_labels if kept.bench is not None else ()  # those without minutes too
         for change in self._alone([_more(day, MINUTES[-1]) for day in days]):
             steps = [_more(change.text.partition(":")[0], minutes) for minutes in MINUTES[:-1]]
             yield from (self._enough(steps) or [change])[:1]

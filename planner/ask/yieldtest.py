@@ -53,6 +53,11 @@ class YieldTest:
         return self.cost - sum(self.credits.values()) + self.labour
 
     @property
+    def credits_pay(self) -> bool:
+        """Whether the credits alone pay for it, so that the usable part costs nothing."""
+        return bool(self.credits) and self.usable_cost <= 0
+
+    @property
     def cost_per_lb(self) -> float:
         """Money a usable pound."""
         return self.usable_cost / self.usable

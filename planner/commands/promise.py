@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -73,6 +74,10 @@ def promise(
     if not json:
         typer.echo(promise_text(promised))
     if accepted:
+        for each in new:
+            if _is_there(scenario, each):
+                what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
+                typer.echo(f"odd: {name} has this very order already ({what})", err=True)
         write_orders(path, name, written)
     if json:
         typer.echo(promise_json(promised, accepted))
@@ -80,6 +85,15 @@ def promise(
         typer.echo(f"\nWritten into {name}." if accepted else f"\nNothing was written into {name}.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
+
+
+def _is_there(scenario: Scenario, order: Order) -> bool:
+    """Whether the scenario has an order of the same cut, day, amount and buyer."""
+    return any(
+        (each.cut, each.day, each.buyer) == (order.cut, order.day, order.buyer)
+        and math.isclose(each.amount, order.amount)
+        for each in scenario.orders
+    )
 
 
 def _read_orders(

@@ -33,7 +33,7 @@ def sentence(answer: WhatIf) -> str:
         rest = len(orders) - ORDERS
         more = [f"{rest} more orders are filled otherwise"] if rest > 0 else []
         filled = _and([*orders[:ORDERS], *more])
-        head += f"{filled}; the {period}, with other orders filled, "
+        head += f"{filled}; the {period}, since the orders are filled differently, "
     elif answer.verdict == "no difference":
         head += f"there is no difference worth naming: the {period} "
     else:
@@ -50,34 +50,40 @@ def period_word(days: int) -> str:
 
 def earned(answer: WhatIf) -> str:
     """`$41 to $43 less`, `between $0.40 less and $0.31 more`, and whether that is settled."""
-    least, most, money = _rounded(answer)
+    said = _more_or_less(answer, answer.least, answer.most)
+    return said if answer.settled else f"{said} (not settled in {answer.seconds:g} s a plan)"
+
+
+def _more_or_less(answer: WhatIf, fewest: float, greatest: float) -> str:
+    """Money between two ends in words."""
+    least, most, money = _rounded(answer, fewest, greatest)
     low, high = sorted((least, most), key=abs)
     if least < 0 < most:
-        said = f"between {money(least)} less and {money(most)} more"
-    elif high == 0:
-        said = "the same"
-    else:
-        span = "" if low == high else f"{money(low) if low else 'nothing'} to "
-        said = f"{span}{money(high)} {'less' if high < 0 else 'more'}"
-    return said if answer.settled else f"{said} (not settled in {answer.seconds:g} s a plan)"
+        return f"between {money(least)} less and {money(most)} more"
+    if high == 0:
+        return "the same"
+    span = "" if low == high else f"{money(low) if low else 'nothing'} to "
+    return f"{span}{money(high)} {'less' if high < 0 else 'more'}"
 
 
 def earned_range(answer: WhatIf) -> str:
     """`-$43 to -$41`, for a table."""
-    least, most, money = _rounded(answer)
+    least, most, money = _rounded(answer, answer.least, answer.most)
     ends = [f"{'-' if end < 0 else '+' if end else ''}{money(end)}" for end in (least, most)]
     said = " to ".join(dict.fromkeys(ends))
     return said if answer.settled else f"{said}, open"
 
 
-def _rounded(answer: WhatIf) -> tuple[float, float, Callable[[float], str]]:
+def _rounded(
+    answer: WhatIf, fewest: float, greatest: float
+) -> tuple[float, float, Callable[[float], str]]:
     """The ends rounded outwards, so that what is told is proven, and how their size is shown."""
     symbol = answer.beside.before.scenario.money
-    cents = answer.most - answer.least < 1 or max(abs(answer.least), abs(answer.most)) < ROUND
+    cents = greatest - fewest < 1 or max(abs(fewest), abs(greatest)) < ROUND
     step = 100 if cents else 1
     # a hair of rounding is not to widen what is proven to the cent
-    least = math.floor(answer.least * step + 1e-4) / step
-    most = math.ceil(answer.most * step - 1e-4) / step
+    least = math.floor(fewest * step + 1e-4) / step
+    most = math.ceil(greatest * step - 1e-4) / step
 
     def money(value: float) -> str:
         text = show_money(abs(value), symbol)
@@ -87,11 +93,13 @@ def _rounded(answer: WhatIf) -> tuple[float, float, Callable[[float], str]]:
 
 
 def _paid(answer: WhatIf) -> str:
-    """What the head on the rail cost more is no part of the score, but it is to be told."""
+    """What the head on the rail cost more, which is no part of the score, and what is left then."""
+    if not answer.beside.paid.differs:
+        return ""
     paid = answer.beside.paid.change
     amount = show_money(abs(paid), answer.beside.before.scenario.money)
-    more = "more" if paid > 0 else "less"
-    return f" before paying {amount} {more} for head" if answer.beside.paid.differs else ""
+    net = _more_or_less(answer, answer.least - paid, answer.most - paid)
+    return f" before paying {amount} {'more' if paid > 0 else 'less'} for head: {net} in all"
 
 
 def _and(parts: Sequence[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import Any
 
 from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
@@ -15,6 +16,7 @@ from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
 
 BAR = 60
+TIGHT = 50
 RUN = 3  # days side by side that are written as `wed-sat`
 NOTE = (
     "All else is as in the file, the other deliveries too; what is bought only if it pays is "
@@ -30,11 +32,9 @@ def order_text(curve: OrderCurve) -> str:
 
 
 def _delivery(scenario: Scenario, delivery: Delivery) -> str:
-    heads = ("head", "score", "head paid", "the next adds", "where it is tight")
-    rows = [_row(scenario, delivery, row) for row in delivery.rows]
     lines = [
         _title(scenario, delivery),
-        table(rows, heads, ("right", "right", "right", "right", "left")),
+        _table(scenario, delivery),
         *_chart(scenario, delivery),
         *(line for said in _said(scenario, delivery) for line in wrapped(said, 2)),
     ]
@@ -51,22 +51,41 @@ def _title(scenario: Scenario, delivery: Delivery) -> str:
     return f"{species} {day}, {weight} at {rate}/{unit}: {one} a head (in the file: {number})"
 
 
-def _row(scenario: Scenario, delivery: Delivery, row: Row) -> list[str]:
-    if row.score is None or row.net is None or row.tight is None:
-        return [f"{row.head}", "-", "-", "-", clip(_no_plan(row), 50)]
+def _table(scenario: Scenario, delivery: Delivery) -> str:
+    """A row for each number; what is tight goes on below in the room that the figures leave."""
+    heads = ("head", "score", "head paid", "the next adds", "where it is tight")
+    figures = [_figures(delivery, row) for row in delivery.rows]
+    padded = [f"  {head}" for head in heads[:-1]]  # as tables have them
+    columns = zip(padded, *figures, strict=True)
+    room = WIDTH - sum(2 + max(map(len, column)) for column in columns) - 2
+    rows = []
+    for row, shown in zip(delivery.rows, figures, strict=True):
+        said = _tight(scenario, row.tight) if row.tight else _no_plan(row)
+        first, *more = wrap(said, min(TIGHT, room), break_on_hyphens=False) or [""]
+        rows += [[*shown, first], *(["", "", "", "", line] for line in more)]
+    return table(rows, heads, ("right", "right", "right", "right", "left"))
+
+
+def _figures(delivery: Delivery, row: Row) -> list[str]:
+    if row.score is None or row.net is None:
+        return [f"{row.head}", "-", "-", "-"]
     adds = delivery.adds(row.head)
     return [
         f"{row.head}",
-        f"{row.score.least:,.2f}",
-        f"{row.net.least:,.2f}",
+        _figure(row.score.least),
+        _figure(row.net.least),
         _between(adds) if adds else "-",
-        clip(_tight(scenario, row.tight), 50),
     ]
+
+
+def _figure(money: float) -> str:
+    """Money without its sign, and no negative zero."""
+    return f"{round(money, 2) + 0.0:,.2f}"
 
 
 def _between(money: Interval) -> str:
     """`411.80 to 412.60`, or one figure where both are shown alike."""
-    least, most = f"{money.least:,.2f}", f"{money.most:,.2f}"
+    least, most = _figure(money.least), _figure(money.most)
     return least if least == most else f"{least} to {most}"
 
 
@@ -139,19 +158,20 @@ def _mark(delivery: Delivery, head: int, bar: str) -> str:
 
 def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
     """What earns most, as far as it is known; and what that is against the number in the file."""
-    best, money = delivery.best, scenario.money
+    best, money, last = delivery.best, scenario.money, delivery.rows[-1].head
     if not best:
         return ["No number of head has a plan."]
+    tried = f" of 0 to {last} tried" if best[-1] == last else ""
     if len(best) == 1:
         verb = "earns" if best[0] == 1 else "earn"
-        said = f"{best[0]} head {verb} the most, their cost paid"
+        said = f"{best[0]} head {verb} the most{tried}, their cost paid"
         said = "None earns the most: no head pays at this cost" if best == (0,) else said
     else:
         numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
         spread = show_money(delivery.spread, money)
-        said = f"{numbers} earn the most: they are within {spread} of each other"
+        said = f"{numbers} earn the most{tried}: they are within {spread} of each other"
     lines = [f"{said}."]
-    if best[-1] == delivery.rows[-1].head < MOST_ROWS:
+    if best[-1] == last < MOST_ROWS:
         further = min(max(2 * best[-1], delivery.lot.count), MOST_ROWS)
         lines.append(f"More than {best[-1]} may earn more still: try --up-to {further}.")
     gain = delivery.gain

@@ -15,8 +15,8 @@ from planner.show.text import proof
 
 METHOD = "sales value at split-off"
 SAME_MARGIN = (
-    "Shared so, all cuts of a lot earn the same margin, whatever they are: the costs above say "
-    "what each cut may cost, not which one earns. The yield tests tell the ways apart."
+    "Shared so, all cuts of a lot earn the same margin{bench}, whatever they are: the costs above "
+    "say what each cut may cost, not which one earns. The yield tests tell the ways apart."
 )
 ESTIMATES = (
     "These costs are estimates from planned yields, and set no prices: weigh-ins correct them."
@@ -24,19 +24,21 @@ ESTIMATES = (
 CHARGES = (
     "What was bought is charged at its price, a piece of it at its part by sales value. Bones and "
     "fat are credited at what the week takes for them, trim for the grind and pieces at their part "
-    "of the cost. factor: cost of a usable pound for each {money} paid a pound. plan: how many are "
-    "cut so."
+    "of the cost. factor: cost of a usable {unit} for each {money} paid a {unit}. plan: how many "
+    "are cut so."
 )
+CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
+UNITS = {"lb": "pound", "kg": "kilogram"}
 
 
 def price_text(pricing: Pricing) -> str:
     """What was paid, the cuts, the ways, and what holds for all of it."""
     parts = [
         clip(pricing.plan.scenario.title, WIDTH),
+        "\n".join(wrapped(proof(pricing.plan))) if pricing.plan.status == "time limit" else "",
         _cuts(pricing),
         _ways(pricing),
         _totals(pricing),
-        "\n".join(wrapped(proof(pricing.plan))) if pricing.plan.status == "time limit" else "",
         ESTIMATES,
     ]
     return "\n\n".join(part for part in parts if part)
@@ -77,7 +79,9 @@ def _cuts(pricing: Pricing) -> str:
         table(rows, heads, ("left", *["right"] * 6)),
     ]
     lines += _aside(pricing)
-    return "\n".join([*lines, *wrapped(SAME_MARGIN, 2)])
+    # minutes of a blend are its own cost, those of the breaks are shared over all cuts
+    same = SAME_MARGIN.format(bench=" but for bench time" if pricing.bench_cost else "")
+    return "\n".join([*lines, *wrapped(same, 2)])
 
 
 def _name(cut: str, width: int, by_each: bool) -> str:
@@ -130,7 +134,10 @@ def _ways(pricing: Pricing) -> str:
         piece = _piece(pricing, each)
         text += [line] if piece == said else [f"  {piece}", line]
         said = piece
-    return "\n".join([*text, *wrapped(CHARGES.format(money=scenario.money), 2)])
+    if any(each.test.credits_pay for each in pricing.ways):
+        text += wrapped(CREDITS_PAY, 2)
+    charges = CHARGES.format(money=scenario.money, unit=UNITS[scenario.unit])
+    return "\n".join([*text, *wrapped(charges, 2)])
 
 
 def _piece(pricing: Pricing, each: WayTest) -> str:
@@ -152,15 +159,16 @@ def _per_weight(pricing: Pricing, value: float) -> float:
 
 def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
     test, by_each = each.test, pricing.plan.scenario.cuts[each.main].by_each
+    free = test.credits_pay
     return [
         f"  {clip(each.way, 22)}",
         f"{each.count or '-'}",
         show_share(test.usable_share),
-        f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
-        "-" if test.factor is None else f"{test.factor:.2f}",
+        "-" if free else f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
+        "-" if free or test.factor is None else f"{test.factor:.2f}",
         _name(each.main, 22, by_each),
         _share(each.margin),
-        _rate(pricing, each.main, pricing.price_for(each.cost)),
+        _rate(pricing, each.main, None if free else pricing.price_for(each.cost)),
     ]
 
 

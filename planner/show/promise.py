@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from textwrap import wrap
 from typing import Any
 
 from planner.ask.desk import NAMED
@@ -13,7 +15,7 @@ from planner.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_rate
 from planner.show.difference import period_word
 from planner.show.json import FORMAT
-from planner.show.layout import clip, table, wrapped
+from planner.show.layout import WIDTH, clip, table, wrapped
 
 KINDS = {
     "head": "one more",
@@ -73,7 +75,7 @@ def _orders(promise: Promise) -> list[str]:
         order = each.order
         rate, who = show_rate(scenario, order.cut, order.price), clip(order.buyer, 24)
         said = f"{scenario.day_labels[order.day]}  {who}: {_amount(scenario, order)} at {rate}"
-        lines.append(f"  {said}{_fate(scenario, each)}")
+        lines += wrapped(f"{said}{_fate(scenario, each)}", 2)
     for short in promise.before.short:
         ordered, less = (
             show_amount(scenario, short.cut, each) for each in (short.ordered, short.short)
@@ -140,7 +142,14 @@ def _money(promise: Promise) -> str:
         ["least pay for the same score", _least(promise, pay)],
     ]
     verdict = f"{_verdict(promise, pay)} {_checked(pay)}"
-    return "\n".join(["MONEY", table(rows, (), ("left", "left")), *wrapped(verdict, 2)])
+    room = WIDTH - max(len(name) for name, _ in rows) - 4
+    lines = [pair for name, said in rows for pair in _under(name, wrap(said, room))]
+    return "\n".join(["MONEY", table(lines, (), ("left", "left")), *wrapped(verdict, 2)])
+
+
+def _under(name: str, lines: Sequence[str]) -> list[tuple[str, str]]:
+    """Lines beside a name, which stands before the first of them."""
+    return [("" if number else name, line) for number, line in enumerate(lines)]
 
 
 def _between(least: float, most: float, money: str) -> str:
@@ -165,17 +174,31 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
     assert gain is not None
     period = period_word(promise.before.scenario.days)
     if max(-gain.least, gain.most) < CENT:
-        return f"At that price the {period} earns the same."
+        return f"At the price asked the {period} earns the same."
     if gain.least >= 0:
-        return f"At that price the {period} earns {_between(gain.least, gain.most, money)} more."
+        more = _between(gain.least, gain.most, money)
+        return f"At the price asked the {period} earns {more} more."
     if gain.most <= 0:
         less = _between(-gain.most, -gain.least, money)
-        return f"At that price the {period} earns {less} less. Ask for more."
-    within = show_money(max(-gain.least, gain.most), money)
-    return f"At that price the {period} earns the same, to within {within}."
+        return f"At the price asked the {period} earns {less} less. Ask for more."
+    within = max(-gain.least, gain.most)
+    if within <= NAMED:
+        same = f"the {period} earns the same, to within {show_money(within, money)}"
+        return f"At the price asked {same}."
+    late = "time limit" in (gain.before.status, gain.after.status)
+    ends = f"{show_money(-gain.least, money)} less and {show_money(gain.most, money)} more"
+    return (
+        f"What the {period} earns at the price asked {'was' if late else 'is'} not settled"
+        f"{' in the time' if late else ''}: between {ends}."
+    )
 
 
 def _checked(pay: LeastPay) -> str:
+    if pay.most < CENT:
+        return "Any pay is a gain: it could be given away."
+    if pay.least < CENT:
+        found = "1% more is enough" if pay.verified else "1% more was not settled in the time given"
+        return f"The least pay was tried: {found}."
     if pay.verified:
         return "The least pay was tried: 1% more is enough, 1% less is not."
     return "The least pay was tried, 1% more and 1% less, and not settled in the time given."

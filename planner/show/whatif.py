@@ -139,6 +139,8 @@ def _totals(beside: Beside) -> str:
         add(name, pair, money)
     if beside.paid.differs:
         add("(paid for head on the rail)", beside.paid, money)
+    if len(rows) == 1:
+        return ""
     return f"TOTALS\n{table(rows, (), ('left', 'right', 'right', 'right'))}"
 
 
@@ -152,6 +154,8 @@ def _proof(answer: WhatIf) -> str:
     if not (beside.before.orders_proven and beside.after.orders_proven):
         said = f"With the orders as filled here, {told % 'the best possible'}. Whether more of "
         said += "the orders could be filled was not settled in the time given."
+    elif not answer.settled:
+        said = f"Known so far: {told % 'the best possible'}."
     elif max(beside.before.within, beside.after.within) < CENT:
         said = "This is proven: no plan beats either of the two."
     else:
