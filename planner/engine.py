@@ -131,12 +131,23 @@ class Engine:
         self._take(arrays)
         self._highs.changeColsCost(len(self._all), self._all, -arrays.cost)
         self._highs.changeColsBounds(len(self._all), self._all, arrays.lower, arrays.upper)
+        self._highs.clearSolver()  # what was found before must not sway what is found now
 
     def _drop_rows(self, kept: int) -> None:
         """Drop the rows that were added to the first ones."""
         added = np.arange(kept, self._highs.getNumRow(), dtype=np.int32)
         if len(added):
             self._highs.deleteRows(len(added), added)
+
+    def hurry(self) -> None:
+        """Leave out what pays only in long searches: for many small questions to one model."""
+        for option, value in {
+            "mip_allow_restart": False,
+            "mip_detect_symmetry": False,
+            "mip_heuristic_run_feasibility_jump": False,
+            "mip_lp_age_limit": 5,
+        }.items():
+            self._highs.setOptionValue(option, value)
 
     @property
     def whole_numbers(self) -> int:

@@ -11,7 +11,7 @@ from planner.model import BreakModel
 from planner.scenario import Rule, Scenario, with_price
 from planner.solve import Options, Search, Solution
 
-GAP = 0.25
+GAP = 0.75
 """Money the first stage may be off."""
 
 EXACT = 0.01
@@ -29,7 +29,7 @@ SMALL = 150
 WIDE = 1.5
 """Money between the bound and a plan found that is worth another look."""
 
-FAR = 7.5
+FAR = 10.0
 """Money between the two at which everything is searched, as long as patience lasts."""
 
 PART = 5
@@ -93,10 +93,10 @@ class Probe:
                 (piece.name, way.name) for lot in scenario.lots for piece, way in scenario.ways(lot)
             )
         )
-        self._home = self._counted(scenario)
         options = Options(share=0.0, amount=GAP, seconds=PATIENCE, weeks_first=True)
-        self._search = Search(self._home, options)
+        self._search = Search(self._counted(scenario), options)
         self._engine = self._search.staged
+        self._engine.hurry()
         self.scenario = scenario
         self._settle(scenario)
 
@@ -191,16 +191,13 @@ class Probe:
         groups = dict.fromkeys(key[:3] for key in self._search.model.breaks)
         return [number for number, (_, name, _) in enumerate(groups) if name in pieces]
 
-    @contextmanager
-    def moved(self, scenario: Scenario) -> Iterator[None]:
-        """Put a scenario with other limits in the place of the probe's own for a while."""
+    def put(self, scenario: Scenario) -> None:
+        """Put a scenario with other limits in the place of the one before.
+
+        What is found from then on is the same, whatever was asked before.
+        """
         self._search.change(self._counted(scenario))
         self._settle(scenario)
-        try:
-            yield
-        finally:
-            self._search.change(self._home)
-            self._settle(self.scenario)
 
     def at_most(self) -> float:
         """What no plan exceeds, told at once."""
@@ -267,7 +264,7 @@ class Probe:
         if self.known is None:
             return IMPOSSIBLE
         limits = Limits(
-            0.0, self._wide(INFINITY) / 3 if above == -INFINITY else self.close, PATIENCE
+            0.0, self._wide(INFINITY) / 2 if above == -INFINITY else self.close, PATIENCE
         )
         outcome = self._engine.near(self.known, free, limits, self._until(above))
         return replace(self._found(outcome), possible=True)

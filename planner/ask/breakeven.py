@@ -20,7 +20,7 @@ DEAREST = MOST * (1 + BESIDE)
 SAME = 1e-7
 """Money that makes no difference."""
 
-TRIES = 4
+TRIES = 3
 """Times a better plan may move the price."""
 
 

@@ -89,12 +89,12 @@ def worths(
         return ()
     plan, at_most = best
     alone = len(limits) == 1
-    with probe.moved(read_changes(probe.scenario, [each.change for each in limits])):
-        most = max(0.0, probe.at_most() - plan)
-        if alone and most > NOTHING:
-            found = probe.best(_pieces_of(probe.scenario, limits[0].name))
-            least = max(0.0, found.objective - at_most)
-            return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
+    probe.put(read_changes(probe.scenario, [each.change for each in limits]))
+    most = max(0.0, probe.at_most() - plan)
+    if alone and most > NOTHING:
+        found = probe.best(_pieces_of(probe.scenario, limits[0].name))
+        least = max(0.0, found.objective - at_most)
+        return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
     if most <= NOTHING or alone:
         return tuple(LimitWorth(each, 0.0, most) for each in limits)
     half = len(limits) // 2

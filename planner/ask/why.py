@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from planner.ask.breakeven import BreakEven, break_even
@@ -179,9 +181,15 @@ def _answers(
     ends: float,
     count: Count | None,
 ) -> tuple[list[WayWhy], tuple[LimitWorth, ...]]:
-    """Put the questions to several probes at once, each with the same part of them every time."""
+    """Put the questions to several probes at once.
+
+    Each has the same part of the ways every time, since what a probe was asked before may sway it;
+    limits, where it may not, are taken as they come.
+    """
     stop, lock, done = threading.Event(), threading.Lock(), [0]
     wanted = len(ways) + len(limits)
+    best = (solution.objective, solution.bound)
+    waiting = deque(_parts(limits))
     used = _used(scenario, solution)
 
     def over() -> bool:
@@ -203,13 +211,11 @@ def _answers(
             else:
                 found[way] = _way(probe, way, solution)
             tick(1)
-        best = (solution.objective, solution.bound)
-        for kind in ("bench", "want", "keeps"):
-            mine = [each for each in limits if each.kind == kind][worker::WORKERS]
-            for part in [mine] if kind == "keeps" else ([each] for each in mine):
-                if not over():
-                    worth |= {each.limit: each for each in worths(probe, part, best)}
-                    tick(len(part))
+        while waiting and not over():
+            with suppress(IndexError):  # the other worker may have taken the last
+                part = waiting.popleft()
+                worth |= {each.limit: each for each in worths(probe, part, best)}
+                tick(len(part))
         return found, worth
 
     with ThreadPoolExecutor(WORKERS) as pool:
@@ -222,6 +228,14 @@ def _answers(
     answers = {way: answer for found, _ in results for way, answer in found.items()}
     worth = {limit: each for _, found in results for limit, each in found.items()}
     return [answers[way] for way in ways], tuple(worth[limit] for limit in limits if limit in worth)
+
+
+def _parts(limits: Sequence[Limit]) -> list[list[Limit]]:
+    """Limits as they are asked about: shelf lives many at once, for most are worth nothing."""
+    keeps = [each for each in limits if each.kind == "keeps"]
+    others = [[each] for each in limits if each.kind != "keeps"]
+    parts = [keeps[worker::WORKERS] for worker in range(WORKERS)]
+    return [part for part in [*parts, *others] if part]
 
 
 def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
