@@ -38,7 +38,7 @@ TRIM = WayWhy("shoulder", "trim", 0, True, True, 4.25, 5.5, break_even=EVEN)
         (replace(TRIM, most=float("inf")), "trim - at least $4.25 $20.25/lb"),
         (
             replace(TRIM, possible=False),
-            "trim - cannot be - - rail, bench, rules or orders forbid it",
+            "trim - cannot be - - rail, bench, rule or order",
         ),
         (WayWhy("shoulder", "trim", 0, asked=False), "trim - not asked - - the time was over"),
         (replace(TRIM, break_even=None), "trim - $4.25 to $5.50 - - left whole"),

@@ -120,7 +120,7 @@ def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
     if not way.asked:
         return [name, count, "not asked", "-", "-", "the time was over"]
     if not way.possible:
-        return [name, count, "cannot be", "-", "-", "rail, bench, rules or orders forbid it"]
+        return [name, count, "cannot be", "-", "-", "rail, bench, rule or order"]
     even = way.break_even
     return [
         name,
