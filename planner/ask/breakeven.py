@@ -20,7 +20,7 @@ DEAREST = MOST * (1 + BESIDE)
 SAME = 1e-7
 """Money that makes no difference."""
 
-TRIES = 3
+TRIES = 4
 """Times a better plan may move the price."""
 
 
@@ -41,8 +41,7 @@ class BreakEven:
         with it is better than one without, each within `within`. With `price` None: at ten times
         the price a plan without it is still the best.
     within : float
-        Money: 0.01 where the model is small, else 1.00, or as far as the proof came; infinite where
-        better plans kept moving the price.
+        Money: 0.01 where the model is small, else 1.00, or as far as the proof came.
     """
 
     cut: str
@@ -130,7 +129,7 @@ class _Trial:
         found = self._probe.better(enough, self._way, *self._counts[with_it])
         if found.objective > enough and found.values is not None:
             side.plans.append(found.values)
-            return True, INFINITY
+            return True, found.bound - other
         return False, max(0.0, found.bound - other) if found.possible else 0.0
 
     def _behind(self, more: float) -> float:
@@ -175,19 +174,21 @@ def break_even(
 
 def _search(trial: _Trial) -> tuple[float | None, float]:
     """The price, or None, and money within which it was proven."""
-    for _ in range(TRIES):
+    for turn in range(TRIES):
+        last = turn == TRIES - 1  # then a better plan no longer moves the price, but is told
         rise = trial.crossing()
         if rise is None:
             better, ahead = trial.better(MOST * trial.now, with_it=True)
-            if not better:
+            if last or not better:
                 return None, ahead
             continue
         price = trial.now + rise
         worse, without_ahead = trial.better(price * (1 + BESIDE), with_it=False)
+        if worse and not last:
+            continue
         better, with_ahead = False, 0.0  # it costs nothing today, and may not at less either
         if rise > 0:
             better, with_ahead = trial.better(price * (1 - BESIDE), with_it=True)
-        if not (worse or better):
+        if last or not (worse or better):
             return price, max(without_ahead, with_ahead)
-    rise = trial.crossing()
-    return None if rise is None else trial.now + rise, INFINITY
+    raise AssertionError("the last turn returns")
