@@ -103,7 +103,6 @@ class Engine:
             "mip_feasibility_tolerance": 1e-7,
         }.items():
             self._highs.setOptionValue(option, value)
-        self._arrays = arrays
         self._highs.passModel(_highs_model(arrays))
         self._take(arrays)
 

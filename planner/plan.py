@@ -12,9 +12,9 @@ from planner.engine import Progress
 from planner.errors import RulesConflictError
 from planner.ledger import DUST, Shelf
 from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Sale, Short, Uncut
-from planner.model import MINUTE_TIE, NIGHT_TIE
+from planner.model import MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.scenario import Scenario
-from planner.solve import Options, Solution, Status, solve
+from planner.solve import Options, Search, Solution, Status
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
@@ -82,7 +82,7 @@ def plan_week(
         No plan was found in the time given.
     """
     options = options or Options()
-    solution = planned(scenario, options, progress)
+    solution = planned(Search(BreakModel(scenario), options), progress)
     plan = make_plan(scenario, solution)
     if not plan.short:
         return plan
@@ -90,12 +90,12 @@ def plan_week(
     return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
 
 
-def planned(scenario: Scenario, options: Options, progress: Progress | None = None) -> Solution:
-    """Solve a scenario; rules that cannot be kept are explained."""
+def planned(search: Search, progress: Progress | None = None) -> Solution:
+    """The best plan a search finds; rules that cannot be kept are explained."""
     try:
-        return solve(scenario, options, progress)
+        return search.solution(progress)
     except RulesConflictError:
-        raise explain(scenario, options.seconds) from None
+        raise explain(search.model.scenario, search.options.seconds) from None
 
 
 def make_plan(scenario: Scenario, solution: Solution) -> Plan:

@@ -223,7 +223,7 @@ class Probe:
     def _all(self, amount: float = EXACT / 2) -> Found:
         """Search everything: a small model takes no time."""
         close = Limits(0.0, amount, PATIENCE)
-        return self._found(self._engine.run_in_stages(close, self._tell))
+        return self._found(self._engine.run_in_stages(close, self._until(-INFINITY)))
 
     def _close(self, free: list[int]) -> Found:
         """What is found at once, if it is close enough; else what takes longer.
@@ -287,6 +287,3 @@ class Probe:
             return self._stopped() or bound + self._constant <= above
 
         return tell
-
-    def _tell(self, seconds: float, best: float, bound: float) -> bool:
-        return self._stopped()

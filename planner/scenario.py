@@ -56,6 +56,11 @@ class Lot:
     cost: float
     own_keeps: bool = field(default=False, compare=False)
 
+    @property
+    def name(self) -> str:
+        """What it is called: the species where its root arrives, else the piece."""
+        return self.recipe.species if self.piece == self.recipe.root else self.piece
+
     def weights(self) -> dict[str, float]:
         """Pounds of one of each piece of this lot, parents before what they give."""
         shares = piece_shares(self.recipe, self.piece)
@@ -187,6 +192,11 @@ class Scenario:
         demand = self.demand.get(cut)
         return demand.price or 0.0 if demand else 0.0
 
+    def demand_for(self, cut: str) -> Demand:
+        """Demand for a cut: without a price and for nothing where nobody has asked for it yet."""
+        nothing = (0.0,) * self.days
+        return self.demand.get(cut, Demand(cut, None, nothing, 0.0, nothing))
+
     def most_overtime(self, day: int) -> float:
         """Most overtime of a day: none where there is no bench to run over."""
         return self.overtime_limit if self.bench is not None and self.bench[day] > 0 else 0.0
@@ -221,7 +231,7 @@ class Scenario:
 
 def with_price(scenario: Scenario, cut: str, price: float) -> Scenario:
     """The scenario with another full price of a cut, which orders without an own price follow."""
-    demand = replace(scenario.demand[cut], price=price)
+    demand = replace(scenario.demand_for(cut), price=price)
     orders = tuple(
         replace(order, price=price) if order.cut == cut and not order.own_price else order
         for order in scenario.orders

@@ -6,11 +6,10 @@ import json
 import re
 from dataclasses import replace
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 import typer
-from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
@@ -20,24 +19,19 @@ from planner.ask.whatif import WhatIf, compare, whatif
 from planner.commands import whatif as command
 from planner.errors import BreakplanError, InputError, RulesConflictError
 from planner.files.changes import Alternative, Change, read_changes
-from planner.plan import Plan, plan_week
+from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.show.alternatives import comparison_text
 from planner.show.difference import earned, earned_range, sentence
 from planner.show.whatif import whatif_text
 from planner.solve import Options
 from tests.outside import hand_worked
-from tests.outside.shops import shops, write_shop
+from tests.outside.shops import shops
 from tests.planning import TIGHT, read
+from tests.test_properties import SHOPS as RELATED
+from tests.test_properties import TIES, plan_or_none, scenario_of
 
-TIES = 0.1  # what the ties of a small shop can weigh: minutes and nights of a few days
-SHOPS = settings(
-    deadline=None,
-    suppress_health_check=list(HealthCheck),
-    derandomize=True,
-    phases=[Phase.explicit, Phase.generate],
-    max_examples=50,
-)
+SHOPS = settings(RELATED, max_examples=50)
 
 APP = typer.Typer(rich_markup_mode=None, pretty_exceptions_enable=False)
 APP.command(epilog=command.EXAMPLE)(command.whatif)
@@ -52,18 +46,6 @@ def run(*words: str | Path) -> tuple[int, str, str]:
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
     return result.exit_code, result.stdout, result.stderr
-
-
-def scenario_of(pair) -> Scenario:
-    with TemporaryDirectory() as folder:
-        return read(write_shop(pair, Path(folder)))
-
-
-def cold(scenario: Scenario) -> Plan | None:
-    try:
-        return plan_week(scenario, TIGHT)
-    except RulesConflictError:
-        return None
 
 
 @st.composite
@@ -100,7 +82,7 @@ def changed(draw, scenario: Scenario) -> Scenario:
 def test_what_is_proven_holds_for_two_cold_solves(pair, data):
     scenario = scenario_of(pair)
     other = data.draw(changed(scenario))
-    before, after = cold(scenario), cold(other)
+    before, after = plan_or_none(scenario), plan_or_none(other)
     if before is None or after is None:
         with pytest.raises(RulesConflictError) as raised:
             whatif(Desk(scenario), other)

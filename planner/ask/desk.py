@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from planner.conflict import explain
 from planner.engine import Progress
-from planner.errors import RulesConflictError
 from planner.model import BreakModel
-from planner.plan import Plan, make_plan
+from planner.plan import Plan, make_plan, planned
 from planner.scenario import Scenario
 from planner.solve import Options, Search
 
@@ -101,11 +99,9 @@ class Desk:
         options = self.options
         if amount is not None:
             options = replace(options, share=0.0, amount=amount)
-        self._search.change(BreakModel(scenario), options)
-        try:
-            return make_plan(scenario, self._search.solution(self._progress))
-        except RulesConflictError:
-            raise explain(scenario, options.seconds) from None
+        model = self._search.model  # built already when the same is planned more closely
+        self._search.change(model if model.scenario is scenario else BreakModel(scenario), options)
+        return make_plan(scenario, planned(self._search, self._progress))
 
     def difference(self, after: Scenario, before: Plan | None = None) -> Difference:
         """The best plan of a changed scenario beside that of another, close enough to compare.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.ask.desk import NAMED
 from planner.files.changes import Change, read_changes
 from planner.probe import Probe
 from planner.recipe import Cut
@@ -15,9 +16,6 @@ MINUTES = 10
 
 FEW = 3
 """Pieces up to which other ways to cut them are looked at first."""
-
-NOTHING = 1.0
-"""Money below which a limit costs nothing worth naming."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +43,7 @@ class LimitWorth:
     @property
     def nothing(self) -> bool:
         """Whether it is known to be worth less than 1.00."""
-        return self.most <= NOTHING
+        return self.most <= NAMED
 
 
 def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
@@ -91,11 +89,11 @@ def worths(
     alone = len(limits) == 1
     probe.put(read_changes(probe.scenario, [each.change for each in limits]))
     most = max(0.0, probe.at_most() - plan)
-    if alone and most > NOTHING:
+    if alone and most > NAMED:
         found = probe.best(_pieces_of(probe.scenario, limits[0].name))
         least = max(0.0, found.objective - at_most)
         return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
-    if most <= NOTHING or alone:
+    if most <= NAMED or alone:
         return tuple(LimitWorth(each, 0.0, most) for each in limits)
     half = len(limits) // 2
     return worths(probe, limits[:half], best) + worths(probe, limits[half:], best)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from planner.ask.yieldtest import lot_name
 from planner.errors import InputError, Problem
 from planner.measures import per_pound, read_price, show_weight
 from planner.scenario import Lot, Scenario
@@ -57,7 +56,7 @@ def with_costs(scenario: Scenario, costs: Mapping[str, float]) -> Scenario:
         A lot stays without a cost, or a cost is given that no lot needs.
     """
     without = [lot for lot in scenario.lots if not lot.cost]
-    names = list(dict.fromkeys(lot_name(lot) for lot in without))
+    names = list(dict.fromkeys(lot.name for lot in without))
     problems = [
         Problem("--cost", 0, _not_needed(name, names))
         for name in costs
@@ -66,12 +65,12 @@ def with_costs(scenario: Scenario, costs: Mapping[str, float]) -> Scenario:
     problems += [
         Problem("rail", 0, _no_cost(scenario, lot))
         for lot in without
-        if not costs.keys() & {lot_name(lot), ""}
+        if not costs.keys() & {lot.name, ""}
     ]
     if problems:
         raise InputError(problems)
     lots = tuple(
-        lot if lot.cost else replace(lot, cost=costs.get(lot_name(lot), costs.get("", 0.0)))
+        lot if lot.cost else replace(lot, cost=costs.get(lot.name, costs.get("", 0.0)))
         for lot in scenario.lots
     )
     return replace(scenario, lots=lots)
@@ -87,7 +86,7 @@ def _not_needed(name: str, names: Sequence[str]) -> str:
 
 
 def _no_cost(scenario: Scenario, lot: Lot) -> str:
-    name, number = lot_name(lot), f"{lot.count} {lot.word}".strip()
+    name, number = lot.name, f"{lot.count} {lot.word}".strip()
     weight, unit = show_weight(lot.weight, scenario.unit), scenario.unit
     return (
         f"no cost given for {name}, {number} at {weight}; write cost: 7.10/{unit} beside it, "

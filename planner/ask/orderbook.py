@@ -125,8 +125,7 @@ def _sound(kept: Scenario, change: Change) -> bool:
 def _head(kept: Scenario) -> list[Change]:
     """One more of each lot."""
     names = [
-        f"{lot.recipe.species if lot.piece == lot.recipe.root else lot.piece} "
-        f"{kept.day_labels[lot.arrives]} {lot.weight / POUNDS[kept.unit]:g} {kept.unit}"
+        f"{lot.name} {kept.day_labels[lot.arrives]} {lot.weight / POUNDS[kept.unit]:g} {kept.unit}"
         for lot in kept.lots
     ]
     return [Change("head", f"{name}: +1") for name in dict.fromkeys(names)]

@@ -209,7 +209,7 @@ def _promised(order: Order, amount: float, scenario: Scenario) -> float:
     """What is safe to promise of what is possible: whole, or a tenth of the unit, rounded down."""
     if amount >= order.amount - DUST:
         return order.amount
-    step = 1.0 if scenario.cuts[order.cut].by_each else STEP * POUNDS[scenario.unit]
+    step = _visible(scenario, order.cut)
     return math.floor((amount + DUST) / step) * step
 
 

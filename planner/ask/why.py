@@ -14,11 +14,12 @@ from planner.ask.breakeven import BreakEven, break_even
 from planner.ask.limits import Limit, LimitWorth, limits_of, worths
 from planner.ask.maincut import main_cut
 from planner.engine import INFINITY, Progress
+from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.probe import Probe, WayOf
 from planner.recipe import Way
 from planner.scenario import Scenario
-from planner.solve import Options, Solution
+from planner.solve import Options, Search, Solution
 
 WORKERS = 2
 """Questions asked at once; always as many, so that the answers do not depend on the machine."""
@@ -135,12 +136,12 @@ def why(
         weeks_first=True,
         seconds=min(BASE_SECONDS, asked.seconds / 3),
     )
-    solution = planned(scenario, base, progress)
-    ways = _ways_asked(scenario, solution, piece)
+    solution = planned(Search(BreakModel(scenario), base), progress)
+    used = _used(scenario, solution)
+    ways = _ways_asked(used, piece)
     limits = limits_of(scenario) if piece is None else ()
     ends = began + asked.seconds
-    answers, worth = _answers(scenario, solution, ways, limits, ends, count)
-    used = _used(scenario, solution)
+    answers, worth = _answers(scenario, solution, used, ways, limits, ends, count)
     pieces = tuple(
         PieceWhy(
             name,
@@ -160,9 +161,8 @@ def _used(scenario: Scenario, solution: Solution) -> dict[WayOf, int]:
     return used
 
 
-def _ways_asked(scenario: Scenario, solution: Solution, piece: str | None) -> list[WayOf]:
+def _ways_asked(used: Mapping[WayOf, int], piece: str | None) -> list[WayOf]:
     """All ways of a piece but the one it is cut most; none of a piece that has only one."""
-    used = _used(scenario, solution)
     asked: list[WayOf] = []
     for name in dict.fromkeys(each for each, _ in used):
         ways = [way for way in used if way[0] == name]
@@ -176,6 +176,7 @@ def _ways_asked(scenario: Scenario, solution: Solution, piece: str | None) -> li
 def _answers(
     scenario: Scenario,
     solution: Solution,
+    used: Mapping[WayOf, int],
     ways: Sequence[WayOf],
     limits: Sequence[Limit],
     ends: float,
@@ -190,7 +191,6 @@ def _answers(
     wanted = len(ways) + len(limits)
     best = (solution.objective, solution.bound)
     waiting = deque(_parts(limits))
-    used = _used(scenario, solution)
 
     def over() -> bool:
         return stop.is_set() or time.perf_counter() > ends

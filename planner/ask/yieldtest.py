@@ -123,11 +123,6 @@ class Source:
     cost: float
 
 
-def lot_name(lot: Lot) -> str:
-    """What a lot is called: its species where it is a root, else its piece."""
-    return lot.recipe.species if lot.piece == lot.recipe.root else lot.piece
-
-
 def head_of(plan: Plan, lot: Lot) -> int:
     """How many of a lot are paid for: all of them, or those the plan buys."""
     if not lot.up_to:
@@ -204,7 +199,7 @@ def _source_tests(
                 for each in plan.breaks
                 if each.lot in source.lots and (each.piece, each.way) == (name, way.name)
             )
-            named = lot_name(scenario.lots[source.lots[0]])
+            named = scenario.lots[source.lots[0]].name
             yield WayTest(
                 recipe.species, named, name, way.name, bought, count, test, main, price, cost
             )

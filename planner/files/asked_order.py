@@ -10,10 +10,9 @@ from pydantic import TypeAdapter, ValidationError
 from planner.errors import InputError
 from planner.files.demand import RESERVED_BUYERS
 from planner.files.fields import TextField
-from planner.files.scenario_shape import ScenarioShape
 from planner.files.setting import Setting
 from planner.measures import read_amount, read_price
-from planner.scenario import Demand, Order, Scenario
+from planner.scenario import Order, Scenario
 from planner.yamlfile import Document
 
 SOMEBODY = "an order"
@@ -91,7 +90,9 @@ def order_of(scenario: Scenario, written: WrittenOrder, index: int | None = None
     InputError
         With every fault, told as of a file: of ORDER, of --for and of --price.
     """
-    asked, bought, paid = (_setting(scenario, name) for name in (_ORDER, _BUYER, _PRICE))
+    asked, bought, paid = (
+        Setting.of(scenario, Document(name)) for name in (_ORDER, _BUYER, _PRICE)
+    )
     name = asked.find(asked.cut_names, (), written.cut)
     size = asked.attempt((), lambda: read_amount(written.amount))
     day = asked.one_day((), written.day)
@@ -138,18 +139,9 @@ def read_order(
 
 def with_orders(scenario: Scenario, orders: Sequence[Order]) -> Scenario:
     """The scenario with these orders after its own; their numbers are the caller's to give."""
-    nothing = (0.0,) * scenario.days
-    demand = dict(scenario.demand)
-    for order in orders:
-        demand.setdefault(order.cut, Demand(order.cut, None, nothing, 0.0, nothing))
+    asked = {order.cut: scenario.demand_for(order.cut) for order in orders}
+    demand = {**scenario.demand, **asked}
     return replace(scenario, demand=demand, orders=(*scenario.orders, *orders))
-
-
-def _setting(scenario: Scenario, name: str) -> Setting:
-    """What a text is read against; `name` stands in its messages."""
-    period = {"starts": scenario.starts.isoformat(), "days": str(scenario.days)}
-    shape = ScenarioShape.model_validate({**period, "unit": scenario.unit, "recipes": []})
-    return Setting(Document(name), shape, scenario.recipes)
 
 
 def _is_amount(text: str) -> bool:

@@ -17,7 +17,6 @@ from planner.files.change.rule import change_rule
 from planner.files.change.want import PRICES, change_want
 from planner.files.fit import fit
 from planner.files.kind import kind_of
-from planner.files.scenario_shape import ScenarioShape
 from planner.files.setting import Setting
 from planner.scenario import Scenario
 from planner.yamlfile import Document, Place, load
@@ -131,11 +130,7 @@ def _alternative(
 
 def _changed(document: Document, scenario: Scenario, place: Place, change: Change) -> Scenario:
     """The scenario with one change; without it, and with a fault recorded, where it is wrong."""
-    shape = ScenarioShape.model_construct(
-        starts=scenario.starts, days=scenario.days, unit=scenario.unit, recipes=[]
-    )
-    setting = Setting(document, shape, scenario.recipes)
-    return _READERS[change.kind](setting, scenario, place, change.text)
+    return _READERS[change.kind](Setting.of(scenario, document), scenario, place, change.text)
 
 
 def _check_title(document: Document, title: str) -> None:

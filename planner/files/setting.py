@@ -12,6 +12,7 @@ from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
 from planner.measures import Amount
 from planner.recipe import Cut, Recipe
+from planner.scenario import Scenario
 from planner.yamlfile import Document, Place
 
 T = TypeVar("T")
@@ -37,6 +38,14 @@ class Setting:
             self.cuts |= {name: blend.cut for name, blend in recipe.blends.items()}
         self.cut_names = cut_names(recipes)
         self.piece_names = piece_names(recipes)
+
+    @classmethod
+    def of(cls, scenario: Scenario, document: Document) -> Setting:
+        """What a text about a scenario that was read before is read against."""
+        shape = ScenarioShape.model_construct(
+            starts=scenario.starts, days=scenario.days, unit=scenario.unit, recipes=[]
+        )
+        return cls(document, shape, scenario.recipes)
 
     def attempt(self, place: Place, read: Callable[[], T]) -> T | None:
         """Result of `read`, or None with its `ValueError` recorded as a fault at the place."""

@@ -21,6 +21,11 @@ def show_rate(scenario: Scenario, cut: str, price: float) -> str:
     return f"{show_money(price * POUNDS[scenario.unit], scenario.money)}/{scenario.unit}"
 
 
+def show_between(least: float, most: float, money: str) -> str:
+    """`$41.00 to $43.10`, or one figure where both are shown alike."""
+    return " to ".join(dict.fromkeys(show_money(each, money) for each in (least, most)))
+
+
 class Figures:
     """Numbers for machines: weights in the scenario's unit, cuts sold by each as counts."""
 

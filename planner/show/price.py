@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from planner.ask.pricing import CutCost, Pricing
-from planner.ask.yieldtest import WayTest, lot_name
+from planner.ask.yieldtest import WayTest
 from planner.measures import POUNDS, show_money, show_share, show_weight
 from planner.show.amounts import Figures, show_amount
 from planner.show.json import FORMAT
@@ -180,7 +180,7 @@ def _totals(pricing: Pricing) -> str:
     lines = ["COST OF THE HEAD", table(rows, (), ("left", "right"))]
     for each in pricing.unshared:
         lot = plan.scenario.lots[each.lot]
-        said = f"lot {lot_name(lot)}: nothing it gives has a price, so its cost is not shared"
+        said = f"lot {lot.name}: nothing it gives has a price, so its cost is not shared"
         lines += wrapped(said, 2)
     revenue = f"revenue {_money(pricing, plan.revenue)}, gross margin {_share(pricing.margin)}"
     if pricing.bench_cost:
@@ -221,7 +221,7 @@ def price_data(pricing: Pricing) -> dict[str, Any]:
         "lots": [
             {
                 "lot": each.lot,
-                "name": lot_name(plan.scenario.lots[each.lot]),
+                "name": plan.scenario.lots[each.lot].name,
                 "head": each.head,
                 "paid": number(each.paid),
                 "bench": number(each.bench),

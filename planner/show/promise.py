@@ -12,7 +12,7 @@ from planner.ask.promise import Asked, LeastPay, Promise, Pushed, Taken
 from planner.measures import show_money
 from planner.plan import CENT
 from planner.scenario import Order, Scenario
-from planner.show.amounts import Figures, show_amount, show_rate
+from planner.show.amounts import Figures, show_amount, show_between, show_rate
 from planner.show.difference import period_word
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
@@ -136,8 +136,8 @@ def _money(promise: Promise) -> str:
     scenario, many = before.scenario, len(promise.asked) > 1
     money, what = scenario.money, "them" if many else "it"
     rows = [
-        [f"best score without {what}", _between(before.score, before.bound, money)],
-        [f"best score with {what}", _between(after.score, after.bound, money)],
+        [f"best score without {what}", show_between(before.score, before.bound, money)],
+        [f"best score with {what}", show_between(after.score, after.bound, money)],
         ["they pay" if many else "it pays", show_money(promise.pays, money)],
         ["least pay for the same score", _least(promise, pay)],
     ]
@@ -152,15 +152,10 @@ def _under(name: str, lines: Sequence[str]) -> list[tuple[str, str]]:
     return [("" if number else name, line) for number, line in enumerate(lines)]
 
 
-def _between(least: float, most: float, money: str) -> str:
-    ends = dict.fromkeys(show_money(each, money) for each in (least, most))
-    return " to ".join(ends)
-
-
 def _least(promise: Promise, pay: LeastPay) -> str:
     """In all, and for a pound or each where a single cut is asked for."""
     scenario = promise.before.scenario
-    said = _between(pay.least, pay.most, scenario.money)
+    said = show_between(pay.least, pay.most, scenario.money)
     if pay.price is None:
         return said
     cut = promise.asked[0].order.cut
@@ -176,10 +171,10 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
     if max(-gain.least, gain.most) < CENT:
         return f"At the price asked the {period} earns the same."
     if gain.least >= 0:
-        more = _between(gain.least, gain.most, money)
+        more = show_between(gain.least, gain.most, money)
         return f"At the price asked the {period} earns {more} more."
     if gain.most <= 0:
-        less = _between(-gain.most, -gain.least, money)
+        less = show_between(-gain.most, -gain.least, money)
         return f"At the price asked the {period} earns {less} less. Ask for more."
     within = max(-gain.least, gain.most)
     if within <= NAMED:

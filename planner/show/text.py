@@ -118,7 +118,7 @@ def _bench(bench: BenchDay) -> str:
 
 
 def _arrival(plan: Plan, lot: Lot) -> str:
-    what = f"{_lot_name(lot)}, {show_weight(lot.weight, plan.scenario.unit)} each"
+    what = f"{lot.name}, {show_weight(lot.weight, plan.scenario.unit)} each"
     number = f"{lot.count} {lot.word}".strip()
     if not lot.up_to:
         return f"{number} {what}"
@@ -126,15 +126,11 @@ def _arrival(plan: Plan, lot: Lot) -> str:
     return f"up to {number} {what}: buy {head or 'none'}"
 
 
-def _lot_name(lot: Lot) -> str:
-    return lot.recipe.species if lot.piece == lot.recipe.root else lot.piece
-
-
 def _from_lot(plan: Plan, number: int) -> str:
     """`mon lamb, 58.0 lb each`: which lot is meant."""
     lot = plan.scenario.lots[number]
     day, unit = plan.scenario.day_labels[lot.arrives], plan.scenario.unit
-    return f"{day} {clip(_lot_name(lot), 30)}, {show_weight(lot.weight, unit)} each"
+    return f"{day} {clip(lot.name, 30)}, {show_weight(lot.weight, unit)} each"
 
 
 def _breaks(plan: Plan, breaks: Sequence[Break]) -> list[str]:

@@ -7,11 +7,12 @@ import math
 from typing import Any
 
 from planner.ask.breakeven import BreakEven
-from planner.ask.limits import NOTHING, Limit, LimitWorth
+from planner.ask.desk import NAMED
+from planner.ask.limits import Limit, LimitWorth
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why
 from planner.measures import show_count, show_money
 from planner.scenario import Scenario
-from planner.show.amounts import Figures, show_rate
+from planner.show.amounts import Figures, show_between, show_rate
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 
@@ -137,10 +138,9 @@ def _between(scenario: Scenario, least: float, most: float) -> str:
     money = scenario.money
     if math.isinf(most):
         return f"at least {show_money(least, money)}"
-    if most <= NOTHING:
-        return f"under {show_money(NOTHING, money)}"
-    low, high = show_money(least, money), show_money(most, money)
-    return low if low == high else f"{low} to {high}"
+    if most <= NAMED:
+        return f"under {show_money(NAMED, money)}"
+    return show_between(least, most, money)
 
 
 def _pays(scenario: Scenario, even: BreakEven | None) -> str:
@@ -176,7 +176,7 @@ def _limits(scenario: Scenario, answer: Why) -> str:
     if worth:
         rows = [[_limit(each.limit), _worth(scenario, each)] for each in worth]
         lines.append(table(rows, ("", "is worth"), ("left", "right")))
-    nothing = show_money(NOTHING, scenario.money)
+    nothing = show_money(NAMED, scenario.money)
     if rest:
         others = show_count(rest, "other limit") if worth else show_count(rest, "limit")
         verb = "is" if rest == 1 else "are"

@@ -200,8 +200,7 @@ def _named(scenario: Scenario, lot: Lot) -> str:
 
 
 def _name_on_day(scenario: Scenario, lot: Lot) -> str:
-    name = lot.recipe.species if lot.piece == lot.recipe.root else lot.piece
-    return f"{name} {scenario.day_labels[lot.arrives]}"
+    return f"{lot.name} {scenario.day_labels[lot.arrives]}"
 
 
 def _apart(scenario: Scenario, lots: Sequence[Lot]) -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from planner.files.change.words import moved, parted
 from planner.files.setting import Setting
 from planner.measures import read_price
-from planner.scenario import Demand, Scenario
+from planner.scenario import Scenario, with_price
 from planner.yamlfile import Place
 
 
@@ -22,18 +20,10 @@ def change_price(setting: Setting, scenario: Scenario, place: Place, text: str) 
     if parts is None or found is None:
         return scenario
     cut = setting.cuts[found]
-    none = (0.0,) * scenario.days
-    demand = scenario.demand.get(found, Demand(found, None, none, 0.0, none))
+    now = scenario.demand_for(found).price
 
     def read(value: str) -> float:
         return setting.price(place, cut, read_price(value))
 
-    price = setting.attempt(place, lambda: moved(text, parts[1], demand.price, read)) or 0.0
-    return replace(
-        scenario,
-        demand={**scenario.demand, found: replace(demand, price=price)},
-        orders=tuple(
-            replace(order, price=price) if order.cut == found and not order.own_price else order
-            for order in scenario.orders
-        ),
-    )
+    price = setting.attempt(place, lambda: moved(text, parts[1], now, read)) or 0.0
+    return with_price(scenario, found, price)
