@@ -360,6 +360,9 @@ def test_the_single_changes_that_are_enough_and_the_least_of_them(days, changes,
     assert answer.answer != "yes"
     assert [f"{each.kind} {each.text}" for each in answer.helps] == helps
     assert all(each.text in promise_text(answer) for each in answer.helps)
+    longer = any(each.kind == "keeps" for each in answer.helps)
+    told = " ".join(promise_text(answer).split())
+    assert ("your inspector and the local code to say" in told) is longer
 
 
 def test_several_orders_are_one_promise(days):

@@ -195,3 +195,17 @@ def test_the_time_is_for_all_of_it(shop):
     assert answer.unasked + len(answer.limits) == len(limits_of(answer.plan.scenario))
     for way in late:
         assert (way.least, way.most, way.break_even) == (0.0, 0.0, None)
+
+
+def test_what_keeps_longer_is_not_allowed_by_being_reckoned(breakplan, shop, plan, tmp_path):
+    """Wherever a longer shelf life is spoken of, it is said who has to allow it; else not."""
+    said = "is for your HACCP plan, your inspector and the local code to say."
+    longer = (LimitWorth(Limit("keeps", "trim 85", "1 day"), 1.5, 1.5),)
+    assert said in " ".join(shown(plan, limits=longer).split())
+    assert said not in " ".join(shown(plan, TRIM).split())
+    ideas = tmp_path / "ideas.yaml"
+    for kind, change in (("keeps", "leg: +1 day"), ("bench", "fri: +10")):
+        ideas.write_text(f"one:\n  {kind}: {{{change}}}\n")
+        for words in ((f"--{kind}", change), ("--changes", ideas)):
+            told = " ".join(breakplan("whatif", shop.week, *words).out.split())
+            assert (said in told) is (kind == "keeps")

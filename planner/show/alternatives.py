@@ -9,6 +9,7 @@ from typing import Any
 from planner.ask.whatif import Compared, Comparison, WhatIf
 from planner.measures import show_money, show_weight
 from planner.plan import Plan
+from planner.show.cautions import KEEPS
 from planner.show.difference import earned_range, sentence
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
@@ -27,6 +28,8 @@ def comparison_text(comparison: Comparison) -> str:
     if answers:
         parts.append(_table(answers))
     parts += ["\n".join(wrapped(f"{clip(row.name, 60)}: {_told(row)}")) for row in comparison.rows]
+    if any(each.kind == "keeps" for row in comparison.rows for each in row.changes):
+        parts.append("\n".join(wrapped(KEEPS)))
     return "\n\n".join(parts)
 
 

@@ -5,6 +5,11 @@ SHORT = (
     "Meat at or below 5 C / 41 F. HACCP plan first."
 )
 
+KEEPS = (
+    "What keeps longer here is only reckoned: how long meat may be kept is for your HACCP plan, "
+    "your inspector and the local code to say."
+)
+
 FULL = """\
 CAUTIONS
   Saw: guard on, blade off before you clear it. Knives: racked when not in the hand.

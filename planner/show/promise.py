@@ -13,6 +13,7 @@ from planner.measures import show_money
 from planner.plan import CENT
 from planner.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_between, show_rate
+from planner.show.cautions import KEEPS
 from planner.show.difference import period_word
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
@@ -227,7 +228,8 @@ def _helps(promise: Promise) -> list[str]:
         )
     rows = [[KINDS[each.kind], f'--{each.kind} "{clip(each.text, 64)}"'] for each in promise.helps]
     said = "Each of these alone would let all of it be filled (as `breakplan whatif` takes them):"
-    return [said, table(rows, (), ("left", "left"))]
+    longer = any(each.kind == "keeps" for each in promise.helps)
+    return [said, table(rows, (), ("left", "left")), *(wrapped(KEEPS, 2) if longer else ())]
 
 
 def _pushed(scenario: Scenario, each: Pushed) -> str:

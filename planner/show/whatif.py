@@ -11,6 +11,7 @@ from planner.ask.whatif import WhatIf
 from planner.measures import POUNDS, show_money, show_weight
 from planner.plan import CENT
 from planner.show.amounts import Figures, show_amount
+from planner.show.cautions import KEEPS
 from planner.show.difference import sentence
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
@@ -29,6 +30,8 @@ def whatif_text(answer: WhatIf) -> str:
     if answer.verdict != "nothing changes":
         parts += [_orders(beside), _ways(beside), _cuts(beside), _totals(beside)]
     parts += ["\n".join(wrapped(sentence(answer))), "\n".join(wrapped(_proof(answer)))]
+    if any(each.kind == "keeps" for each in answer.changes):
+        parts.append("\n".join(wrapped(KEEPS)))
     return "\n\n".join(part for part in parts if part)
 
 

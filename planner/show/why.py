@@ -13,6 +13,7 @@ from planner.ask.why import PieceWhy, Shift, WayWhy, Why
 from planner.measures import show_count, show_money
 from planner.scenario import Scenario
 from planner.show.amounts import Figures, show_between, show_rate
+from planner.show.cautions import KEEPS
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 
@@ -181,6 +182,8 @@ def _limits(scenario: Scenario, answer: Why) -> str:
         others = show_count(rest, "other limit") if worth else show_count(rest, "limit")
         verb = "is" if rest == 1 else "are"
         lines += wrapped(f"{others} tried in the same way {verb} worth less than {nothing}.", 2)
+    if any(each.limit.kind == "keeps" for each in worth):
+        lines += wrapped(KEEPS, 2)
     if answer.unasked:
         left = show_count(answer.unasked, "limit")
         lines += wrapped(f"For {left} the time was over; --seconds gives more.", 2)
