@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from planner.ledger import DUST
 from planner.model import BreakModel, total
-from planner.recipe import Recipe
+from planner.recipe import Blend, Recipe
 from planner.scenario import Order, Scenario
 from planner.solve import Options, Search, Solution
 
@@ -106,20 +106,23 @@ def _lifts(scenario: Scenario, order: Order) -> dict[str, Lift]:
 def _nothing_spoils(scenario: Scenario) -> Scenario:
     days = scenario.days
 
+    def kept(blends: Mapping[str, Blend]) -> dict[str, Blend]:
+        return {
+            name: replace(each, cut=replace(each.cut, keeps=days)) for name, each in blends.items()
+        }
+
     def fresh(recipe: Recipe) -> Recipe:
         return replace(
             recipe,
             pieces={name: replace(each, keeps=days) for name, each in recipe.pieces.items()},
             cuts={name: replace(each, keeps=days) for name, each in recipe.cuts.items()},
-            blends={
-                name: replace(each, cut=replace(each.cut, keeps=days))
-                for name, each in recipe.blends.items()
-            },
+            blends=kept(recipe.blends),
         )
 
     return replace(
         scenario,
         recipes=tuple(fresh(recipe) for recipe in scenario.recipes),
+        own_blends=kept(scenario.own_blends),
         lots=tuple(
             replace(lot, recipe=fresh(lot.recipe), keeps=max(days, lot.keeps))
             for lot in scenario.lots

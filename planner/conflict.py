@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
 from planner.errors import RulesConflictError
+from planner.measures import show_weight
 from planner.model import BreakModel, total
-from planner.scenario import Scenario
+from planner.scenario import GrindRule, Scenario
 from planner.solve import Options, Search
 
 QUESTION = 5.0
@@ -67,13 +68,10 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
     others = set(clash) - {model.rules[number].name}
     search = Search(model, Options(seconds=QUESTION))
     search.keep_only(others)
-    pieces = [
-        (x, 1.0)
-        for (_, piece, way, _), x in model.breaks.items()
-        if (piece, way) == (rule.piece, rule.way)
-    ]
-    most = search.most(total(pieces)) or 0.0
+    most = search.most(total(model.counted(rule))) or 0.0
     beside = " beside the others" if len(others) else ""
+    if isinstance(rule, GrindRule):
+        return f": at most {show_weight(most, model.scenario.unit)} can go in{beside}"
     return f": the rail gives at most {most:.0f} in time{beside}"
 
 

@@ -53,14 +53,19 @@ class Sale:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """A blend made on a day: pounds out, fat share of what went in, and pounds in by cut."""
+    """A blend made on a day: pounds out, and pounds in by cut.
+
+    `fat` is the share of what went in, None where it is not known; `batches` their number, None
+    where the blend is made in any amount.
+    """
 
     day: int
     blend: str
     made: float
-    fat: float
+    fat: float | None
     takes: Mapping[str, float]
     minutes: float
+    batches: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -178,15 +178,25 @@ def read_portion(text: str) -> Portion:
 
 
 def read_share_range(text: str) -> tuple[float, float]:
-    """`15% to 20%`, or `20%` for at most 20%, as two fractions."""
+    """`15% to 20%`, `at least 15%`, `at most 20%`, or `20%` for at most 20%, as two fractions."""
     found = _match_share(
-        rf"(?:({_NUMBER})\s*%\s*to\s+)?({_NUMBER})\s*%", text, "write limits such as 15% to 20%"
+        rf"(?:(?:({_NUMBER})\s*%\s*to|at\s+(least|most))\s+)?({_NUMBER})\s*%",
+        text,
+        "write limits such as 15% to 20%, at least 15% or at most 20%",
     )
     low = _at_most(float(found[1] or 0), 100, text, "a share") / 100
-    high = _at_most(float(found[2]), 100, text, "a share") / 100
+    high = _at_most(float(found[3]), 100, text, "a share") / 100
     if low > high:
         raise ValueError(f'"{text}": the limits are crossed; write the lower one first')
-    return low, high
+    return (high, 1.0) if (found[2] or "").lower() == "least" else (low, high)
+
+
+def read_share_limits(text: str) -> tuple[float, float]:
+    """The same where a share alone would leave open which of the two it is."""
+    if re.fullmatch(rf"\s*{_NUMBER}\s*%?\s*", text):
+        share = f"{text.strip().removesuffix('%').strip()}%"
+        raise ValueError(f'"{text}": write at least {share}, at most {share}, or two limits')
+    return read_share_range(text)
 
 
 def read_lot_size(text: str) -> LotSize:

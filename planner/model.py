@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -18,13 +18,19 @@ from typing import TypeAlias
 from pulp import LpAffineExpression, LpConstraint, LpMaximize, LpProblem, LpVariable
 
 from planner.recipe import Blend, Cut
-from planner.scenario import Lot, Rule, Scenario, Stock
+from planner.scenario import GrindRule, Lot, Rule, Scenario, Stock
 
 MINUTE_TIE = 0.001
 """Among plans of equal score prefer fewer bench minutes: money a minute."""
 
 NIGHT_TIE = 0.0005
 """Then fresher cuts: money a pound and night."""
+
+GRIND_TIE = 0.00001
+"""Less ground: money a pound that goes in; what nobody wants stays trim."""
+
+BIN_TIE = 0.002
+"""No blend made to be binned: money a pound; more than trim could lie over for."""
 
 Term: TypeAlias = tuple[LpVariable, float]
 
@@ -77,6 +83,8 @@ class BreakModel:
         Filled of each order.
     blended : dict of (blend, cut, day) to LpVariable
         Pounds of a cut that go into a blend.
+    batches : dict of (blend, day) to LpVariable
+        Batches made of a blend that is made in batches: whole numbers.
     overtime : dict of day to LpVariable
         Minutes beyond the bench.
     rows : dict of name to LpConstraint
@@ -89,9 +97,6 @@ class BreakModel:
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         self.days = range(scenario.days)
-        self.blends: dict[str, Blend] = {
-            name: blend for recipe in scenario.recipes for name, blend in recipe.blends.items()
-        }
         self.weights = {lot.index: lot.weights() for lot in scenario.lots}
         self.problem = LpProblem("week", LpMaximize)
         self.rows: dict[str, LpConstraint] = {}
@@ -107,6 +112,7 @@ class BreakModel:
         self.marked_down: dict[tuple[str, int], LpVariable] = {}
         self.filled: dict[int, LpVariable] = {}
         self.blended: dict[tuple[str, str, int], LpVariable] = {}
+        self.batches: dict[tuple[str, int], LpVariable] = {}
         self.overtime: dict[int, LpVariable] = {}
         self.rules: dict[int, LpConstraint] = {}
         self.bench: dict[int, LpConstraint] = {}
@@ -131,7 +137,7 @@ class BreakModel:
         if not self._columns:  # nothing to decide, but a model without columns is none to a solver
             nothing = total([(self._variable("nothing", most=0.0), 1.0)])
             self.problem.setObjective(nothing)
-            self._require(nothing <= 0, "nothing")
+            self.require(nothing <= 0, "nothing")
 
     def _variable(
         self, *name: object, most: float | None = None, whole: bool = False
@@ -143,7 +149,8 @@ class BreakModel:
         kind = "Integer" if whole else "Continuous"
         return self.problem.add_variable(text[:200], 0, most, kind)
 
-    def _require(self, constraint: LpConstraint, *name: object) -> LpConstraint:
+    def require(self, constraint: LpConstraint, *name: object) -> LpConstraint:
+        """Add a constraint, to the problem and to `rows`."""
         words = re.sub(r"[^A-Za-z0-9]+", "_", " ".join(str(word) for word in name))
         label = f"r{len(self.rows):06d}_{words}"[:200]
         self.problem.addConstraint(constraint, label)
@@ -213,13 +220,25 @@ class BreakModel:
                     old[day].append((use, -1.0))
         used = {day: [*self._used[cut.name, day], *old[day]] for day in self.days}
         for day in [day for day in self.days if old[day]]:  # old stock is used, never made fresh
-            self._require(total(used[day]) >= 0, "old", cut.name, day)
+            self.require(total(used[day]) >= 0, "old", cut.name, day)
         left, gone = self._stock(came, used, "cuts", cut.name)
         self.on_hand |= {(cut.name, day, None): x for day, x in left.items()}
         self.wasted |= {(cut.name, day, None): x for day, x in gone.items()}
-        if cut.name in self.blends:  # made only to go out of date it would cost trim and time
+        if self._never_too_much(cut):
             for day, x in gone.items():
                 x.upBound = sum(each.amount for each in came if each.last == day)
+
+    def _never_too_much(self, cut: Cut) -> bool:
+        """Whether nothing made of a blend goes out of date: it would only cost trim and time.
+
+        Not where a batch may be more than is wanted, where what is lost in the making costs nothing
+        to be rid of, or where a rule wants so much.
+        """
+        blend = self.scenario.blends.get(cut.name)
+        if blend is None or blend.batch or blend.loss:
+            return False
+        rules = [each for each in self.scenario.rules if isinstance(each, GrindRule)]
+        return not any(each.verb == "at least" and each.blend == cut.name for each in rules)
 
     def _old_stock(self, number: int, stock: Stock) -> dict[int, LpVariable]:
         """Case stock that keeps longer than the cut freshly made is used out of turn."""
@@ -260,9 +279,9 @@ class BreakModel:
                     fresh = [(x, -amount) for each in in_date for x, amount in each.terms]
                     most = sum(each.amount for each in in_date)
                     row = total([(on_hand[day], 1.0), *fresh]) <= most
-                    self._require(row, "in date", *name, day)
+                    self.require(row, "in date", *name, day)
             if balance:
-                self._require(total(balance, arrived) == 0, *name, day)
+                self.require(total(balance, arrived) == 0, *name, day)
         return on_hand, wasted
 
     # -- sold on day t -----------------------------------------------------------------------------
@@ -291,28 +310,54 @@ class BreakModel:
     # -- blends ------------------------------------------------------------------------------------
 
     def _blends(self) -> None:
-        """Weight out = weight in x (1 + added); the fat share of the weight in has limits."""
-        for name, blend in self.blends.items():
+        """Weight out = weight in x (1 + added) x (1 - loss); shares of the weight in have limits.
+
+        Of a blend made in batches a day makes a whole number of them.
+        """
+        for name, blend in self.scenario.blends.items():
             for day in self.days:
-                fats: list[Term] = []
+                pounds: dict[str, LpVariable] = {}
                 for taken in blend.takes:
                     if self._may_lie(self.scenario.cuts[taken], day):
-                        pounds = self._variable("blend", name, taken, day)
-                        self.blended[name, taken, day] = pounds
-                        self._used[taken, day].append((pounds, 1.0))
-                        fats.append((pounds, self.scenario.cuts[taken].fat or 0.0))
-                if not fats:
+                        pounds[taken] = self._variable("blend", name, taken, day)
+                        self.blended[name, taken, day] = pounds[taken]
+                        self._used[taken, day].append((pounds[taken], 1.0))
+                if not pounds:
                     continue
-                least, most = blend.fat
-                if least > 0:
-                    row = total((pounds, fat - least) for pounds, fat in fats) >= 0
-                    self._require(row, "least fat", name, day)
-                if most < 1:
-                    row = total((pounds, fat - most) for pounds, fat in fats) <= 0
-                    self._require(row, "most fat", name, day)
-                for pounds, _ in fats:
-                    self._make(blend.cut, day, pounds, 1 + blend.added)
-                    self._minutes[day].append((pounds, blend.minutes * (1 + blend.added)))
+                fats = {taken: self.scenario.cuts[taken].fat or 0.0 for taken in pounds}
+                self._share_of(pounds, fats, *blend.fat, "fat", name, day)
+                for limit in blend.limits:
+                    counted = {taken: float(taken in limit.takes) for taken in pounds}
+                    limits = limit.least, limit.most
+                    self._share_of(pounds, counted, *limits, limit.name, name, day)
+                for weight in pounds.values():
+                    self._make(blend.cut, day, weight, blend.gain)
+                    self._minutes[day].append((weight, blend.minutes * blend.gain))
+                if blend.batch:
+                    self._whole_batches(blend, day, list(pounds.values()))
+
+    def _share_of(
+        self,
+        pounds: Mapping[str, LpVariable],
+        share: Mapping[str, float],
+        least: float,
+        most: float,
+        *name: object,
+    ) -> None:
+        """Least and most of something of which each cut that goes in has a share."""
+        if least > 0:
+            row = total((weight, share[taken] - least) for taken, weight in pounds.items()) >= 0
+            self.require(row, "least", *name)
+        if most < 1:
+            row = total((weight, share[taken] - most) for taken, weight in pounds.items()) <= 0
+            self.require(row, "most", *name)
+
+    def _whole_batches(self, blend: Blend, day: int, pounds: Iterable[LpVariable]) -> None:
+        number = self._variable("batch", blend.cut.name, day, whole=True)
+        self.batches[blend.cut.name, day] = number
+        made = [(weight, blend.gain) for weight in pounds]
+        row = total([*made, (number, -blend.batch)]) == 0
+        self.require(row, "batches", blend.cut.name, day)
 
     def _make(self, cut: Cut, day: int, variable: LpVariable, amount: float) -> None:
         made = self._made[cut.name].setdefault(day, Came(day, day + cut.keeps - 1, []))
@@ -337,24 +382,50 @@ class BreakModel:
                 most = self.scenario.most_overtime(day)
                 self.overtime[day] = self._variable("overtime", day, most=most)
                 terms.append((self.overtime[day], -1.0))
-            self.bench[day] = self._require(total(terms) <= bench[day], "bench", day)
+            self.bench[day] = self.require(total(terms) <= bench[day], "bench", day)
 
     # -- rules -------------------------------------------------------------------------------------
 
-    def _rule(self, number: int, rule: Rule) -> None:
-        """Counts of a rule go over all lots and days."""
+    def _rule(self, number: int, rule: Rule | GrindRule) -> None:
+        """Counts of a rule, and the pounds of one on the grind, go over all lots and days."""
+        terms = list(self.counted(rule))
+        least = rule.pounds if isinstance(rule, GrindRule) else rule.count
+        row = total(terms) >= least if rule.verb == "at least" else total(terms) <= least
+        self.rules[number] = self.require(row, "rule", number, rule)
 
-        def counts(way: str) -> bool:
-            return way != rule.way if rule.verb == "all" else way == rule.way
+    def counted(self, rule: Rule | GrindRule) -> Iterator[Term]:
+        """What a rule counts: pieces cut a way, or pounds of a cut that go into a blend.
 
-        pieces = [
-            (x, 1.0)
-            for (_, piece, way, _), x in self.breaks.items()
-            if piece == rule.piece and counts(way)
-        ]
-        count = total(pieces)
-        row = count >= rule.count if rule.verb == "at least" else count <= rule.count
-        self.rules[number] = self._require(row, "rule", number, rule)
+        A rule on all of them counts those that go another way.
+        """
+        other = rule.verb == "all"
+        if isinstance(rule, GrindRule):
+            for (blend, cut, _), pounds in self.blended.items():
+                if cut == rule.cut and (blend == rule.blend) != other:
+                    yield pounds, 1.0
+        else:
+            for (_, piece, way, _), x in self.breaks.items():
+                if piece == rule.piece and (way == rule.way) != other:
+                    yield x, 1.0
+
+    # -- what questions add ----------------------------------------------------------------------
+
+    def reward(
+        self, terms: Iterable[Term], constant: float, most: float, money: float, *name: object
+    ) -> None:
+        """Maximize also money for each of a sum of terms and a constant, up to a most.
+
+        It is neither in the score nor in the ties.
+        """
+        counted = self._variable("reward", *name, most=most)
+        less = ((x, -n) for x, n in terms)
+        self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)
+        self.problem.setObjective(self.problem.objective + total([(counted, money)]))
+
+    def cut_as(self, breaks: Mapping[tuple[int, str, str, int], int]) -> None:
+        """Leave no choice but these breaks."""
+        for key, x in self.breaks.items():
+            x.lowBound = x.upBound = breaks.get(key, 0)
 
     # -- orders first, the score, the ties ---------------------------------------------------------
 
@@ -407,13 +478,16 @@ class BreakModel:
         return total(terms)
 
     def _ties(self) -> LpAffineExpression:
-        """Fewer minutes, then fresher cuts: what lies over a night inside the period."""
+        """Fewer minutes, then fresher cuts (nights inside the period), no blend for the bin."""
         nights = self.scenario.days - 1
         terms = [
             (variable, MINUTE_TIE * minutes)
             for day in self.days
             for variable, minutes in self._minutes[day]
         ]
+        blends = self.scenario.blends
+        terms += [(pounds, GRIND_TIE) for pounds in self.blended.values()]
+        terms += [(x, BIN_TIE) for (cut, _, _), x in self.wasted.items() if cut in blends]
         for (cut, day, _), amount in self.on_hand.items():
             if day < nights and not self.scenario.cuts[cut].by_each:
                 terms.append((amount, NIGHT_TIE))

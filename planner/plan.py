@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.binds import QUESTION, what_binds
@@ -12,9 +12,12 @@ from planner.engine import Progress
 from planner.errors import RulesConflictError
 from planner.ledger import DUST, Shelf
 from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Sale, Short, Uncut
-from planner.model import MINUTE_TIE, NIGHT_TIE, BreakModel
+from planner.model import BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution, Status
+
+FEW = 8
+"""Head of a lot up to which a week is sought in stages: then it is the single piece that counts."""
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
@@ -82,6 +85,8 @@ def plan_week(
         No plan was found in the time given.
     """
     options = options or Options()
+    few = all(lot.count <= FEW for lot in scenario.lots)
+    options = replace(options, weeks_first=few and not options.bundled)
     solution = planned(Search(BreakModel(scenario), options), progress)
     plan = make_plan(scenario, solution)
     if not plan.short:
@@ -110,6 +115,8 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     cuts = tuple(_cut_line(scenario, cut, shelf, sales, batches) for cut, shelf in case.items())
     by_weight = [cut for cut in scenario.cuts.values() if not cut.by_each]
     ties = MINUTE_TIE * sum(each.minutes for each in bench)
+    ties += GRIND_TIE * sum(sum(batch.takes.values()) for batch in batches)
+    ties += BIN_TIE * sum(case[name].wasted for name in scenario.blends)
     ties += NIGHT_TIE * sum(case[cut.name].nights for cut in by_weight)
     wasted = sum(case[cut.name].wasted for cut in by_weight)
     wasted += sum(each.weight for each in uncut if each.wasted)
@@ -165,17 +172,31 @@ def _breaks(scenario: Scenario, solution: Solution) -> tuple[Break, ...]:
 def _batches(scenario: Scenario, solution: Solution) -> tuple[Batch, ...]:
     batches = []
     for day in range(scenario.days):
-        for recipe in scenario.recipes:
-            for name, blend in recipe.blends.items():
-                pounds = {cut: solution.blended.get((name, cut, day), 0.0) for cut in blend.takes}
-                takes = {cut: weight for cut, weight in pounds.items() if weight > DUST}
-                weight = sum(takes.values())
-                if takes:
-                    fat = sum(each * (recipe.cuts[cut].fat or 0.0) for cut, each in takes.items())
-                    made = weight * (1 + blend.added)
-                    minutes = made * blend.minutes
-                    batches.append(Batch(day, name, made, fat / weight, takes, minutes))
+        for name, blend in scenario.blends.items():
+            pounds = {cut: solution.blended.get((name, cut, day), 0.0) for cut in blend.takes}
+            takes = {cut: weight for cut, weight in pounds.items() if weight > DUST}
+            if takes:
+                made = sum(takes.values()) * blend.gain
+                batches.append(
+                    Batch(
+                        day=day,
+                        blend=name,
+                        made=made,
+                        fat=_fat(scenario, takes),
+                        takes=takes,
+                        minutes=made * blend.minutes,
+                        batches=solution.batches.get((name, day)),
+                    )
+                )
     return tuple(batches)
+
+
+def _fat(scenario: Scenario, takes: Mapping[str, float]) -> float | None:
+    """Fat share of what goes in; None where nobody knows that of some of it."""
+    fats = {cut: scenario.cuts[cut].fat for cut in takes}
+    weight = sum(takes.values())
+    known = [(takes[cut], fat) for cut, fat in fats.items() if fat is not None]
+    return sum(each * fat for each, fat in known) / weight if len(known) == len(fats) else None
 
 
 def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:

@@ -187,9 +187,10 @@ class Probe:
             self._engine.row_bounds(row, 0.0, INFINITY)
 
     def _groups_of(self, pieces: Container[str]) -> list[int]:
-        """Numbers of the groups of breaks that are those of some pieces."""
+        """Numbers of the groups of breaks that are those of some pieces, and of all batches."""
         groups = dict.fromkeys(key[:3] for key in self._search.model.breaks)
-        return [number for number, (_, name, _) in enumerate(groups) if name in pieces]
+        breaks = [number for number, (_, name, _) in enumerate(groups) if name in pieces]
+        return [*breaks, *self._search.batch_groups]
 
     def put(self, scenario: Scenario) -> None:
         """Put a scenario with other limits in the place of the one before.

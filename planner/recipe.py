@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 KINDS = ("roast", "chop", "steak", "braise", "stew", "trim", "fat", "bone", "offal", "ground")
 """Kinds of cuts; `ground` is for what a blend makes."""
+
+MIXED = "mixed"
+"""Species of a blend that is made from several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +87,21 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Limit:
+    """Least and most share of the weight that goes into a blend: of a species, or of one cut.
+
+    `takes` are the cuts counted; `name` is what the limit is called.
+    """
+
+    name: str
+    takes: tuple[str, ...]
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
 class Blend:
-    """A ground product made from trim and fat.
+    """A product made from trim, fat or bones: ground, stuffed, rendered, or packed.
 
     Attributes
     ----------
@@ -95,11 +110,19 @@ class Blend:
     takes : tuple of str
         Names of the cuts it may be made from.
     fat : tuple of float
-        Least and most fat share of the weight in.
+        Least and most fat share of the weight in; 0 and 1 where nobody said.
     added : float
         Seasoning and water, as a share of the weight in.
     minutes : float
         Bench minutes for a pound made.
+    limits : tuple of Limit
+        Shares of the weight in.
+    batch : float
+        Pounds of one batch, of which only whole ones are made; 0 where any amount will do.
+    loss : float
+        Share of the weight that is gone in the making, seasoning and water counted.
+    standard : str
+        The standardized product of `planner.standards` that it is; else empty.
     """
 
     cut: Cut
@@ -107,14 +130,26 @@ class Blend:
     fat: tuple[float, float]
     added: float
     minutes: float
+    limits: tuple[Limit, ...] = ()
+    batch: float = 0.0
+    loss: float = 0.0
+    standard: str = ""
+
+    @property
+    def gain(self) -> float:
+        """Weight made for each pound that goes in."""
+        return (1 + self.added) * (1 - self.loss)
 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """How a species comes apart, from its `root` down to cuts and blends."""
+    """How a species comes apart, from what a shop buys down to cuts and blends.
+
+    `roots` are what it is bought as; more than one where quarters have recipes of their own.
+    """
 
     species: str
-    root: str
+    roots: tuple[str, ...]
     pieces: Mapping[str, Piece]
     cuts: Mapping[str, Cut]
     blends: Mapping[str, Blend]
@@ -185,58 +220,3 @@ def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dic
         for given in way.pieces:
             waiting.extend([(given.name, weight * given.share)] * given.count)
     return yields
-
-
-def names_apart(recipes: Sequence[Recipe]) -> tuple[Recipe, ...]:
-    """Put the species in front of every name that two recipes share (`lamb bones`, `hog bones`)."""
-    owners = _owners(recipes)
-    return tuple(_renamed(recipe, owners) for recipe in recipes)
-
-
-def merged_names(recipes: Sequence[Recipe]) -> list[str]:
-    """Names that two things would have even apart: `lamb bones` beside a shared `bones`."""
-    owners = _owners(recipes)
-    full = [_full(each, name, owners) for each in recipes for name in _names(each)]
-    return sorted(name for name, times in Counter(full).items() if times > 1)
-
-
-def _names(recipe: Recipe) -> list[str]:
-    return [*recipe.pieces, *recipe.cuts, *recipe.blends]
-
-
-def _owners(recipes: Sequence[Recipe]) -> Mapping[str, int]:
-    return Counter(name for recipe in recipes for name in _names(recipe))
-
-
-def _full(recipe: Recipe, name: str, owners: Mapping[str, int]) -> str:
-    return f"{recipe.species} {name}" if owners[name] > 1 else name
-
-
-def _renamed(recipe: Recipe, owners: Mapping[str, int]) -> Recipe:
-    def full(name: str) -> str:
-        return _full(recipe, name, owners)
-
-    def given(each: Given) -> Given:
-        return replace(each, name=full(each.name))
-
-    def way(each: Way) -> Way:
-        pieces, cuts = map(given, each.pieces), map(given, each.cuts)
-        return replace(each, pieces=tuple(pieces), cuts=tuple(cuts))
-
-    def piece(each: Piece) -> Piece:
-        ways = {name: way(one) for name, one in each.ways.items()}
-        return replace(each, name=full(each.name), ways=ways)
-
-    def cut(each: Cut) -> Cut:
-        return replace(each, name=full(each.name))
-
-    def blend(each: Blend) -> Blend:
-        return replace(each, cut=cut(each.cut), takes=tuple(map(full, each.takes)))
-
-    return replace(
-        recipe,
-        root=full(recipe.root),
-        pieces={full(name): piece(each) for name, each in recipe.pieces.items()},
-        cuts={full(name): cut(each) for name, each in recipe.cuts.items()},
-        blends={full(name): blend(each) for name, each in recipe.blends.items()},
-    )

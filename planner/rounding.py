@@ -51,13 +51,18 @@ def rounding_rows(model: BreakModel) -> list[RoundingRow]:
 
 
 def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
-    """For each cut the breaks that give it, with their days and how much of it each gives."""
+    """For each cut the breaks that give it, with their days and how much of it each gives.
+
+    For a blend made in batches, these.
+    """
     sources: dict[str, list[tuple[int, Term]]] = defaultdict(list)
     for (lot, piece, way, day), x in model.breaks.items():
         for given in model.scenario.lots[lot].recipe.pieces[piece].ways[way].cuts:
             by_each = model.scenario.cuts[given.name].by_each
             amount = float(given.count) if by_each else model.weights[lot][piece] * given.share
             sources[given.name].append((day, (x, amount)))
+    for (blend, day), number in model.batches.items():
+        sources[blend].append((day, (number, model.scenario.blends[blend].batch)))
     return sources
 
 

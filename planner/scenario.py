@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Literal
 
 from planner.measures import WEEKDAYS
-from planner.recipe import Cut, Piece, Recipe, Way, piece_shares
+from planner.recipe import Blend, Cut, Piece, Recipe, Way, piece_shares
 
 Verb = Literal["all", "never", "at least", "at most"]
 
@@ -58,8 +58,8 @@ class Lot:
 
     @property
     def name(self) -> str:
-        """What it is called: the species where its root arrives, else the piece."""
-        return self.recipe.species if self.piece == self.recipe.root else self.piece
+        """What it is called: the species where its only root arrives, else the piece."""
+        return self.recipe.species if (self.piece,) == self.recipe.roots else self.piece
 
     def weights(self) -> dict[str, float]:
         """Pounds of one of each piece of this lot, parents before what they give."""
@@ -132,6 +132,26 @@ class Rule:
         return f"{self.verb}{number} {self.piece}: {self.way}"
 
 
+@dataclass(frozen=True, slots=True)
+class GrindRule:
+    """A decision about what goes into a blend: pounds of a cut over the whole period.
+
+    `all`: whatever of the cut goes into blends goes into this one. `written` is the amount as it
+    stands in the file, for messages.
+    """
+
+    verb: Verb
+    pounds: float
+    cut: str
+    blend: str
+    written: str = field(default="", compare=False)
+    line: int = 0
+
+    def __str__(self) -> str:
+        amount = f" {self.written}" if self.verb.startswith("at") else ""
+        return f"{self.verb}{amount} {self.cut}: {self.blend}"
+
+
 @dataclass(frozen=True)
 class Scenario:
     """One planned period: everything the model needs.
@@ -152,6 +172,10 @@ class Scenario:
         What something in date after the last day is worth, as a share of its full price.
     disposal : float
         Money a pound of what goes out of date.
+    own_blends : mapping of str to Blend
+        Blends that are in none of the recipes, by name.
+    aside : mapping of str to str
+        Blends that cannot be made with these recipes, and why.
     """
 
     title: str
@@ -167,17 +191,24 @@ class Scenario:
     case: tuple[Stock, ...]
     demand: Mapping[str, Demand]
     orders: tuple[Order, ...]
-    rules: tuple[Rule, ...]
+    rules: tuple[Rule | GrindRule, ...]
     traffic: tuple[float, ...]
     carry: float
     disposal: float
+    own_blends: Mapping[str, Blend] = field(default_factory=dict)
+    aside: Mapping[str, str] = field(default_factory=dict, compare=False)
+
+    @cached_property
+    def blends(self) -> dict[str, Blend]:
+        """All blends by name: those of the recipes, then those that belong to no recipe."""
+        blends = {name: each for recipe in self.recipes for name, each in recipe.blends.items()}
+        return {**blends, **self.own_blends}
 
     @cached_property
     def cuts(self) -> dict[str, Cut]:
         """All that can lie in the case, by name: the cuts of the recipes, then what blends make."""
         cuts = {name: cut for recipe in self.recipes for name, cut in recipe.cuts.items()}
-        blends = {name: b.cut for recipe in self.recipes for name, b in recipe.blends.items()}
-        return {**cuts, **blends}
+        return {**cuts, **{name: blend.cut for name, blend in self.blends.items()}}
 
     @cached_property
     def day_labels(self) -> tuple[str, ...]:

@@ -22,6 +22,9 @@ from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Pr
 VIOLATED = 1e-3
 """A row that the relaxation breaks by less is left out."""
 
+SUMS = 0.25
+"""Part of the tolerance that the sums may take up; the days have the rest."""
+
 ROUNDS = 12
 """Times the relaxation is asked for rows that it breaks."""
 
@@ -177,13 +180,15 @@ class StagedEngine(Engine):
         def left(share: float) -> float:
             return max(0.1, share * (ends - time.perf_counter()))
 
-        sums = self.sums(Limits(limits.share / 2, limits.amount / 2, left(0.5)), progress)
+        close = Limits(limits.share * SUMS, limits.amount * SUMS, left(0.5))
+        sums = self.sums(close, progress)
         if sums.feasible is False:
             return sums
         days = Outcome(None, None, -INFINITY, INFINITY, False)
         allowed = max(limits.amount, limits.share * abs(sums.objective))
         if sums.values is not None:
-            days = self.days(sums.values, Limits(0.0, allowed / 4, left(0.5)), progress)
+            near = Limits(0.0, allowed * SUMS, left(0.5))
+            days = self.days(sums.values, near, _reaching(sums.bound - allowed, progress))
         if days.values is not None:
             if sums.bound - days.objective <= allowed:
                 return replace(days, bound=max(sums.bound, days.objective))

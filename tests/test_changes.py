@@ -299,7 +299,8 @@ SHOP_LOTS = "goat mon 40 lb, goat wed 42 lb, leg mon 6.1 lb"
 ADD = "to add one, write its day and the weight of one: lamb mon: 4 head at 58 lb"
 HEAD_FORM = "write 4 head, up to 6 head, +1 head, 4 head at 60 lb, or 4 head at 60 lb, cost 7.10/lb"
 RULE_FORM = (
-    "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops"
+    "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops; "
+    "or, for the grind, at least 4 lb trim 85: lamb sausage"
 )
 
 

@@ -9,7 +9,8 @@ import pytest
 from planner.files.find import find
 from planner.files.recipe_file import read_recipe
 from planner.ledger import Shelf
-from planner.recipe import composed_yield, merged_names, names_apart, piece_shares
+from planner.recipe import composed_yield, piece_shares
+from planner.together import merged_names, names_apart
 
 
 @pytest.fixture
@@ -23,7 +24,7 @@ def lamb(tmp_path_factory):
 
 
 def test_pieces_come_parents_first_with_their_share_of_the_start(lamb):
-    shares = piece_shares(lamb, lamb.root)
+    shares = piece_shares(lamb, lamb.roots[0])
     places = {name: number for number, name in enumerate(shares)}
     for piece, way in lamb.ways():
         for given in way.pieces:

@@ -15,7 +15,7 @@ LEG = "gives: {leg roast: 1 at 97%, loss: 3%}"
 
 def test_the_good_recipe_is_read_whole(shop):
     recipe, oddities = read_recipe(shop.recipe, "goat.yaml")
-    assert (recipe.species, recipe.root, oddities) == ("goat", "carcass", [])
+    assert (recipe.species, recipe.roots, oddities) == ("goat", ("carcass",), [])
     shoulder = recipe.pieces["shoulder"]
     assert (shoulder.keeps, shoulder.imps, list(shoulder.ways)) == (
         5,

@@ -107,7 +107,7 @@ def test_the_good_week_is_read_whole(shop):
         # recipes
         (RECIPES, "recipes: [goats.yaml]", "goats", "goats.yaml: no such file (shipped rec"),
         (RECIPES, "recipes: [goat.yaml, lamp]", "lamp", 'did you mean "lamb"?'),
-        (RECIPES, "recipes: [goat.yaml, goat.yaml]", "recipes:", 'a second recipe for the species'),
+        (RECIPES, "recipes: [goat.yaml, goat.yaml]", "recipes:", "goat.yaml stands here a second"),
         (RECIPES, "recipes: []", "recipes:", "no recipe is named"),
         (RECIPES, "recipes: [week.yaml]", "recipes:", "this is a scenario, and a recipe is"),
         (RECIPES, "recipes: [.]", "recipes:", "a folder; name a file in it"),

@@ -65,7 +65,7 @@ def changed(draw, scenario: Scenario) -> Scenario:
     choices += [Change("drop-order", order.buyer) for order in scenario.orders[:1]]
     lot = scenario.lots[0]
     day = scenario.day_labels[lot.arrives]
-    name = recipe.species if lot.piece == recipe.root else lot.piece
+    name = recipe.species if lot.piece in recipe.roots else lot.piece
     choices += [Change("head", f"{name} {day}: +1 head")]
     try:
         return read_changes(scenario, [draw(st.sampled_from(choices))])

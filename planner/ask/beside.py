@@ -197,9 +197,13 @@ def put_beside(before: Plan, after: Plan) -> Beside:
 
 
 def _kind(before: Plan, after: Plan, kind: str) -> KindChange:
-    """Cuts sold by each are left out: nobody knows what they weigh."""
-    cuts = before.scenario.cuts
-    named = {name for name, cut in cuts.items() if cut.kind == kind and not cut.by_each}
+    """What ways give: cuts sold by each are left out, for nobody knows what they weigh."""
+    scenario = before.scenario
+    named = {
+        name
+        for name, cut in scenario.cuts.items()
+        if cut.kind == kind and not cut.by_each and name not in scenario.blends
+    }
     lines = [[line for line in plan.cuts if line.cut in named] for plan in (before, after)]
     return KindChange(
         kind,

@@ -104,7 +104,7 @@ def _to_be_had(scenario: Scenario) -> list[Cut]:
     names = {stock.cut for stock in scenario.case}
     for lot in scenario.lots:
         names |= {given.name for _, way in scenario.ways(lot) for given in way.cuts}
-    names |= {name for recipe in scenario.recipes for name in recipe.blends}
+    names |= {name for name, blend in scenario.blends.items() if names.intersection(blend.takes)}
     return [cut for cut in scenario.cuts.values() if cut.name in names]
 
 

@@ -202,8 +202,8 @@ def order(
 
 def _lots(scenario: Scenario, species: str | None) -> list[Lot]:
     """Lots that arrive whole as head, of one species or of all."""
-    head = [lot for lot in scenario.lots if lot.piece == lot.recipe.root]
-    there = list(dict.fromkeys(lot.recipe.species for lot in head))
+    head = [lot for lot in scenario.lots if lot.piece in lot.recipe.roots]
+    there = list(dict.fromkeys(name for lot in head for name in (lot.recipe.species, lot.name)))
     if not head:
         message = "nothing on the rail arrives as whole head, so there is none to order"
         raise InputError([Problem("rail", 0, message)])
@@ -211,7 +211,7 @@ def _lots(scenario: Scenario, species: str | None) -> list[Lot]:
         hint, known = nearest(species, there), ", ".join(there)
         message = f'no head of "{species}" on the rail{hint}; there is {known}'
         raise InputError([Problem("--species", 0, message)])
-    return [lot for lot in head if species in (None, lot.recipe.species)]
+    return [lot for lot in head if species in (None, lot.recipe.species, lot.name)]
 
 
 def _stop_without_cost(scenario: Scenario, lots: Sequence[Lot], cost: float | None) -> None:

@@ -73,6 +73,7 @@ class OrderBook:
         rules = dict.fromkeys(map(str, kept.rules))
         yield from self._alone([Change("rule", f"lift {rule}") for rule in rules])
         things = [(*each.pieces, *each.cuts, *each.blends) for each in kept.recipes]
+        things.append(tuple(kept.own_blends))
         yield from self._alone([Change("keeps", f"{x}: +1 day") for names in things for x in names])
 
     def _enough(self, changes: Sequence[Change]) -> list[Change]:

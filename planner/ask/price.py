@@ -144,14 +144,13 @@ def _uses(plan: Plan, line: CutLine, grind: Mapping[str, float]) -> dict[str, fl
 def _cut_cost(plan: Plan, line: CutLine, value: float, cost: float) -> CutCost:
     scenario = plan.scenario
     there = line.on_hand + line.made
-    blends = {name for recipe in scenario.recipes for name in recipe.blends}
-    full = line.cut in blends or at_full_price(plan, line.cut)
+    full = line.cut in scenario.blends or at_full_price(plan, line.cut)
     bearing = there - line.blended if full else line.sold
     return CutCost(
         cut=line.cut,
         species=line.species,
         by_each=line.by_each,
-        byproduct=scenario.cuts[line.cut].kind in BYPRODUCTS,
+        byproduct=line.cut not in scenario.blends and scenario.cuts[line.cut].kind in BYPRODUCTS,
         made=line.made,
         amount=line.made * bearing / there if there else 0.0,
         price=asking_price(scenario, line.cut) or None,

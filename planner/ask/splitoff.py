@@ -39,10 +39,8 @@ def grind_values(scenario: Scenario, bench_cost: float) -> dict[str, float]:
     `bench_cost` money a minute. Never below 0.
     """
     return {
-        name: max(0.0, asking_price(scenario, name) - blend.minutes * bench_cost)
-        * (1 + blend.added)
-        for recipe in scenario.recipes
-        for name, blend in recipe.blends.items()
+        name: max(0.0, asking_price(scenario, name) - blend.minutes * bench_cost) * blend.gain
+        for name, blend in scenario.blends.items()
     }
 
 
@@ -71,8 +69,7 @@ def _realized(plan: Plan, line: CutLine, grind: Mapping[str, float]) -> Worth:
         ground = sum(each.takes.get(line.cut, 0.0) * grind[each.blend] for each in plan.batches)
         return Worth(line.revenue / there, ground / there)
     price = asking_price(plan.scenario, line.cut)
-    recipes = plan.scenario.recipes
-    takers = [name for each in recipes for name, b in each.blends.items() if line.cut in b.takes]
+    takers = [name for name, b in plan.scenario.blends.items() if line.cut in b.takes]
     return Worth(price, 0.0 if price else max((grind[name] for name in takers), default=0.0))
 
 

@@ -49,7 +49,8 @@ def tight_in(plan: Plan, lot: Lot) -> Tight:
     """Where a plan is tight; head left whole are those of the lot."""
     cuts = plan.scenario.cuts
     lines = [(line, cuts[line.cut].kind) for line in plan.cuts if not line.by_each]
-    gone = sum(line.wasted for line, kind in lines if kind not in SCRAPS)
+    blends = plan.scenario.blends
+    gone = sum(line.wasted for line, kind in lines if kind not in SCRAPS or line.cut in blends)
     gone += sum(each.weight for each in plan.uncut if each.wasted)
     head = [each for each in plan.uncut if (each.lot, each.piece) == (lot.index, lot.piece)]
     return Tight(

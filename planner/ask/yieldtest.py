@@ -8,7 +8,7 @@ from itertools import groupby
 
 from planner.ask.maincut import amount_of, asking_price, cut_for, main_cut
 from planner.ask.splitoff import Worth, piece_values
-from planner.plan import Plan
+from planner.plan import CENT, Plan
 from planner.recipe import Given, Recipe, Way, piece_shares
 from planner.scenario import Lot
 
@@ -55,7 +55,7 @@ class YieldTest:
     @property
     def credits_pay(self) -> bool:
         """Whether the credits alone pay for it, so that the usable part costs nothing."""
-        return bool(self.credits) and self.usable_cost <= 0
+        return bool(self.credits) and self.usable_cost < CENT
 
     @property
     def cost_per_lb(self) -> float:

@@ -14,27 +14,32 @@ EXAMPLE = "Example: breakplan check my-week.yaml my-lamb.yaml"
 def check(
     files: Annotated[
         list[str] | None,
-        typer.Argument(metavar="FILE...", help="Recipes and scenarios, by path or shipped name."),
+        typer.Argument(
+            metavar="FILE...",
+            help="Recipes, files of blends and scenarios, by path or shipped name.",
+        ),
     ] = None,
     schema: Annotated[
         str | None,
         typer.Option(
-            metavar="recipe|scenario", help="Print the JSON Schema of a file kind, for editors."
+            metavar="recipe|scenario|blends",
+            help="Print the JSON Schema of a file kind, for editors.",
         ),
     ] = None,
     json: Json = False,
 ) -> None:
     """Say whether files are sound, and what is odd about them."""
     from planner.files import check as checks
+    from planner.files.kind import SHAPES
     from planner.show.json import checked_json, schema_json
     from planner.show.text import checked_text
 
     if schema is not None:
-        if schema not in ("recipe", "scenario"):
-            raise typer.BadParameter(
-                f"{schema} is neither recipe nor scenario", param_hint="--schema"
-            )
-        typer.echo(schema_json(checks.schema("recipe" if schema == "recipe" else "scenario")))
+        kind = next((each for each in SHAPES if each == schema), None)
+        if kind is None:
+            message = f"{schema} is none of {', '.join(SHAPES)}"
+            raise typer.BadParameter(message, param_hint="--schema")
+        typer.echo(schema_json(checks.schema(kind)))
         return
     if not files:
         raise typer.BadParameter("name at least one file", param_hint="FILE...")

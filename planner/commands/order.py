@@ -16,7 +16,7 @@ def order(
     file: ScenarioFile,
     species: Annotated[
         str | None,
-        typer.Option(metavar="NAME", help="Deliveries of this species only."),
+        typer.Option(metavar="NAME", help="Deliveries of this species, or piece, only."),
     ] = None,
     up_to: Annotated[
         int, typer.Option(min=1, max=60, metavar="N", help="The most head to try.")

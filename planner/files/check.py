@@ -1,7 +1,8 @@
-"""Check a file of either kind without planning anything."""
+"""Check a file of any kind without planning anything."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,13 +11,18 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema
 
 from planner.errors import InputError, Problem
+from planner.files.book import read_book
 from planner.files.find import FOLDERS, find, shipped_names
-from planner.files.kind import Kind, kind_of
+from planner.files.kind import SHAPES, Kind, kind_of
 from planner.files.recipe_file import read_recipe
-from planner.files.recipe_shape import RecipeShape
 from planner.files.scenario_file import read_scenario
-from planner.files.scenario_shape import ScenarioShape
 from planner.yamlfile import load, nearest
+
+READERS: dict[Kind, Callable[[Path, str], tuple[object, list[Problem]]]] = {
+    "recipe": read_recipe,
+    "scenario": read_scenario,
+    "blends": read_book,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +36,13 @@ class Checked:
 
 
 def check(text: str) -> Checked:
-    """Check a recipe or a scenario, by path or shipped name."""
+    """Check a recipe, a scenario or a file of blends, by path or shipped name."""
     kind: Kind | None = None
     name = text
     try:
         path, name = _find_either(text)
         kind = kind_of(load(path, name)) or "scenario"
-        oddities = read_recipe(path, name)[1] if kind == "recipe" else read_scenario(path, name)[1]
+        oddities = READERS[kind](path, name)[1]
     except InputError as error:
         return Checked(name, kind, error.problems, ())
     return Checked(name, kind, (), tuple(sorted(oddities)))
@@ -66,9 +72,8 @@ class _ForEditors(GenerateJsonSchema):
 
 def schema(kind: Kind) -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of a file kind, for editors that check while you type."""
-    shape = RecipeShape if kind == "recipe" else ScenarioShape
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **shape.model_json_schema(by_alias=True, schema_generator=_ForEditors),
+        **SHAPES[kind].model_json_schema(by_alias=True, schema_generator=_ForEditors),
         "title": f"breakplan {kind}",
     }

@@ -41,6 +41,10 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
             for place, each in misfits:
                 if each["type"] == "missing" and _misspelt(place, misfits):
                     document.doubt(place)
+                elif each["type"] == "missing" and (key := _made_up(document, shape, place)):
+                    known = _known_keys(_shape_at(shape, place[:-1]))
+                    document.doubt(place)
+                    document.fault((*place[:-1], key), f'unknown key "{key}"{nearest(key, known)}')
                 elif not document.blamed_around(place):
                     document.fault(place, _message(shape, each, place))
                 _leave_out(data, place, stand_ins)
@@ -75,6 +79,15 @@ def _misspelt(place: Place, misfits: Sequence[tuple[Place, Any]]) -> bool:
         if each["type"] == "extra_forbidden" and other[:-1] == place[:-1]
     ]
     return any(nearest(str(key), [str(place[-1])]) for key in beside)
+
+
+def _made_up(document: Document, shape: type[Shape], place: Place) -> str | None:
+    """The key beside a missing one that is it, misspelt, where a map takes keys of its own."""
+    inner = _shape_at(shape, place[:-1])
+    if inner.model_config.get("extra") != "allow":
+        return None
+    beside = [key for key in document.keys(*place[:-1]) if key not in _known_keys(inner)]
+    return next((key for key in beside if nearest(key, [str(place[-1])])), None)
 
 
 def _place(data: Any, loc: tuple[int | str, ...]) -> Place:

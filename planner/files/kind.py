@@ -1,30 +1,49 @@
-"""Which of the two kinds of file one is, by the keys at its top."""
+"""Which kind of file one is, by the keys at its top."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 from planner.errors import InputError, Problem
+from planner.files.blend_shape import BookShape
+from planner.files.fields import Shape
 from planner.files.recipe_shape import RecipeShape
 from planner.files.scenario_shape import ScenarioShape
 from planner.yamlfile import Document
 
-Kind = Literal["recipe", "scenario"]
+Kind = Literal["recipe", "scenario", "blends"]
+
+SHAPES: dict[Kind, type[Shape]] = {
+    "recipe": RecipeShape,
+    "scenario": ScenarioShape,
+    "blends": BookShape,
+}
+NAMES: dict[Kind, str] = {
+    "recipe": "recipe",
+    "scenario": "scenario",
+    "blends": "file of blends",
+}
+"""What messages call them."""
 
 
 def kind_of(document: Document) -> Kind | None:
-    """The kind that more keys speak for; None where neither has more."""
-    keys = document.keys()
-    recipe = sum(key in RecipeShape.model_fields for key in keys)
-    scenario = sum(key in ScenarioShape.model_fields for key in keys)
-    if recipe == scenario:
-        return None
-    return "recipe" if recipe > scenario else "scenario"
+    """The kind that more keys speak for; None where no kind has more than the others."""
+    keys = set(document.keys())
+    known = {
+        kind: {field.alias or name for name, field in shape.model_fields.items()}
+        for kind, shape in SHAPES.items()
+    }
+    others = (known["recipe"] | known["scenario"]) - known["blends"] - {"title"}
+    if keys & known["blends"] - {"unit"} and not keys & others:
+        return "blends"
+    speak = {kind: len(keys & names) for kind, names in known.items()}
+    most = [kind for kind, number in speak.items() if number == max(speak.values())]
+    return most[0] if len(most) == 1 else None
 
 
 def stop_unless(wanted: Kind, document: Document) -> None:
-    """Raise `InputError` for a file that is plainly of the other kind."""
+    """Raise `InputError` for a file that is plainly of another kind."""
     found = kind_of(document)
     if found not in (wanted, None):
-        message = f"this is a {found}, and a {wanted} is wanted here"
+        message = f"this is a {NAMES[found]}, and a {NAMES[wanted]} is wanted here"
         raise InputError([Problem(document.name, 0, message)])

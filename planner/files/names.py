@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planner.recipe import Piece, Recipe
+from planner.recipe import Blend, Piece, Recipe
 from planner.yamlfile import nearest
 
 BY_PRODUCTS = ("trim", "fat", "bone")
@@ -21,6 +21,10 @@ class Names:
         For each species the names its recipe has now, written apart where two share one.
     mistaken : mapping of str to mapping of str to str
         For each species, what to say to a name of the other kind.
+    others : iterable of str
+        Names that belong to no species.
+    refused : mapping of str to str
+        What to say to some more names.
     """
 
     def __init__(
@@ -28,17 +32,21 @@ class Names:
         word: str,
         names: Mapping[str, Iterable[str]],
         mistaken: Mapping[str, Mapping[str, str]],
+        others: Iterable[str] = (),
+        refused: Mapping[str, str] | None = None,
     ) -> None:
         self.word = word
         self._species = list(names)
         self._known = {name: name for each in names.values() for name in each}
         self._apart: dict[str, list[str]] = {}
-        self._mistaken: dict[str, str] = {}
+        self._known |= {name: name for name in others}
+        self._mistaken = dict(refused or {})
         for species, each in names.items():
             for name in each:
                 if name.startswith(f"{species} "):
                     self._apart.setdefault(name[len(species) + 1 :], []).append(name)
-                self._known.setdefault(f"{species} {name}", name)
+                else:
+                    self._known.setdefault(f"{species} {name}", name)
         for species, answers in mistaken.items():
             for name, answer in answers.items():
                 for text in (name, f"{species} {name}", name.removeprefix(f"{species} ")):
@@ -70,8 +78,12 @@ class Names:
         raise ValueError(f'no {self.word} called "{text}" in {where}{near}')
 
 
-def cut_names(recipes: Sequence[Recipe]) -> Names:
-    """Cuts and what blends make."""
+def cut_names(
+    recipes: Sequence[Recipe],
+    blends: Iterable[str] = (),
+    aside: Mapping[str, str] | None = None,
+) -> Names:
+    """Cuts and what blends make; `blends` are in no recipe, and why some cannot be made."""
     return Names(
         "cut",
         {each.species: [*each.cuts, *each.blends] for each in recipes},
@@ -82,11 +94,13 @@ def cut_names(recipes: Sequence[Recipe]) -> Names:
             }
             for recipe in recipes
         },
+        blends,
+        aside,
     )
 
 
-def piece_names(recipes: Sequence[Recipe]) -> Names:
-    """Pieces, the roots among them."""
+def piece_names(recipes: Sequence[Recipe], blends: Mapping[str, Blend] | None = None) -> Names:
+    """Pieces, the roots among them; `blends` are in no recipe."""
     return Names(
         "piece",
         {each.species: list(each.pieces) for each in recipes},
@@ -96,14 +110,19 @@ def piece_names(recipes: Sequence[Recipe]) -> Names:
                     name: f"{name} is a cut, not a piece; it comes from {_sources(recipe, name)}"
                     for name in recipe.cuts
                 },
-                **{
-                    name: f"{name} is a blend, not a piece; it is made from {', '.join(one.takes)}"
-                    for name, one in recipe.blends.items()
-                },
+                **_no_pieces(recipe.blends),
             }
             for recipe in recipes
         },
+        refused=_no_pieces(blends or {}),
     )
+
+
+def _no_pieces(blends: Mapping[str, Blend]) -> dict[str, str]:
+    return {
+        name: f"{name} is a blend, not a piece; it is made from {', '.join(blend.takes)}"
+        for name, blend in blends.items()
+    }
 
 
 def _given(recipe: Recipe, piece: Piece) -> str:

@@ -8,8 +8,8 @@ from statistics import median
 
 from planner.files.setting import Setting
 from planner.measures import POUNDS, WEEKDAYS, show_weight
-from planner.recipe import piece_shares
-from planner.scenario import Lot, Scenario
+from planner.recipe import MIXED, piece_shares
+from planner.scenario import GrindRule, Lot, Scenario
 from planner.yamlfile import Place
 
 FEWEST_PRICES = 5
@@ -36,13 +36,13 @@ def _never_made(setting: Setting, scenario: Scenario) -> None:
         pieces = piece_shares(lot.recipe, lot.piece)
         ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
         made |= {given.name for way in ways for given in way.cuts}
+    made |= {name for name, blend in scenario.blends.items() if made & set(blend.takes)}
     for recipe in scenario.recipes:
-        made |= {name for name, blend in recipe.blends.items() if made & set(blend.takes)}
         if recipe.species not in on_the_rail:
             setting.document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
     for written in setting.shape.demand:
         name = setting.cut_names.find(written)
-        if setting.cuts[name].species not in on_the_rail:
+        if setting.cuts[name].species not in {*on_the_rail, MIXED}:
             continue
         demand = scenario.demand[name]
         wanted = sum(demand.want) + sum(demand.markdown_want)
@@ -137,6 +137,8 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
     left: dict[str, set[str]] = {}
     last: dict[str, int] = {}
     for number, rule in enumerate(scenario.rules):
+        if isinstance(rule, GrindRule):
+            continue
         ways = next(
             each.pieces[rule.piece].ways for each in scenario.recipes if rule.piece in each.pieces
         )

@@ -10,6 +10,17 @@ from planner.recipe import Recipe
 from planner.scenario import Lot
 from planner.yamlfile import Place, nearest
 
+STATES = {
+    "head": "whole",
+    "carcass": "whole",
+    "side": "half",
+    "half": "half",
+    "quarter": "quarter",
+    "hindquarter": "hindquarter",
+    "forequarter": "forequarter",
+}
+"""Words for how much of an animal one of a lot is."""
+
 MOST_WEIGHT = 5_000
 """Pounds: heavier than any carcass."""
 
@@ -26,7 +37,7 @@ def read_rail(setting: Setting) -> tuple[Lot, ...]:
 
 def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | None:
     names = shape.model_extra or {}
-    known = [name for name in names if what(setting, name)]
+    known = [name for name in names if _species(setting, name) or what(setting, name)]
     if len(known) > 1:
         setting.document.fault(place, f"two things in one lot ({known[0]}, {known[1]})")
     if setting.recipes_are_known:
@@ -38,12 +49,20 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     name = known[0] if known else next(iter(names))
     here = (*place, name)
     size = _size(setting, here, names[name])
-    found = what(setting, name)
-    if size is None or found is None:
+    if size is None:
+        return None
+    found = what(setting, name, size.word)
+    if found is None:
+        if known and setting.recipes_are_known:
+            blame_name(setting, here, name)
         return None
     if size.up_to and not cost:
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
     recipe, piece = found
+    word = size.word.lower()
+    if recipe.species == name and _another_state(word, piece):
+        message = f"counted in {word}, but the recipe begins with a {piece}: is one of them meant?"
+        setting.document.odd(here, message)
     return Lot(
         index=index,
         recipe=recipe,
@@ -71,11 +90,25 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
     return size
 
 
-def what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
-    """The recipe and piece that a lot's key names: a species means its root."""
-    for recipe in setting.recipes:
-        if name == recipe.species:
-            return recipe, recipe.root
+def _another_state(word: str, piece: str) -> bool:
+    """Whether a counting word names something else than a recipe begins with."""
+    word = next((each for each in STATES if word in (each, f"{each}s", f"{each}es")), "")
+    return bool(word) and STATES[word] != STATES.get(piece, piece)
+
+
+def what(setting: Setting, name: str, word: str = "") -> tuple[Recipe, str] | None:
+    """The recipe and piece that a lot's key names: a species means its root.
+
+    Where a species has several roots, such as two quarters, `word` tells which: what the lot is
+    counted by.
+    """
+    recipe = _species(setting, name)
+    if recipe:
+        roots = recipe.roots
+        if len(roots) > 1:
+            plain = word.lower()
+            roots = tuple(each for each in roots if plain in (each, f"{each}s", f"{each}es"))
+        return (recipe, roots[0]) if roots else None
     try:
         piece = setting.piece_names.find(name)
     except ValueError:
@@ -83,10 +116,16 @@ def what(setting: Setting, name: str) -> tuple[Recipe, str] | None:
     return next((recipe, piece) for recipe in setting.recipes if piece in recipe.pieces)
 
 
+def _species(setting: Setting, name: str) -> Recipe | None:
+    return next((recipe for recipe in setting.recipes if name == recipe.species), None)
+
+
 def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], found: bool) -> None:
     keys = ("arrives", "cost", "keeps")
     for name in names:
-        if what(setting, name) or setting.document.blamed_around((*place, name)):
+        if _species(setting, name) or what(setting, name):
+            continue
+        if setting.document.blamed_around((*place, name)):
             continue
         if (found or nearest(name, keys)) and not _misnamed(setting, name):
             setting.document.fault((*place, name), f'unknown key "{name}"{nearest(name, keys)}')
@@ -97,9 +136,15 @@ def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], fou
 
 
 def blame_name(setting: Setting, place: Place, name: str) -> None:
-    """Record that a name is neither a species nor a piece, and what it may be instead."""
+    """Record that a name is neither a species nor a piece, or which piece of one is open."""
     if _misnamed(setting, name):
         setting.find(setting.piece_names, place, name)
+        return
+    recipe = _species(setting, name)
+    if recipe:
+        roots = " or ".join(recipe.roots)
+        message = f"{name} comes as {roots} here: write one of these"
+        setting.document.fault(place, message)
         return
     things = [recipe.species for recipe in setting.recipes]
     things += [piece for recipe in setting.recipes for piece in recipe.pieces]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planner.files.recipe_shape import BlendShape, RecipeShape, WayShape
+from planner.files.blends import Find, point_out_names, read_blend
+from planner.files.mixture import impossible, limits_clash
+from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.measures import Portion
-from planner.recipe import Cut
+from planner.recipe import MIXED, Cut
 from planner.yamlfile import Document, Place, nearest
 
 SHARES_AGREE = 1e-8
@@ -57,6 +59,12 @@ def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:
     unsure = document.unsure_at(("root",)) or document.unsure_at(("pieces",))
     if shape.root not in pieces and not unsure:
         document.fault(("root",), f'no piece called "{shape.root}"{nearest(shape.root, pieces)}')
+
+
+def _species_is_one(document: Document, shape: RecipeShape) -> None:
+    if shape.species == MIXED:
+        message = f'"{MIXED}" is what blends of several species go under; write the animal'
+        document.fault(("species",), message)
 
 
 def _pieces_have_ways(document: Document, shape: RecipeShape) -> None:
@@ -195,45 +203,43 @@ def _paths_agree(document: Document, shape: RecipeShape) -> None:
                 )
 
 
+def find_in(document: Document, shape: RecipeShape) -> Find:
+    """Finder of the cuts that this recipe's blends take; the species may stand in front."""
+
+    def find(place: Place, text: str) -> Cut | None:
+        if document.unsure_at(("cuts",)) or document.has_repeats(("cuts",)):
+            return None
+        cuts = document.keys("cuts")
+        name = text if text in cuts else text.removeprefix(f"{shape.species} ")
+        if name in document.keys("blends"):
+            document.fault(place, f"{name} is a blend; a blend takes what ways give")
+        elif name in document.keys("pieces"):
+            document.fault(place, f"{name} is a piece, not a cut")
+        elif name not in cuts:
+            message = f'no cut called "{text}" in {shape.species}{nearest(text, cuts)}'
+            document.fault(place, message)
+        elif name not in shape.cuts or document.unsure_within(("cuts", name)):
+            document.doubt(place)
+        else:
+            return cut_of(shape, name)
+        return None
+
+    return find
+
+
 def _blends_can_be_made(document: Document, shape: RecipeShape) -> None:
-    cuts = document.keys("cuts")
-    for name, blend in shape.blends.items():
-        place = ("blends", name, "from")
-        if not blend.takes and not document.unsure_within(place):
-            document.fault(place, f"{name} is made from nothing")
-        for number, taken in enumerate(blend.takes):
-            here = (*place, number)
-            cut = shape.cuts.get(taken or "")
-            if taken is None or document.unsure_at(("cuts",)) or document.has_repeats(("cuts",)):
-                continue
-            if taken not in cuts:
-                near = nearest(taken, cuts)
-                document.fault(here, f'no cut called "{taken}" in {shape.species}{near}')
-            elif blend.takes.index(taken) < number:
-                document.fault(here, f'"{taken}" stands here a second time')
-            elif cut is None or document.unsure_within(("cuts", taken)):
-                document.doubt(here)
-            elif cut.sold_by:
-                document.fault(here, f"{taken} is sold by each; a blend takes cuts by weight")
-            elif cut.lean is None and cut.kind != "fat":
-                document.fault(here, f"{taken} needs a lean share (`lean: 85%`) to go into a blend")
-        sound = not document.unsure_within(("blends", name))
-        if sound and all(taken in shape.cuts for taken in blend.takes):
-            _limits_can_be_reached(document, shape, name, blend)
+    cuts = {name: cut_of(shape, name) for name in shape.cuts}
+    for name, each in shape.blends.items():
+        place = ("blends", name)
+        blend = read_blend(document, place, each, find_in(document, shape), shape.unit)
+        why = blend and impossible(blend, cuts)
+        if blend and why:
+            clash = limits_clash(blend, cuts)
+            document.fault(place if clash else (*place, "fat"), why)
 
 
-def _limits_can_be_reached(
-    document: Document, shape: RecipeShape, name: str, blend: BlendShape
-) -> None:
-    """Mixtures reach every fat share between the leanest and the fattest trim, and no other."""
-    fats = [cut_of(shape, taken).fat or 0.0 for taken in blend.takes if taken]
-    low, high = blend.fat
-    if min(fats) > high + SHARES_AGREE or max(fats) < low - SHARES_AGREE:
-        document.fault(
-            ("blends", name, "fat"),
-            f"no mixture for {name} reaches {low * 100:.4g}% to {high * 100:.4g}% of fat: "
-            f"its trims have {min(fats) * 100:.4g}% to {max(fats) * 100:.4g}%",
-        )
+def _blends_are_named_well(document: Document, shape: RecipeShape) -> None:
+    point_out_names(document, shape.blends)
 
 
 def _much_loss(document: Document, shape: RecipeShape) -> None:
@@ -244,6 +250,7 @@ def _much_loss(document: Document, shape: RecipeShape) -> None:
 
 
 CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
+    _species_is_one,
     _root_is_a_piece,
     _pieces_have_ways,
     _blends_can_be_made,
@@ -254,5 +261,6 @@ CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
     _no_loops,
     _paths_agree,
     _much_loss,
+    _blends_are_named_well,
 )
 """In this order; each takes what those before it recorded into account."""

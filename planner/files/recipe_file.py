@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.errors import Problem
+from planner.files.blends import read_blend
 from planner.files.fit import fit
 from planner.files.kind import stop_unless
-from planner.files.recipe_checks import CHECKS, cut_of
+from planner.files.recipe_checks import CHECKS, cut_of, find_in
 from planner.files.recipe_shape import STAND_INS, RecipeShape, WayShape
-from planner.recipe import Blend, Cut, Given, Piece, Recipe, Way
-from planner.yamlfile import load
+from planner.recipe import Given, Piece, Recipe, Way
+from planner.yamlfile import Document, load
 
 
 def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:
@@ -33,13 +34,17 @@ def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:
     InputError
         With every fault of the file.
     """
-    document = load(path, name)
+    return recipe_of(load(path, name))
+
+
+def recipe_of(document: Document) -> tuple[Recipe, list[Problem]]:
+    """Read and check the recipe in a document, as `read_recipe`."""
     stop_unless("recipe", document)
     shape = fit(document, RecipeShape, STAND_INS)
     for check in CHECKS:
         check(document, shape)
     document.stop_if_faulty()
-    return _recipe(shape), document.oddities
+    return _recipe(document, shape), document.oddities
 
 
 def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:
@@ -59,7 +64,7 @@ def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:
     )
 
 
-def _recipe(shape: RecipeShape) -> Recipe:
+def _recipe(document: Document, shape: RecipeShape) -> Recipe:
     pieces = {
         name: Piece(
             name,
@@ -70,15 +75,10 @@ def _recipe(shape: RecipeShape) -> Recipe:
         )
         for name, piece in shape.pieces.items()
     }
-    blends = {
-        name: Blend(
-            cut=Cut(name, shape.species, "ground", blend.keeps, imps=blend.imps),
-            takes=tuple(taken for taken in blend.takes if taken),
-            fat=blend.fat,
-            added=blend.added,
-            minutes=blend.minutes,
-        )
-        for name, blend in shape.blends.items()
-    }
+    blends = {}
+    for name, each in shape.blends.items():
+        blend = read_blend(document, ("blends", name), each, find_in(document, shape), shape.unit)
+        assert blend is not None  # or the checks had found a fault
+        blends[name] = blend
     cuts = {name: cut_of(shape, name) for name in shape.cuts}
-    return Recipe(shape.species, shape.root, pieces, cuts, blends)
+    return Recipe(shape.species, (shape.root,), pieces, cuts, blends)

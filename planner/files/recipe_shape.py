@@ -6,11 +6,10 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
+from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     DaysField,
-    FatField,
     MinutesField,
-    MinutesPerWeightField,
     PortionField,
     Shape,
     ShareField,
@@ -75,26 +74,6 @@ class CutShape(Shape):
     lean: ShareField | None = Field(
         None, description="lean share of a trim; the rest is fat (needed to go into a blend)"
     )
-
-
-class BlendShape(Shape):
-    """A ground product or sausage."""
-
-    model_config = ConfigDict(title="blend")
-    example = "{from: [trim 85, trim 70], fat: 15% to 25%, keeps: 2 days}"
-
-    takes: list[TextField | None] = Field(
-        alias="from", description="cuts by weight that it may be made from"
-    )
-    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
-    fat: FatField = Field((0.0, 1.0), description="least and most fat in the mixture")
-    added: ShareField = Field(
-        0.0, description="seasoning and water, as a share of the meat that goes in"
-    )
-    minutes: MinutesPerWeightField = Field(
-        0.0, description="bench minutes for a weight of what is made"
-    )
-    keeps: DaysField = Field(description="days it may be sold, the day it is made counted")
 
 
 class RecipeShape(Shape):

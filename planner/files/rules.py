@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import cast
 
+from planner import measures
 from planner.files.setting import Setting
 from planner.recipe import Way
-from planner.scenario import Rule, Verb
+from planner.scenario import GrindRule, Rule, Verb
 from planner.yamlfile import Place, nearest
 
-_FORM = "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops"
+_FORM = (
+    "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops; "
+    "or, for the grind, at least 4 lb trim 85: lamb sausage"
+)
+_UNITS = (*measures.POUNDS, "lbs", "each")
 
 
-def read_rules(setting: Setting) -> tuple[Rule, ...]:
+def read_rules(setting: Setting) -> tuple[Rule | GrindRule, ...]:
     """Rules in the order of the file."""
     rules = []
     for place, written in setting.present(("rules",), setting.shape.rules):
@@ -27,8 +32,11 @@ def read_rules(setting: Setting) -> tuple[Rule, ...]:
     return tuple(rules)
 
 
-def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | None:
+def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | GrindRule | None:
     """One rule: `head` is what stands before the colon, `way` what stands behind."""
+    grind = _grind_rule(setting, place, head, way)
+    if grind or setting.document.unsure_within(place):
+        return grind
     found = re.fullmatch(r"(?:(all|never)|(at\s+least|at\s+most)\s+(\d{1,6}))\s+(.+)", head.strip())
     if found is None or (found[1] and _counts(setting, found[4])):
         setting.document.fault(place, f'cannot read the rule "{head}: {way}"; {_FORM}')
@@ -48,6 +56,88 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Non
         way=way,
         line=setting.document.line(place),
     )
+
+
+def _grind_rule(setting: Setting, place: Place, head: str, way: str) -> GrindRule | None:
+    """A rule on what goes into a blend; None where none is meant, or where a fault was found.
+
+    One is meant where a cut stands before the colon, or a blend behind it.
+    """
+    verb = re.match(r"(all|never|at\s+least|at\s+most)\s+", head.strip())
+    if verb is None:
+        return None
+    rest, written = head.strip()[verb.end() :], ""
+    if verb[1].startswith("at"):
+        amount = _amount(setting, rest)
+        if amount is None:
+            return None
+        written, rest = amount
+    if way in setting.unread:  # told there
+        setting.document.doubt(place)
+        return None
+    blend = setting.blend_named(way)
+    cuts = setting.cut_names
+    takers = [
+        name
+        for name, each in setting.all_blends.items()
+        if cuts.known(rest) and cuts.find(rest) in each.takes
+    ]
+    weighed = " " in written
+    meant = blend or takers or weighed or way in setting.aside or cuts.ambiguous(rest)
+    if (setting.piece_names.known(rest) and not weighed) or not meant:
+        return None
+    if way in setting.aside:
+        setting.document.fault(place, setting.aside[way])
+        return None
+    cut = setting.find(cuts, place, rest)
+    if cut is None:
+        return None
+    if blend is None and not setting.recipes_are_known:
+        setting.document.doubt(place)
+        return None
+    if blend is None or cut not in blend.takes:
+        setting.document.fault(place, _does_not_go(setting, cut, way, takers, blend is not None))
+        return None
+    read = setting.attempt(place, lambda: measures.read_amount(written or "0"))
+    if read is None:
+        return None
+    if read.unit == "each":
+        setting.document.fault(place, f'"{written}": write a weight such as 4 lb')
+        return None
+    return GrindRule(
+        verb=cast(Verb, re.sub(r"\s+", " ", verb[1])),
+        pounds=measures.pounds(read, setting.shape.unit),
+        cut=cut,
+        blend=blend.cut.name,
+        written=written if read.unit else f"{written} {setting.shape.unit}",
+        line=setting.document.line(place),
+    )
+
+
+def _amount(setting: Setting, text: str) -> tuple[str, str] | None:
+    """The amount before a cut, and the cut; a word between them that is no part of it is a unit."""
+    found = re.fullmatch(r"([0-9.]+)(?:\s+|(?=[A-Za-z]))(\w.*)", text)
+    if found is None:
+        return None
+    number, name = found[1], found[2]
+    word, _, behind = name.partition(" ")
+    cuts = setting.cut_names
+    is_unit = word.isalpha() and cuts.known(behind) and not cuts.known(name)
+    if word.lower() in _UNITS or is_unit:
+        return f"{number} {word}", behind.strip()
+    return number, name
+
+
+def _does_not_go(
+    setting: Setting, cut: str, way: str, takers: Sequence[str], is_blend: bool
+) -> str:
+    """What to say to a cut that does not go into what stands behind the colon."""
+    if cut in setting.all_blends:
+        return f"{cut} is a blend; write what goes in before the colon, the blend behind it"
+    into = f"goes into {', '.join(takers)}" if takers else "goes into no blend"
+    if is_blend:
+        return f"{cut} does not go into {way}; it {into}"
+    return f'no blend called "{way}"{nearest(way, setting.all_blends)}; {cut} {into}'
 
 
 def _counts(setting: Setting, text: str) -> bool:

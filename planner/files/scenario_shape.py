@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, Tag
 
+from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     BY_FORM,
     AmountByDay,
@@ -130,7 +131,7 @@ class ScenarioShape(Shape):
     starts: DateField = Field(description="date of the first day, such as 2026-11-30")
     days: PeriodField = Field(description="how many days are planned")
     recipes: list[TextField | None] = Field(
-        description="recipe files, or names of shipped ones: one for each species"
+        description="recipe files and files of blends, or names of shipped ones"
     )
     unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
     money: SignField = Field("$", description="sign of the money, such as $ or EUR")
@@ -150,6 +151,10 @@ class ScenarioShape(Shape):
     demand: dict[str, DemandShape] = Field(
         default_factory=dict, description="what is bought, by cut"
     )
+    blends: dict[str, BlendShape] = Field(
+        default_factory=dict,
+        description="what is made from trim, fat and bones, beside the blends of the recipes",
+    )
     rules: list[dict[str, TextField] | None] = Field(
         default_factory=list,
         description='the butcher\'s own decisions, such as "at least 1 leg: whole"',
@@ -162,4 +167,4 @@ class ScenarioShape(Shape):
     )
 
 
-STAND_INS = {"starts": "2024-01-01", "days": "7", "recipes": []}
+STAND_INS = {"starts": "2024-01-01", "days": "7", "recipes": [], "keeps": "1 day"}

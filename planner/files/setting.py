@@ -6,14 +6,15 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
 from planner import measures
+from planner.files.book import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
 from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
 from planner.measures import Amount
-from planner.recipe import Cut, Recipe
+from planner.recipe import Blend, Cut, Recipe
 from planner.scenario import Scenario
-from planner.yamlfile import Document, Place
+from planner.yamlfile import Document, Place, nearest
 
 T = TypeVar("T")
 
@@ -22,22 +23,40 @@ class Setting:
     """A document being read, with its recipes, its period and the names that may stand in it."""
 
     def __init__(
-        self, document: Document, shape: ScenarioShape, recipes: tuple[Recipe, ...]
+        self,
+        document: Document,
+        shape: ScenarioShape,
+        recipes: tuple[Recipe, ...],
+        own: Made | None = None,
     ) -> None:
+        own = own or Made({}, {})
         self.document = document
         self.shape = shape
         self.recipes = recipes
+        self.blends = own.blends
+        self.aside = own.aside
+        self.all_blends = {
+            name: blend for recipe in recipes for name, blend in recipe.blends.items()
+        } | own.blends
         self.period = Period(shape.starts, shape.days)
         self.period_is_known = not (
             document.unsure_within(("starts",)) or document.unsure_within(("days",))
         )
-        self.recipes_are_known = bool(recipes) and not document.unsure_within(("recipes",))
+        keys = document.keys()
+        misspelt = [key for key in keys if document.unsure_at((key,))]
+        self.recipes_are_known = (
+            bool(recipes)
+            and not document.unsure_within(("recipes",))
+            and not document.unsure_at(("blends",))
+            and not nearest("blends", misspelt)
+        )
+        self.unread = set(document.keys("blends")) - set(own.blends)
         self.cuts: dict[str, Cut] = {}
         for recipe in recipes:
             self.cuts |= recipe.cuts
-            self.cuts |= {name: blend.cut for name, blend in recipe.blends.items()}
-        self.cut_names = cut_names(recipes)
-        self.piece_names = piece_names(recipes)
+        self.cuts |= {name: blend.cut for name, blend in self.all_blends.items()}
+        self.cut_names = cut_names(recipes, own.blends, own.aside)
+        self.piece_names = piece_names(recipes, own.blends)
 
     @classmethod
     def of(cls, scenario: Scenario, document: Document) -> Setting:
@@ -45,7 +64,9 @@ class Setting:
         shape = ScenarioShape.model_construct(
             starts=scenario.starts, days=scenario.days, unit=scenario.unit, recipes=[]
         )
-        return cls(document, shape, scenario.recipes)
+        return cls(
+            document, shape, scenario.recipes, Made(dict(scenario.own_blends), dict(scenario.aside))
+        )
 
     def attempt(self, place: Place, read: Callable[[], T]) -> T | None:
         """Result of `read`, or None with its `ValueError` recorded as a fault at the place."""
@@ -58,14 +79,21 @@ class Setting:
     def find(self, names: Names, place: Place, text: str) -> str | None:
         """The piece or cut meant by a text; None, and a fault, where there is none.
 
-        With a recipe missing or faulty nobody can say which names are right, so none is blamed.
+        With a recipe missing or faulty nobody can say which names are right, so none is blamed; nor
+        is a blend of the file that has faults itself.
         """
-        if not self.recipes_are_known:
+        if not self.recipes_are_known or text in self.unread:
             try:
                 return names.find(text)
             except ValueError:
                 return None
         return self.attempt(place, lambda: names.find(text))
+
+    def blend_named(self, text: str) -> Blend | None:
+        """The blend that a text names, if it does."""
+        return (
+            self.all_blends.get(self.cut_names.find(text)) if self.cut_names.known(text) else None
+        )
 
     def one_day(self, place: Place, text: str) -> int:
         """Day number of a weekday or date; 0, and a fault, where it is none of the period's."""

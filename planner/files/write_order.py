@@ -68,7 +68,7 @@ def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
             scenario = read_scenario(same, name)[0]
     read = [order_of(scenario, each) for each in orders]
     named = [replace(each, cut=one.cut) for each, one in zip(orders, read, strict=True)]
-    new = _bytes_with(old, named, cut_names(scenario.recipes))
+    new = _bytes_with(old, named, cut_names(scenario.recipes, scenario.own_blends))
     if new is None or not _says(path, new, name, with_orders(scenario, read)):
         raise InputError([_by_hand(name, each) for each in named])
     _put(path, name, old, new)

@@ -148,5 +148,5 @@ def _trim(answer: WhatIf) -> str:
         return ""
     if over.change < 0:
         return f"leaves {amount} less trim over"
-    grind = any(recipe.blends for recipe in scenario.recipes)
+    grind = bool(scenario.blends)
     return f"leaves {amount} more trim {'that no grind takes' if grind else 'over'}"

@@ -91,8 +91,9 @@ def plan_data(plan: Plan) -> dict[str, Any]:
                 "day": days[batch.day],
                 "blend": batch.blend,
                 "made": weight(batch.made),
-                "fat": number(batch.fat),
+                "fat": None if batch.fat is None else number(batch.fat),
                 "from": {cut: weight(pounds) for cut, pounds in batch.takes.items()},
+                **({} if batch.batches is None else {"batches": batch.batches}),
             }
             for batch in plan.batches
         ],

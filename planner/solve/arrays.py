@@ -36,11 +36,16 @@ def arrays_of(model: BreakModel) -> Arrays:
 
 
 def staged_of(model: BreakModel) -> Staged:
-    """The same break on different days is a group: how many in all is decided first."""
+    """The same break on different days is a group: how many in all is decided first.
+
+    So are the batches of a blend; their groups come after those of the breaks.
+    """
     column = {variable: n for n, variable in enumerate(model.problem.variables())}
-    groups: dict[tuple[int, str, str], list[int]] = defaultdict(list)
+    groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for (lot, piece, way, _), x in model.breaks.items():
         groups[lot, piece, way].append(column[x])
+    for (blend, _), number in model.batches.items():
+        groups[(blend,)].append(column[number])
     rows = [
         Row(
             columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),

@@ -55,6 +55,7 @@ class Solution:
     marked_down: Mapping[tuple[str, int], float]
     filled: Mapping[int, float]
     blended: Mapping[tuple[str, str, int], float]
+    batches: Mapping[tuple[str, int], int]
     objective: float
     bound: float
     status: Status

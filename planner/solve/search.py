@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Container, Mapping
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 import pulp
@@ -63,6 +63,10 @@ def solve(
     return Search(BreakModel(scenario), options).solution(progress)
 
 
+BATCHES = 2.0
+"""Seconds for the batches of a plan whose breaks are decided."""
+
+
 class Search:
     """One model with its solver, kept for repeated questions.
 
@@ -73,8 +77,7 @@ class Search:
     """
 
     def __init__(self, model: BreakModel, options: Options | None = None) -> None:
-        self._last: Mapping[tuple[int, str, str, int], int] = {}
-        self._last_bought: Mapping[int, int] = {}
+        self._last: Solution | None = None
         self._begin(model, options or Options())
         self._solver: _Solver
         if self.options.bundled:
@@ -140,8 +143,37 @@ class Search:
             raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
         self._write_model(outcome.values)
         found = self._solution(outcome, self._settled(outcome), proven)
-        self._last, self._last_bought = found.breaks, found.bought
+        self._last = found
         return found
+
+    def near(self, known: Solution, progress: Progress | None = None) -> Solution | None:
+        """A plan that is cut like a known one but for what better sums ask for; in stages only.
+
+        Sums over the period are decided first; where they differ from those of the known plan, its
+        pieces are free to be cut otherwise, and batches are. Quick, and what is found is close to
+        the known plan; the bound holds for every plan that fills the orders as the known one does.
+        None where the known plan is none here.
+        """
+        engine, values = self.staged, self.values_of(known)
+        if values is None:
+            return None
+        limits = self._limits()
+        sums = engine.sums(limits, progress)
+        worth = float(self.cost(self.model.problem.objective) @ values)
+        allowed = max(limits.amount, limits.share * abs(worth))
+        if sums.values is not None and sums.bound - worth > allowed:
+            free = {*engine.other_sums(sums.values, values), *self.batch_groups}
+            found = engine.near(values, free, limits, progress)
+            if found.values is not None and found.objective > worth:
+                values, worth = found.values, found.objective
+        best = Outcome(True, values, worth, max(sums.bound, worth), False)
+        return self._solution(best, self._best_batches(engine.settle(values)), True)
+
+    @property
+    def batch_groups(self) -> range:
+        """Numbers of the groups of batches, which come after those of the breaks."""
+        breaks = len(dict.fromkeys(key[:3] for key in self.model.breaks))
+        return range(breaks, breaks + len(dict.fromkeys(blend for blend, _ in self.model.batches)))
 
     def _settled(self, outcome: Outcome) -> Outcome:
         """The best that the whole numbers found allow: as much order value as they can, then score.
@@ -151,7 +183,7 @@ class Search:
         assert outcome.values is not None
         if not self._floor:
             settled = self._solver.settle(outcome.values)
-            return settled if settled.feasible else outcome
+            return self._best_batches(settled if settled.feasible else outcome)
         self._solver.maximize(self.cost(self.model.order_value))
         orders = self._solver.settle(outcome.values)
         self._solver.maximize(self.cost(self.model.problem.objective))
@@ -162,6 +194,32 @@ class Search:
             self._solver.bound(self._columns[variable], amount, amount)
         settled = self._solver.settle(outcome.values)
         return settled if settled.feasible else outcome
+
+    def _best_batches(self, settled: Outcome) -> Outcome:
+        """The best batches for the breaks found, sought to the end: there are few of them."""
+        solver, model = self._solver, self.model
+        if not model.batches or settled.values is None or isinstance(solver, Bundled):
+            return settled
+        kept = [*model.breaks.values(), *model.bought.values()]
+        for variable in kept:
+            column = self._columns[variable]
+            number = round(float(settled.values[column]))
+            solver.bound(column, number, number)
+        solver.start_from(settled.values)
+        found = solver.run(Limits(0.0, SAME, BATCHES))
+        for variable in kept:
+            most = INFINITY if variable.upBound is None else variable.upBound
+            solver.bound(self._columns[variable], variable.lowBound, most)
+        if found.values is None or found.objective < settled.objective:
+            return settled
+        again = solver.settle(found.values)
+        return again if again.feasible else settled
+
+    def at_most(self) -> float:
+        """What no plan's score exceeds, but for its ties, told at once; in stages only."""
+        self._free_orders()
+        constant: float = self.model.problem.objective.constant
+        return self.staged.rounded() + constant
 
     def most(
         self,
@@ -202,13 +260,22 @@ class Search:
         for order in orders if not short else ():
             variable = self.model.filled[order.index]
             self._solver.bound(self._columns[variable], order.amount, order.amount)
+        return self._solver.settle(self._whole_of(solution)).values
+
+    def _whole_of(self, solution: Solution) -> Floats:
+        """The whole numbers of a solution, as far as they are variables here; all else is 0."""
+        model = self.model
         values = np.zeros(len(self._columns))
-        for key, count in solution.breaks.items():
-            if key in self.model.breaks:
-                values[self._columns[self.model.breaks[key]]] = count
-        for lot, head in solution.bought.items():
-            values[self._columns[self.model.bought[lot]]] = head
-        return self._solver.settle(values).values
+        pairs: tuple[tuple[Mapping[Any, int], Mapping[Any, pulp.LpVariable]], ...] = (
+            (solution.breaks, model.breaks),
+            (solution.bought, model.bought),
+            (solution.batches, model.batches),
+        )
+        for numbers, variables in pairs:
+            for key, count in numbers.items():
+                if key in variables:
+                    values[self._columns[variables[key]]] = count
+        return values
 
     def keep_only(self, kept: Container[str]) -> None:
         """Lift all rules and benches but those whose constraints are named."""
@@ -263,16 +330,9 @@ class Search:
 
     def _start_from_last(self) -> None:
         """Begin with the breaks of the plan before, if they are possible here too."""
-        if not self._last:
+        if self._last is None:
             return
-        values = np.zeros(len(self._columns))
-        for key, count in self._last.items():
-            if key in self.model.breaks:
-                values[self._columns[self.model.breaks[key]]] = count
-        for lot, head in self._last_bought.items():
-            if lot in self.model.bought:
-                values[self._columns[self.model.bought[lot]]] = head
-        settled = self._solver.settle(values)
+        settled = self._solver.settle(self._whole_of(self._last))
         if settled.values is not None:
             self._solver.start_from(settled.values)
 
@@ -352,6 +412,7 @@ class Search:
         return Solution(
             breaks={key: round(value(x)) for key, x in model.breaks.items() if value(x) > 0.5},
             bought={lot: round(value(n)) for lot, n in model.bought.items()},
+            batches={key: round(value(n)) for key, n in model.batches.items() if value(n) > 0.5},
             walk_in={key: sold(key[0], amount) for key, amount in model.walk_in.items()},
             marked_down={key: sold(key[0], amount) for key, amount in model.marked_down.items()},
             filled={each.index: sold(each.cut, model.filled[each.index]) for each in orders},

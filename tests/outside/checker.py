@@ -7,10 +7,14 @@ from collections import Counter, defaultdict
 from pathlib import Path
 from typing import Any
 
+from .balance import balance_faults
+from .blend_check import blend_faults
 from .form import Form
-from .reader import Shop, read_shop
-from .second_model import MINUTE_TIE, NIGHT_TIE
+from .reader import read_shop
+from .rule_check import rule_faults
+from .second_model import BIN_TIE, MINUTE_TIE, NIGHT_TIE
 from .shelf import Shelf
+from .shop import Shop
 
 
 def same(a: float, b: float) -> bool:
@@ -30,7 +34,7 @@ class Check:
         self.sold: dict[str, float] = defaultdict(float)
         self.revenue: dict[str, float] = defaultdict(float)
         self.minutes = [0.0] * len(shop.days)
-        self.disposal = self.carry = self.nights = 0.0
+        self.disposal = self.carry = self.nights = self.binned = 0.0
 
     def say(self, sentence: str) -> None:
         self.found.append(sentence)
@@ -92,25 +96,12 @@ class Check:
     def blends(self) -> None:
         for row in self.plan["blends"]:
             name, day, pound = row["blend"], self.day[row["day"]], self.shop.pound
-            blend = self.shop.cuts[name].blend
-            assert blend is not None  # the form has been seen to
-            what = f"{name} of {row['day']}"
             for trim, amount in row["from"].items():
-                if amount < -1e-6:
-                    self.say(f"{what} takes a negative amount of {trim}")
                 self.cuts[trim].uses[day] += amount * pound
                 self.blended[trim] += amount * pound
-            total = sum(row["from"].values())
-            self.equal(f"made of {what}", row["made"], total * (1 + blend.added))
             self.make(name, day, row["made"] * pound)
-            self.minutes[day] += row["made"] * pound * blend.minutes
-            if total > 1e-5:
-                fat = sum(w * self.shop.cuts[t].fat for t, w in row["from"].items()) / total
-                slack = 1e-6 + 1e-6 / total
-                if abs(row["fat"] - fat) > slack:
-                    self.say(f"fat of {what} is {row['fat']:.6f} and should be {fat:.6f}")
-                if not blend.low - slack <= fat <= blend.high + slack:
-                    self.say(f"fat of {what} is {fat:.6f}, outside its limits")
+            self.minutes[day] += row["made"] * pound * self.shop.blends()[name].minutes
+            self.found += blend_faults(self.shop, row)
 
     def sales(self) -> None:
         shop = self.shop
@@ -225,6 +216,8 @@ class Check:
             if not thing.each:
                 self.disposal += wasted * shop.disposal
                 self.nights += nights
+            if thing.blend is not None:
+                self.binned += wasted
             self.carry += left * shop.carry * shop.price(cut)
 
     def bench(self) -> None:
@@ -247,24 +240,6 @@ class Check:
         over = sum(row["overtime"] for row in rows) * shop.overtime_cost
         self.equal("spend on overtime", self.plan["spend"]["overtime"], over)
 
-    def rules(self) -> None:
-        for rule in self.shop.rules:
-            ways: Counter[str] = Counter()
-            for row in self.plan["breaks"]:
-                if row["piece"] == rule.piece:
-                    ways[row["way"]] += row["count"]
-            count, others = ways[rule.way], sum(ways.values()) - ways[rule.way]
-            kept = {
-                "all": others == 0,
-                "never": count == 0,
-                "at least": count >= rule.number,
-                "at most": count <= rule.number,
-            }
-            if not kept[rule.kind]:
-                number = f" {rule.number}" if rule.number else ""
-                say = f"{rule.kind}{number} {rule.piece}: {rule.way}"
-                self.say(f"the rule '{say}' is not kept: {dict(ways)}")
-
     def totals(self) -> None:
         plan, spend = self.plan, self.plan["spend"]
         self.equal("revenue", plan["revenue"], sum(self.revenue.values()))
@@ -285,7 +260,8 @@ class Check:
             self.whole()
             self.case()
             self.bench()
-            self.rules()
+            self.found += rule_faults(self.shop, self.plan)
+            self.found += balance_faults(self.shop, self.plan)
             self.totals()
         return self
 
@@ -298,4 +274,4 @@ def check(scenario_path: str | Path, plan: dict[str, Any]) -> list[str]:
 def tie_weight(scenario_path: str | Path, plan: dict[str, Any]) -> float:
     """What the ties of a sound plan weigh: its score less this is what the plan maximizes."""
     done = Check(read_shop(scenario_path), plan).run()
-    return MINUTE_TIE * sum(done.minutes) + NIGHT_TIE * done.nights
+    return MINUTE_TIE * sum(done.minutes) + NIGHT_TIE * done.nights + BIN_TIE * done.binned

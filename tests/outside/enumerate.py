@@ -3,7 +3,7 @@
 A cutting says, for each day, lot and piece, how many are cut in each way, oldest first, and how
 many head are bought. For each of them the rest (sales, blends, overtime) is a small linear
 program; cuts that go into no blend are each a program of their own, solved once for each amount
-made by day.
+made by day. Blends made in whole batches have a program for every number of batches.
 """
 
 from __future__ import annotations
@@ -14,16 +14,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-from scipy.optimize import linprog
+from .reader import read_shop
+from .rest import MINUTE_TIE, Batches, Made, Rest
+from .shop import Shop
 
-from .reader import Shop, read_shop
-
-MINUTE_TIE = 0.001
-NIGHT_TIE = 0.0005
 LIMIT = 2000
-
-Made = tuple[tuple[str, tuple[float, ...]], ...]  # cut and the amount made on each day
+Found = tuple[float, float] | None  # order value and gain of a part; None: it cannot be
 
 
 @dataclass(frozen=True)
@@ -170,116 +166,50 @@ def cuttings(shop: Shop) -> Iterator[Cutting]:
         yield from Cuttings(shop, heads).walk()
 
 
+def in_blends(shop: Shop) -> set[str]:
+    """Blends and what goes into them: what has to be decided together."""
+    blends = shop.blends()
+    return set(blends) | {trim for blend in blends.values() for trim in blend.trims}
+
+
+def batch_choices(shop: Shop, made: Made) -> Iterator[Batches]:
+    """All numbers of batches by blend and day for which there could be enough to put in."""
+    days = range(len(shop.days))
+    amounts = dict(made)
+    blends = {name: blend for name, blend in shop.blends().items() if blend.batch is not None}
+    ranges = {}
+    for name, blend in blends.items():
+        for day in days:
+            come = sum(sum(amounts[trim][: day + 1]) for trim in blend.trims)
+            come += sum(shop.case[trim][0] for trim in blend.trims if trim in shop.case)
+            ranges[name, day] = range(int(come * blend.out / blend.batch + 1e-6) + 1)
+    most = {name: max(ranges[name, day][-1] for day in days) for name in blends}
+    for numbers in itertools.product(*ranges.values()):
+        choice = dict(zip(ranges, numbers, strict=True))
+        if all(sum(choice[name, day] for day in days) <= most[name] for name in blends):
+            yield choice
+
+
 def tiny_enough(scenario_path: str | Path, limit: int = LIMIT) -> bool:
-    """Whether a shop has no more cuttings than the limit."""
-    some = itertools.islice(cuttings(read_shop(scenario_path)), limit + 1)
-    return sum(1 for _ in some) <= limit
+    """Whether a shop has no more cuttings, each with all its batches, than the limit."""
+    shop = read_shop(scenario_path)
+    each = (choice for cutting in cuttings(shop) for choice in batch_choices(shop, cutting.made))
+    return sum(1 for _ in itertools.islice(each, limit + 1)) <= limit
 
 
-class Rest:
-    """The linear program of sales, blends and overtime, once a cutting is chosen."""
-
-    def __init__(self, shop: Shop, made: Made, minutes: tuple[float, ...] | None) -> None:
-        self.shop, self.days = shop, range(len(shop.days))
-        self.gain: list[float] = []
-        self.order: list[float] = []
-        self.upper: list[float | None] = []
-        self.equal: list[tuple[dict[int, float], float]] = []
-        self.most: list[tuple[dict[int, float], float]] = []
-        stock: dict[tuple[str, int], dict[int, float]] = {}
-        blend_minutes: list[dict[int, float]] = [{} for _ in self.days]
-        supply: dict[tuple[str, int], dict[int, float]] = defaultdict(dict)
-        uses: dict[tuple[str, int], dict[int, float]] = defaultdict(dict)
-        for name, _ in made:
-            blend = shop.cuts[name].blend
-            for day in self.days if blend else ():
-                weights = {trim: self.column(0.0) for trim in blend.trims}
-                for trim, column in weights.items():
-                    uses[trim, day][column] = 1.0
-                    supply[name, day][column] = -(1 + blend.added)
-                    blend_minutes[day][column] = blend.minutes * (1 + blend.added)
-                    self.gain[column] -= MINUTE_TIE * blend_minutes[day][column]
-                fat = {trim: shop.cuts[trim].fat for trim in weights}
-                self.most.append(({c: fat[t] - blend.high for t, c in weights.items()}, 0.0))
-                self.most.append(({c: blend.low - fat[t] for t, c in weights.items()}, 0.0))
-        for name, by_day in made:
-            thing, worth = shop.cuts[name], shop.carry * shop.price(name)
-            night = 0.0 if thing.each else NIGHT_TIE
-            batches = [(s, s + thing.keeps - 1, by_day[s], supply[name, s]) for s in self.days]
-            if name in shop.case:
-                amount, keeps = shop.case[name]
-                batches.append((0, keeps - 1, amount, {}))
-            for first, last, amount, more in batches:
-                row = dict(more)
-                for day in range(first, min(last, self.days[-1]) + 1):
-                    column = self.column(-night * (day - first))
-                    row[column] = 1.0
-                    stock.setdefault((name, day), {})[column] = -1.0
-                end = worth if last > self.days[-1] else -shop.disposal * (not thing.each)
-                row[self.column(end - night * (min(last, self.days[-1]) - first))] = 1.0
-                self.equal.append((row, amount))
-            for day in self.days:
-                if name in shop.demand:
-                    demand = shop.demand[name]
-                    full = self.column(demand.price, demand.want[day])
-                    low = self.column(demand.markdown_price, demand.markdown[day])
-                    uses[name, day] |= {full: 1.0, low: 1.0}
-                for order in shop.orders:
-                    if (order.cut, order.day) == (name, day):
-                        column = self.column(order.price, order.amount)
-                        self.order[column] = order.price
-                        uses[name, day][column] = 1.0
-                self.equal.append((uses[name, day] | stock.get((name, day), {}), 0.0))
-        if minutes is not None:
-            for day in self.days:
-                if shop.bench is not None:
-                    limit = shop.overtime_limit if shop.bench[day] > 0 else 0.0
-                    over = self.column(-shop.overtime_cost, limit)
-                    row = blend_minutes[day] | {over: -1.0}
-                    self.most.append((row, shop.bench[day] - minutes[day]))
-
-    def column(self, gain: float, upper: float | None = None) -> int:
-        self.gain.append(gain)
-        self.order.append(0.0)
-        self.upper.append(upper)
-        return len(self.gain) - 1
-
-    def best(self) -> tuple[float, float] | None:
-        """Order value and, at its most, money less ties; None if the day is too short."""
-        if not self.gain:
-            return 0.0, 0.0
-        width = len(self.gain)
-
-        def dense(rows):
-            table = np.zeros((len(rows), width))
-            for i, (terms, _) in enumerate(rows):
-                table[i, list(terms)] = list(terms.values())
-            return table, np.array([side for _, side in rows])
-
-        filled = 0.0
-        most = list(self.most)
-        for objective in (self.order, self.gain) if any(self.order) else (self.gain,):
-            up, up_side = dense(most) if most else (None, None)
-            equal, equal_side = dense(self.equal) if self.equal else (None, None)
-            bounds = [(0, upper) for upper in self.upper]
-            result = linprog(
-                -np.array(objective), up, up_side, equal, equal_side, bounds, method="highs"
-            )
-            if result.x is None:
-                return None
-            if objective is self.order:
-                filled = -result.fun
-                keep = {c: -value for c, value in enumerate(self.order) if value}
-                most.append((keep, -filled + 1e-9 * max(1.0, filled)))
-        return filled, -result.fun
+def best_rest(shop: Shop, made: Made, minutes: tuple[float, ...] | None) -> Found:
+    """The best of all numbers of batches, orders first."""
+    choices = [{}] if minutes is None else batch_choices(shop, made)
+    found = [Rest(shop, made, minutes, choice).best() for choice in choices]
+    # Order values within a solver's rounding are equal.
+    return max((f for f in found if f), key=lambda f: (round(f[0], 6), f[1]), default=None)
 
 
 def best_by_enumeration(scenario_path: str | Path) -> Best:
     """The best objective (score less ties) of a tiny shop, orders first."""
     shop = read_shop(scenario_path)
-    mixed = {name for name, thing in shop.cuts.items() if thing.blend}
-    mixed |= {trim for name in mixed for trim in shop.cuts[name].blend.trims}
-    known: dict[tuple[Made, tuple[float, ...] | None], tuple[float, float] | None] = {}
+    mixed = in_blends(shop)
+    known: dict[tuple[Made, tuple[float, ...] | None], Found] = {}
     best: tuple[float, float] | None = None
     tried = 0
     for cutting in cuttings(shop):
@@ -292,7 +222,7 @@ def best_by_enumeration(scenario_path: str | Path) -> Best:
         parts.append((tuple(e for e in cutting.made if e[0] in mixed), cutting.minutes))
         for part in parts:
             if part not in known:
-                known[part] = Rest(shop, *part).best()
+                known[part] = best_rest(shop, *part)
         found = [known[part] for part in parts]
         if None in found:
             continue

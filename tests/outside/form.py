@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from .reader import Shop
+from .shop import Shop
 
 TOP = (
     *("format", "title", "unit", "money", "days", "score", "revenue", "spend", "carry"),
@@ -63,7 +63,9 @@ class Form:
             self.figure("a total of the plan", value)
         for part, keys in KEYS.items():
             for row in plan[part]:
-                self.keys(f"a row of {part}", row, keys)
+                blend = shop.blends().get(row.get("blend", ""))
+                more = ("batches",) if blend and blend.batch else ()
+                self.keys(f"a row of {part}", row, (*keys, *more))
                 if not self.found:
                     self.row(part, row)
         return self.found
@@ -82,6 +84,7 @@ class Form:
 
     def row(self, part: str, row: dict[str, Any]) -> None:
         shop = self.shop
+        no_limit = shop.bench is None
         for key, value in row.items():
             what = f"{key!r} of {part} row {row}"
             if key in WORDS:
@@ -90,11 +93,11 @@ class Form:
             elif key == "from":
                 for amount in value.values():
                     self.figure(what, amount)
-            elif not (key == "available" and value is None and shop.bench is None):
+            elif not (value is None and (key == "fat" or key == "available" and no_limit)):
                 self.figure(what, value)
                 if not self.found and value < -1e-6:
                     self.say(f"{what} is negative")
-                if key in ("lot", "count", "head") and not isinstance(value, int):
+                if key in ("lot", "count", "head", "batches") and not isinstance(value, int):
                     self.say(f"{what} is not a whole number")
         if self.found:
             return

@@ -1,4 +1,4 @@
-"""A small reader of recipe and scenario files for the checks of this folder.
+"""A small reader of scenario files for the checks of this folder.
 
 It takes files that are sound, gives no messages, and hands out everything in pounds, minutes,
 money and day numbers 0..D-1. Prices of cuts sold by weight are money a pound.
@@ -7,7 +7,6 @@ money and day numbers 0..D-1. Prices of cuts sold by weight are money a pound.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -15,132 +14,12 @@ from typing import Any
 import yaml
 
 from .amounts import POUNDS_PER, Calendar, amount, number, percent, price, spread, weight
+from .names import Names
+from .recipe_reader import read_blends, read_recipe
+from .shop import BlendRule, Cut, Demand, Lot, Order, Piece, Rule, Shop
 
 REPO = Path(__file__).resolve().parents[2]
-
-
-@dataclass(frozen=True)
-class Way:
-    minutes: float
-    pieces: dict[str, tuple[int, float]]  # piece: how many, share of the parent's weight of each
-    cuts: dict[str, tuple[int, float]]  # the same; by weight always (1, share)
-    loss: float
-
-
-@dataclass(frozen=True)
-class Piece:
-    species: str
-    keeps: int
-    ways: dict[str, Way]
-
-
-@dataclass(frozen=True)
-class Blend:
-    trims: tuple[str, ...]
-    low: float
-    high: float
-    added: float
-    minutes: float  # a pound of blend made
-
-
-@dataclass(frozen=True)
-class Cut:
-    """A cut, or a blend where `blend` is set."""
-
-    species: str
-    keeps: int
-    each: bool
-    fat: float
-    blend: Blend | None = None
-
-
-@dataclass(frozen=True)
-class Lot:
-    piece: str
-    count: int
-    weight: float
-    arrives: int
-    keeps: int
-    up_to: bool
-    cost: float  # a pound
-
-
-@dataclass(frozen=True)
-class Order:
-    cut: str
-    day: int
-    amount: float
-    price: float
-    buyer: str
-
-
-@dataclass(frozen=True)
-class Demand:
-    price: float
-    want: tuple[float, ...]
-    markdown_price: float = 0.0
-    markdown: tuple[float, ...] = ()
-
-
-@dataclass(frozen=True)
-class Rule:
-    kind: str  # all, never, at least, at most
-    number: int
-    piece: str
-    way: str
-
-
-@dataclass(frozen=True)
-class Shop:
-    title: str
-    unit: str
-    money: str
-    days: tuple[str, ...]
-    pieces: dict[str, Piece]
-    cuts: dict[str, Cut]
-    lots: tuple[Lot, ...]
-    bench: tuple[float, ...] | None
-    overtime_limit: float
-    overtime_cost: float
-    case: dict[str, tuple[float, int]]
-    demand: dict[str, Demand]
-    orders: tuple[Order, ...]
-    rules: tuple[Rule, ...]
-    carry: float
-    disposal: float
-    pound: float = field(default=1.0)  # pounds in one unit of the scenario
-
-    def weights(self, lot: Lot) -> dict[str, float]:
-        """Weight of one piece of each name that can come out of a lot."""
-        found = {lot.piece: lot.weight}
-        waiting = [lot.piece]
-        while waiting:
-            parent = waiting.pop()
-            for way in self.pieces[parent].ways.values():
-                for child, (_, share) in way.pieces.items():
-                    found[child] = found[parent] * share
-                    waiting.append(child)
-        return found
-
-    def price(self, cut: str) -> float:
-        return self.demand[cut].price if cut in self.demand else 0.0
-
-    def value(self, piece: str, weight: float) -> float:
-        """Full-price value of a whole piece: the best of its ways, rules left aside."""
-        best = 0.0
-        for way in self.pieces[piece].ways.values():
-            total = 0.0
-            for cut, (count, share) in way.cuts.items():
-                total += self.price(cut) * (count if self.cuts[cut].each else weight * share)
-            for child, (count, share) in way.pieces.items():
-                total += count * self.value(child, weight * share)
-            best = max(best, total)
-        return best
-
-    def last_day(self, lot: Lot, piece: str, made: int) -> int:
-        """Last day on which a piece of a lot that arrived or was made on a day may be cut."""
-        keeps = lot.keeps if piece == lot.piece else self.pieces[piece].keeps
-        return made + keeps - 1
+RULE = re.compile(r"(all|never|at least|at most) (?:([0-9.]+) ?(lb|oz|kg|g)? )?(.+)")
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -148,74 +27,33 @@ def load(path: Path) -> dict[str, Any]:
     return yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
 
 
-def gives(text: str) -> tuple[int, float]:
-    count, at, share = text.rpartition(" at ")
-    return (int(number(count)) if at else 1), percent(share)
-
-
-def read_recipe(recipe: dict[str, Any], name: Any) -> tuple[dict[str, Piece], dict[str, Cut]]:
-    """Pieces and cuts of one recipe under the names the scenario uses."""
-    species, unit = recipe["species"], recipe.get("unit", "lb")
-    pieces: dict[str, Piece] = {}
-    cuts: dict[str, Cut] = {}
-    for piece, entry in recipe["pieces"].items():
-        ways = {}
-        for way, parts in entry["ways"].items():
-            split = {thing: gives(text) for thing, text in parts["gives"].items()}
-            ways[way] = Way(
-                number(parts.get("minutes", "0")),
-                {name(species, k): v for k, v in split.items() if k in recipe["pieces"]},
-                {name(species, k): v for k, v in split.items() if k in recipe["cuts"]},
-                split.get("loss", (1, 0.0))[1],
-            )
-        pieces[name(species, piece)] = Piece(species, int(number(entry["keeps"])), ways)
-    for cut, entry in recipe["cuts"].items():
-        fat = 1 - percent(entry["lean"]) if "lean" in entry else float(entry["kind"] == "fat")
-        each = entry.get("sold by") == "each"
-        cuts[name(species, cut)] = Cut(species, int(number(entry["keeps"])), each, fat)
-    for blend, entry in (recipe.get("blends") or {}).items():
-        low, high = (percent(part) for part in entry.get("fat", "0% to 100%").split(" to "))
-        figure, _, per = str(entry.get("minutes", "0")).partition(" per ")
-        cuts[name(species, blend)] = Cut(
-            species,
-            int(number(entry["keeps"])),
-            False,
-            0.0,
-            Blend(
-                tuple(name(species, trim) for trim in entry["from"]),
-                low,
-                high,
-                percent(entry.get("added", "0%")),
-                number(figure) / POUNDS_PER[per.strip() or unit],
-            ),
-        )
-    return pieces, cuts
+def root_of(roots: list[str], word: str) -> str:
+    """The root a lot counts: the only one there is, or the one its counting word names."""
+    if len(roots) == 1:
+        return roots[0]
+    (root,) = [root for root in roots if word in (root, root + "s", root + "es")]
+    return root
 
 
 def read_shop(scenario_path: str | Path) -> Shop:
     path = Path(scenario_path)
     scenario = load(path)
-    recipes = []
+    files = []
     for entry in scenario["recipes"]:
         near = path.parent / entry
-        recipes.append(load(near if near.is_file() else REPO / "recipes" / f"{entry}.yaml"))
-
-    owners: dict[str, set[str]] = {}
-    for recipe in recipes:
-        for part in ("pieces", "cuts", "blends"):
-            for word in recipe.get(part) or {}:
-                owners.setdefault(word, set()).add(recipe["species"])
-
-    def name(species: str, word: str) -> str:
-        return f"{species} {word}" if len(owners[word]) > 1 else word
-
+        files.append(load(near if near.is_file() else REPO / "recipes" / f"{entry}.yaml"))
+    recipes = [file for file in files if "species" in file]
+    names = Names(recipes)
     pieces: dict[str, Piece] = {}
     cuts: dict[str, Cut] = {}
+    roots: dict[str, list[str]] = {}
     for recipe in recipes:
-        more_pieces, more_cuts = read_recipe(recipe, name)
+        more_pieces, more_cuts = read_recipe(recipe, names)
         pieces.update(more_pieces)
         cuts.update(more_cuts)
-    roots = {recipe["species"]: name(recipe["species"], recipe["root"]) for recipe in recipes}
+        root = names.of(recipe["species"], recipe["root"])
+        roots.setdefault(recipe["species"], []).append(root)
+    cuts.update(read_blends(files, scenario, cuts, names))
     unit = scenario.get("unit", "lb")
     calendar = Calendar(scenario.get("starts"), int(number(scenario["days"])))
     days = len(calendar.dates)
@@ -225,11 +63,13 @@ def read_shop(scenario_path: str | Path) -> Shop:
         (what,) = set(entry) - {"arrives", "cost", "keeps"}
         head, _, heavy = entry[what].rpartition(" at ")
         up_to = head.startswith("up to ")
-        piece = what if what in pieces else roots[what]
+        head = head.removeprefix("up to ")
+        word = head.lstrip("0123456789 ")
+        piece = root_of(roots[what], word) if what in roots else names.meant(what)
         lots.append(
             Lot(
                 piece,
-                int(number(head.removeprefix("up to "))),
+                int(number(head)),
                 weight(heavy, unit),
                 calendar.day(entry["arrives"]) if "arrives" in entry else 0,
                 int(number(entry["keeps"])) if "keeps" in entry else pieces[piece].keeps,
@@ -257,13 +97,15 @@ def read_shop(scenario_path: str | Path) -> Shop:
         return spread(amount(want, each, unit), traffic, each)
 
     case = {}
-    for cut, entry in (scenario.get("case") or {}).items():
+    for text, entry in (scenario.get("case") or {}).items():
+        cut = names.meant(text)
         stock = entry if isinstance(entry, dict) else {"amount": entry}
         keeps = int(number(stock["keeps"])) if "keeps" in stock else cuts[cut].keeps
         case[cut] = (amount(stock["amount"], cuts[cut].each, unit), keeps)
 
     demand, orders = {}, []
-    for cut, entry in (scenario.get("demand") or {}).items():
+    for text, entry in (scenario.get("demand") or {}).items():
+        cut = names.meant(text)
         each = cuts[cut].each
         full = price(entry["price"], each, unit) if "price" in entry else 0.0
         markdown = entry.get("markdown") or {"price": "0", "want": "0"}
@@ -285,13 +127,16 @@ def read_shop(scenario_path: str | Path) -> Shop:
                 )
             )
 
-    rules = []
+    rules, blend_rules = [], []
     for entry in scenario.get("rules") or []:
-        for key, way in entry.items():
-            found = re.fullmatch(r"(all|never|at least|at most) (?:(\d+) )?(.+)", key)
-            assert found, key
-            kind, head, piece = found.groups()
-            rules.append(Rule(kind, int(head or 0), piece, way))
+        for key, after in entry.items():
+            kind, much, measure, text = RULE.fullmatch(key).groups()
+            what = names.meant(text)
+            if what in pieces:
+                rules.append(Rule(kind, int(much or 0), what, after))
+            else:
+                pounds = weight(f"{much} {measure or unit}", unit) if much else 0.0
+                blend_rules.append(BlendRule(kind, pounds, what, names.meant(after)))
 
     return Shop(
         scenario.get("title", ""),
@@ -308,6 +153,7 @@ def read_shop(scenario_path: str | Path) -> Shop:
         demand,
         tuple(orders),
         tuple(rules),
+        tuple(blend_rules),
         percent(scenario.get("carry", "0%")),
         price(scenario.get("disposal", "0"), False, unit),
         POUNDS_PER[unit],

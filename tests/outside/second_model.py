@@ -7,37 +7,17 @@ whole supplies, so they need no integrality of their own.
 
 from __future__ import annotations
 
-import time
 from collections import defaultdict
-from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from .reader import Shop, read_shop
+from .shop import Blend, Shop
 
 MINUTE_TIE = 0.001
 NIGHT_TIE = 0.0005
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What the second model found.
-
-    `score` is the pure score at its plan, `objective` the score less the tie weights, `bound`
-    the proven upper limit of `objective`, `filled` the order value (`ordered` if all is filled).
-    """
-
-    feasible: bool
-    score: float = 0.0
-    objective: float = 0.0
-    bound: float = 0.0
-    filled: float = 0.0
-    ordered: float = 0.0
-    all_filled: bool = True
-    seconds: float = 0.0
+BIN_TIE = 0.002
 
 
 Expression = dict[int, float]
@@ -66,6 +46,12 @@ class SecondModel:
         self.minutes: dict[int, Expression] = defaultdict(dict)
         self.cut_so: dict[tuple[str, str], Expression] = defaultdict(dict)
         self.uses: dict[tuple[str, int], Expression] = defaultdict(dict)
+        self.blended: dict[tuple[str, str], Expression] = defaultdict(dict)
+        # What each column of a decision says, for whoever writes the plan down.
+        self.heads: list[int] = []
+        self.cut: dict[int, tuple[int, int, str, str]] = {}  # day, lot, piece, way
+        self.ground: dict[int, tuple[int, str, str]] = {}  # day, blend, trim
+        self.sold: dict[int, tuple[int, str, float, str]] = {}  # day, cut, price, to
         for index in range(len(shop.lots)):
             self.cut_lot(index)
         self.mix_blends()
@@ -88,6 +74,7 @@ class SecondModel:
         weights = shop.weights(lot)
         arriving: dict[tuple[str, int], Expression] = defaultdict(dict)
         heads = self.column(lot.count, whole=True)
+        self.heads.append(heads)
         if lot.up_to:
             self.money[heads] = -lot.cost * lot.weight
         else:
@@ -100,6 +87,7 @@ class SecondModel:
             for name, way in shop.pieces[piece].ways.items():
                 for day in range(lot.arrives, len(self.days)):
                     x = self.column(most, whole=True)
+                    self.cut[x] = (day, index, piece, name)
                     cut[piece, day][x] = 1.0
                     self.cut_so[piece, name][x] = 1.0
                     self.minutes[day][x] = way.minutes
@@ -134,37 +122,48 @@ class SecondModel:
                     self.row(terms, 0.0, 0.0)
 
     def mix_blends(self) -> None:
-        for name, thing in self.shop.cuts.items():
-            blend = thing.blend
-            if blend is None:
-                continue
+        for name, blend in self.shop.blends().items():
             for day in self.days:
-                lean_side: Expression = {}
-                fat_side: Expression = {}
-                for trim in blend.trims:
-                    fat, grind = self.shop.cuts[trim].fat, self.column()
+                grinds = {trim: self.column() for trim in blend.trims}
+                for trim, grind in grinds.items():
+                    self.ground[grind] = (day, name, trim)
                     add(self.uses[trim, day], {grind: 1.0})
-                    add(self.made[name, day], {grind: 1 + blend.added})
-                    add(self.minutes[day], {grind: blend.minutes * (1 + blend.added)})
-                    self.ties[grind] = MINUTE_TIE * blend.minutes * (1 + blend.added)
-                    lean_side[grind] = fat - blend.low
-                    fat_side[grind] = fat - blend.high
-                self.row(lean_side, 0.0, np.inf)
-                self.row(fat_side, -np.inf, 0.0)
+                    self.made[name, day][grind] = blend.out
+                    self.minutes[day][grind] = blend.minutes * blend.out
+                    self.ties[grind] = MINUTE_TIE * blend.minutes * blend.out
+                    self.blended[trim, name][grind] = 1.0
+                self.mix(blend, grinds)
+
+    def mix(self, blend: Blend, grinds: dict[str, int]) -> None:
+        """Limits of what goes in on one day, and whole batches of what comes out."""
+        shares = [
+            ({trim: float(trim in limit.group) for trim in grinds}, limit.low, limit.high)
+            for limit in blend.limits
+        ]
+        if blend.fat is not None:
+            shares.append(({trim: self.shop.cuts[trim].fat for trim in grinds}, *blend.fat))
+        for share, low, high in shares:
+            self.row({column: share[t] - low for t, column in grinds.items()}, 0.0, np.inf)
+            self.row({column: share[t] - high for t, column in grinds.items()}, -np.inf, 0.0)
+        if blend.batch is not None:
+            batches = {self.column(whole=True): -blend.batch}
+            self.row(batches | dict.fromkeys(grinds.values(), blend.out), 0.0, 0.0)
 
     def sell(self) -> None:
         for cut, demand in self.shop.demand.items():
             for day in self.days:
-                for most, price in (
-                    (demand.want[day], demand.price),
-                    (demand.markdown[day], demand.markdown_price),
+                for most, price, to in (
+                    (demand.want[day], demand.price, "walk-in"),
+                    (demand.markdown[day], demand.markdown_price, "markdown"),
                 ):
                     if most > 0:
                         sold = self.column(most)
+                        self.sold[sold] = (day, cut, price, to)
                         self.uses[cut, day][sold] = 1.0
                         self.money[sold] = price
         for order in self.shop.orders:
             filled = self.column(order.amount)
+            self.sold[filled] = (order.day, order.cut, order.price, order.buyer)
             self.uses[order.cut, order.day][filled] = 1.0
             self.money[filled] = order.price
             self.order_value[filled] = order.price
@@ -195,6 +194,8 @@ class SecondModel:
             rest[unused] = -1.0
             self.ties[unused] = tie * (min(last, last_day) - start)
             self.row(rest, -on_hand, -on_hand)
+            if last <= last_day and thing.blend is not None:
+                self.ties[unused] += BIN_TIE
             if last > last_day:
                 self.money[unused] = shop.carry * price
             elif not thing.each:
@@ -227,6 +228,15 @@ class SecondModel:
             low = rule.number if rule.kind == "at least" else 0
             high = {"never": 0, "at most": rule.number}.get(rule.kind, np.inf)
             self.row(self.cut_so[rule.piece, rule.way], low, high)
+        for rule in self.shop.blend_rules:
+            if rule.kind == "all":
+                for other in self.shop.blends():
+                    if other != rule.blend:
+                        self.row(self.blended[rule.cut, other], 0.0, 0.0)
+                continue
+            low = rule.pounds if rule.kind == "at least" else 0
+            high = {"never": 0, "at most": rule.pounds}.get(rule.kind, np.inf)
+            self.row(self.blended[rule.cut, rule.blend], low, high)
 
     def matrix(self, rows: list[tuple[Expression, float, float]]) -> LinearConstraint:
         entries = [(v, i, c) for i, (terms, _, _) in enumerate(rows) for c, v in terms.items()]
@@ -252,41 +262,3 @@ class SecondModel:
             constraints=self.matrix(self.rows + extra),
             options={"mip_rel_gap": gap},
         )
-
-
-def best_score(scenario_path: str | Path, gap: float = 1e-6, ties: bool = True) -> Answer:
-    """The best score of a scenario, orders first.
-
-    With ``ties=False`` the tie weights are left out, so that `objective` and `bound` are pure.
-    """
-    began = time.perf_counter()
-    model = SecondModel(read_shop(scenario_path))
-    money, order_value = model.vector(model.money), model.vector(model.order_value)
-    objective = money - model.vector(model.ties) if ties else money
-    ordered = sum(order.amount * order.price for order in model.shop.orders)
-    lower = np.zeros(len(model.upper))
-    every = lower.copy()
-    every[model.shortfalls] = np.array(model.upper)[model.shortfalls]
-
-    result = model.solve(objective, every, [], gap)
-    all_filled = result.x is not None
-    if not all_filled and model.shortfalls:
-        most = model.solve(order_value, lower, [], 0.0)
-        if most.x is not None:
-            floor = order_value @ most.x
-            hold = [(model.order_value, floor - 1e-8 * max(1.0, floor), np.inf)]
-            result = model.solve(objective, lower, hold, gap)
-            assert result.x is not None, result.message
-    if result.x is None:
-        assert result.status == 2, result.message
-        return Answer(False, seconds=time.perf_counter() - began)
-    return Answer(
-        True,
-        money @ result.x,
-        objective @ result.x,
-        -result.mip_dual_bound,
-        order_value @ result.x,
-        ordered,
-        all_filled,
-        time.perf_counter() - began,
-    )

@@ -1,40 +1,26 @@
-"""Random small sound shops for hypothesis: a recipe and a scenario as plain dicts.
-
-All shares are drawn in hundredths of a percent and what a way does not give is loss, so that
-they always add up to 100% exactly. Trims, fat and bones are by weight, `crown` is sold by each.
-"""
+"""Random small sound shops for hypothesis: recipes and a scenario as plain dicts."""
 
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import yaml
 from hypothesis import strategies as st
 
+from .book import Book
+from .random_blends import Source, blend, keeps
+from .random_recipes import Size, recipes, small_recipes
+
 STARTS = datetime.date(2026, 11, 30)  # a Monday
-LEANS = {"trim 85": 85, "trim 60": 60, "lean trim": 95}
-BY_WEIGHT = ("chops", "roast", "stew", "bones", "fat", *LEANS)
-EACH = "crown"
-KINDS = {"chops": "chop", "roast": "roast", "stew": "stew", "bones": "bone", "fat": "fat"}
-WHOLE = 10000  # hundredths of a percent
-
-
-@dataclass(frozen=True)
-class Size:
-    """How large the shops may get."""
-
-    days: int = 4
-    lots: int = 3
-    head: int = 4
-    ways: int = 3
-    pieces: int = 3  # besides the root
-
+FILES = ("lamb.yaml", "second.yaml")
+SHARED = "shared.yaml"
 
 SMALL = Size()
 TINY = Size(days=2, lots=2, head=2, ways=2, pieces=2)
+MIXED = Size(days=3, lots=3, head=3, ways=2, pieces=2, mixed=True)
+TINY_MIXED = Size(days=2, lots=2, head=1, ways=2, pieces=1, mixed=True, tiny=True)
 
 
 class PlainDumper(yaml.SafeDumper):
@@ -44,12 +30,8 @@ class PlainDumper(yaml.SafeDumper):
         return True
 
 
-def share(hundredths: int) -> str:
-    return f"{hundredths / 100:.2f}".rstrip("0").rstrip(".") + "%"
-
-
-def keeps(days: int) -> str:
-    return f"{days} day" + "s" * (days > 1)
+def plain_yaml(part: dict[str, Any]) -> str:
+    return yaml.dump(part, Dumper=PlainDumper, sort_keys=False, allow_unicode=True)
 
 
 def cents(amount: int) -> str:
@@ -57,127 +39,17 @@ def cents(amount: int) -> str:
 
 
 @st.composite
-def splits(draw: st.DrawFn, room: int, leave: bool) -> tuple[dict[str, str], int]:
-    """Cuts out of `room` hundredths of a percent: what is given, and what is left as loss."""
-    given: dict[str, str] = {}
-    names = draw(st.lists(st.sampled_from((*BY_WEIGHT, EACH)), min_size=1, max_size=3, unique=True))
-    for i, cut in enumerate(names):
-        last = i == len(names) - 1 and not leave
-        step = draw(st.sampled_from([1, 25, 50, 100]))
-        part = room if last else draw(st.integers(1, max(1, room // step // 2))) * step
-        part = min(part, room)
-        count = draw(st.integers(1, 2)) if cut == EACH else 1
-        part -= part % count
-        if part == 0:
-            continue
-        room -= part
-        given[cut] = f"{count} at {share(part // count)}" if cut == EACH else share(part)
-    return given, room
-
-
-@st.composite
-def ways(draw: st.DrawFn, children: dict[str, tuple[int, int]]) -> dict[str, Any]:
-    """One way that gives these pieces (count, hundredths each) and splits the rest into cuts."""
-    gives = {
-        name: f"{count} at {share(part)}"
-        if count > 1 or draw(st.booleans())
-        else f"1 at {share(part)}"
-        for name, (count, part) in children.items()
-    }
-    room = WHOLE - sum(count * part for count, part in children.values())
-    cuts, loss = draw(splits(room, draw(st.booleans())))
-    gives |= cuts
-    if loss:
-        gives["loss"] = share(loss)
-    return {"minutes": draw(st.integers(1, 20)), "gives": gives}
-
-
-@st.composite
-def recipes(draw: st.DrawFn, size: Size = SMALL) -> dict[str, Any]:
-    """Root `carcass`, then `saddle` and perhaps `leg`, then perhaps `loin` out of the saddle."""
-    tens = st.integers(2, 8).map(lambda n: n * 500)  # 10% to 40% in steps of 5%
-    inside = draw(st.integers(1, size.pieces))
-    saddle = (draw(st.integers(1, 2)), draw(tens))
-    first: dict[str, tuple[int, int]] = {"saddle": saddle}
-    if inside >= 2:
-        first["leg"] = (1, draw(st.integers(1, 19).map(lambda n: n * 100)))
-    below: dict[str, dict[str, tuple[int, int]]] = {"carcass": first, "saddle": {}, "leg": {}}
-    alternatives: dict[str, list[dict[str, tuple[int, int]]]] = {"carcass": [], "saddle": []}
-    if inside >= 3:
-        loin = (draw(st.integers(1, 2)), draw(tens))
-        below |= {"saddle": {"loin": loin}, "loin": {}}
-        if draw(st.booleans()):  # a lattice: the loins straight off the carcass, same weight
-            straight = (saddle[0] * loin[0], saddle[1] * loin[1] // WHOLE)
-            if straight[1] * WHOLE == saddle[1] * loin[1]:
-                alternatives["carcass"].append({"loin": straight})
-    if inside >= 2:
-        alternatives["carcass"].append({"saddle": saddle})
-    pieces: dict[str, Any] = {}
-    for piece, children in below.items():
-        if piece == "leg" and "leg" not in first:
-            continue
-        many = draw(st.integers(1, size.ways))
-        kinds = [children, *alternatives.get(piece, [])][:many]
-        kinds += [{}] * (many - len(kinds))
-        pieces[piece] = {
-            "keeps": keeps(draw(st.integers(1, 4))),
-            "ways": {f"way {i + 1}": draw(ways(kind)) for i, kind in enumerate(kinds)},
-        }
-    made = {
-        cut for entry in pieces.values() for way in entry["ways"].values() for cut in way["gives"]
-    }
-    cuts: dict[str, Any] = {}
-    for cut in (*BY_WEIGHT, EACH):
-        if cut in made:
-            entry = {"kind": KINDS.get(cut, "trim" if cut in LEANS else "roast")}
-            if cut in LEANS:
-                entry["lean"] = f"{LEANS[cut]}%"
-            if cut == EACH:
-                entry["sold by"] = "each"
-            cuts[cut] = entry | {"keeps": keeps(draw(st.integers(1, 4)))}
-    recipe = {
-        "species": "lamb",
-        "unit": "lb",
-        "root": "carcass",
-        "pieces": pieces,
-        "cuts": cuts,
-    }
-    trims = [cut for cut in cuts if cut in LEANS or cut == "fat"]
-    blends = {}
-    for name in ("ground lamb", "sausage")[: draw(st.integers(0, 2)) if trims else 0]:
-        blends[name] = draw(mixtures(trims))
-    return recipe | ({"blends": blends} if blends else {})
-
-
-@st.composite
-def mixtures(draw: st.DrawFn, trims: list[str]) -> dict[str, Any]:
-    """A blend whose limits lie around what some mixture of two of its trims has."""
-    source = draw(st.lists(st.sampled_from(trims), min_size=1, unique=True))
-    fats = [100 - LEANS[trim] if trim in LEANS else 100 for trim in source]
-    weight = draw(st.integers(0, 4))
-    middle = (
-        draw(st.sampled_from(fats)) * weight + draw(st.sampled_from(fats)) * (4 - weight)
-    ) // 4
-    low, high = max(0, middle - draw(st.integers(0, 5))), min(100, middle + draw(st.integers(1, 6)))
-    return {
-        "from": source,
-        "fat": f"{low}% to {high}%",
-        "added": draw(st.sampled_from(["0%", "3%", "10%"])),
-        "minutes": draw(st.sampled_from(["0 per lb", "0.3 per lb", "1 per lb"])),
-        "keeps": keeps(draw(st.integers(1, 3))),
-    }
-
-
-@st.composite
-def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> dict[str, Any]:
+def scenarios(
+    draw: st.DrawFn, recipes: list[dict[str, Any]], size: Size, shared: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """A scenario of these recipes, and of a file of shared blends where there is one."""
+    book = Book(recipes, shared)
     some_days = draw(st.sampled_from([n for n in (1, 2, 2, 3, 3, 4) if n <= size.days]))
     days = [STARTS + datetime.timedelta(days=i) for i in range(some_days)]
     unit = draw(st.sampled_from(["lb", "lb", "kg"]))
     day = st.sampled_from(days).map(
         lambda date: date if date.day % 2 else ("mon", "tue", "wed", "thu")[days.index(date)]
     )
-    things = {cut: entry.get("sold by") == "each" for cut, entry in recipe["cuts"].items()}
-    things |= dict.fromkeys(recipe.get("blends", {}), False)
 
     def weight(low: int, high: int) -> st.SearchStrategy[str]:
         return st.integers(low * 10, high * 10).map(lambda n: f"{n / 10:g} {unit}")
@@ -191,11 +63,20 @@ def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> di
     def want(each: bool) -> st.SearchStrategy[Any]:
         return st.one_of(amount(each), st.dictionaries(day, amount(each), min_size=1, max_size=2))
 
+    own = {}
+    found = book.sources(draw(st.sampled_from([True, True, False]))) if size.mixed else []
+    if found and draw(st.sampled_from([True, True, False])):
+        own = {"house mix": draw(blend(found, size.tiny))}
+        book.add(own)
+    things = book.things
+
     rail = []
-    for _ in range(draw(st.sampled_from([n for n in (1, 2, 2, 3) if n <= size.lots]))):
-        what = draw(st.sampled_from(["lamb", "lamb", "lamb", *recipe["pieces"]]))
+    lots = [n for n in (1, 2, 2, 3) if len(recipes) <= n <= size.lots]
+    for i in range(draw(st.sampled_from(lots))):
+        recipe = recipes[i % len(recipes)]
+        what = draw(st.sampled_from([recipe["species"]] * 3 + book.pieces_of(recipe)))
         count = draw(st.integers(1, size.head))
-        word = "head " if what == "lamb" else ""
+        word = book.counting(recipe, count) if what == recipe["species"] else ""
         up_to = draw(st.sampled_from(["", "", "up to "]))
         lot = {what: f"{up_to}{count} {word}at {draw(weight(4, 30))}"}
         if draw(st.booleans()):
@@ -209,11 +90,11 @@ def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> di
         "title": "An invented small shop",
         "starts": days[0],
         "days": len(days),
-        "recipes": ["lamb.yaml"],
+        "recipes": [*FILES[: len(recipes)], *([SHARED] if shared else [])],
         "unit": unit,
         "money": "$",
         "rail": rail,
-    }
+    } | ({"blends": own} if own else {})
     bench = st.integers(1, 9).map(lambda n: n * 10)
     times = draw(st.one_of(st.none(), bench, st.dictionaries(day, bench, min_size=1)))
     if times is not None:
@@ -233,7 +114,11 @@ def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> di
                 held = {"amount": held, "keeps": keeps(draw(st.integers(1, 4)))}
             scenario["case"][cut] = held
     demand: dict[str, Any] = {}
-    for cut in draw(st.lists(st.sampled_from(sorted(things)), min_size=1, max_size=6, unique=True)):
+    wanted = st.lists(st.sampled_from(sorted(things)), min_size=1, max_size=6, unique=True)
+    asked = draw(wanted)
+    if size.mixed and draw(st.sampled_from([True, True, True, False])):
+        asked = sorted(book.blends) + asked[:3]
+    for cut in dict.fromkeys(asked):
         each = things[cut]
         entry: dict[str, Any] = {"price": draw(price(each, 600))}
         if draw(st.sampled_from([True, True, True, False])):
@@ -251,7 +136,9 @@ def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> di
                 entry["orders"].append(order)
         demand[cut] = entry
     scenario["demand"] = demand
-    rules = draw(st.one_of(st.none(), st.lists(rule(recipe), min_size=1, max_size=2)))
+    rules = draw(st.one_of(st.none(), st.lists(rule(book), min_size=1, max_size=2)))
+    if size.mixed and book.blends and draw(st.booleans()):
+        rules = [*(rules or []), draw(blend_rule(book))]
     if rules:
         scenario["rules"] = rules
     if draw(st.booleans()):
@@ -262,19 +149,55 @@ def scenarios(draw: st.DrawFn, recipe: dict[str, Any], size: Size = SMALL) -> di
 
 
 @st.composite
-def rule(draw: st.DrawFn, recipe: dict[str, Any]) -> dict[str, str]:
-    piece = draw(st.sampled_from(sorted(recipe["pieces"])))
-    way = draw(st.sampled_from(sorted(recipe["pieces"][piece]["ways"])))
+def rule(draw: st.DrawFn, book: Book) -> dict[str, str]:
+    piece = draw(st.sampled_from(sorted(book.ways)))
+    way = draw(st.sampled_from(sorted(book.ways[piece])))
     kind = draw(st.sampled_from(["all", "never", "at most", "at most", "at least", "at least"]))
     number = f" {draw(st.integers(1, 3))}" if kind.startswith("at ") else ""
     return {f"{kind}{number} {piece}": way}
 
 
 @st.composite
+def blend_rule(draw: st.DrawFn, book: Book) -> dict[str, str]:
+    into = draw(st.sampled_from(sorted(book.blends)))
+    cut = draw(st.sampled_from(book.blends[into]))
+    kind = draw(st.sampled_from(["all", "never", "at most", "at least", "at least"]))
+    amount = draw(st.sampled_from(["0.5 lb", "2 lb", "1", "0.7 kg"]))
+    return {f"{kind}{f' {amount}' if kind.startswith('at ') else ''} {cut}": into}
+
+
+@st.composite
+def shared_blends(draw: st.DrawFn, recipes: list[dict[str, Any]], size: Size) -> dict[str, Any]:
+    """A file of blends alone; some of what they name is not loaded, and one may be left aside."""
+    book, blends = Book(recipes), {}
+    for word, known in (("shared sausage", True), ("broth", False)):
+        found = book.sources(known)
+        if found and draw(st.booleans()):
+            in_full = [Source(s.long, s.long, s.species, s.fat) for s in found]
+            blends[word] = draw(blend(in_full, size.tiny))
+            if known and draw(st.booleans()):
+                blends[word]["from"] = [*blends[word]["from"], "beef trim 90"]
+    if draw(st.booleans()):
+        blends["beef mix"] = {"from": ["beef trim 90", *(s.long for s in book.sources(True)[:1])]}
+        blends["beef mix"] |= {"beef": "at least 40%", "keeps": "1 day"}
+    return {"takes from": ["lamb", "hog", "beef"], "unit": "lb", "blends": blends} if blends else {}
+
+
+@st.composite
 def shops(draw: st.DrawFn, size: Size = SMALL) -> tuple[dict[str, Any], dict[str, Any]]:
     """A recipe and a scenario that belong together."""
     recipe = draw(recipes(size))
-    return recipe, draw(scenarios(recipe, size))
+    return recipe, draw(scenarios([recipe], size))
+
+
+@st.composite
+def mixed_shops(draw: st.DrawFn, size: Size = MIXED) -> tuple[dict[str, Any], ...]:
+    """One recipe or two, the scenario second; last, where there is one, a file of blends."""
+    first = draw(recipes(size))
+    more = [draw(small_recipes(first, size))] if draw(st.sampled_from([True, True, False])) else []
+    shared = draw(shared_blends([first, *more], size)) if draw(st.booleans()) else {}
+    scenario = draw(scenarios([first, *more], size, shared))
+    return first, scenario, *more, *([shared] if shared else [])
 
 
 def tiny_shops() -> st.SearchStrategy[tuple[dict[str, Any], dict[str, Any]]]:
@@ -282,9 +205,15 @@ def tiny_shops() -> st.SearchStrategy[tuple[dict[str, Any], dict[str, Any]]]:
     return shops(TINY)
 
 
-def write_shop(shop: tuple[dict[str, Any], dict[str, Any]], folder: Path) -> Path:
-    """Write `lamb.yaml` and `shop.yaml` into a folder and return the scenario's path."""
-    for part, name in zip(shop, ("lamb.yaml", "shop.yaml"), strict=True):
-        text = yaml.dump(part, Dumper=PlainDumper, sort_keys=False, allow_unicode=True)
-        (folder / name).write_text(text, encoding="utf-8")
+def tiny_mixed_shops() -> st.SearchStrategy[tuple[dict[str, Any], ...]]:
+    return mixed_shops(TINY_MIXED)
+
+
+def write_shop(shop: tuple[dict[str, Any], ...], folder: Path) -> Path:
+    """Write a recipe, `shop.yaml` and what more there is; return the scenario's path."""
+    recipe, scenario, *more = shop
+    files = {FILES[0]: recipe, "shop.yaml": scenario}
+    files |= {SHARED if "takes from" in part else FILES[1]: part for part in more}
+    for name, part in files.items():
+        (folder / name).write_text(plain_yaml(part), encoding="utf-8")
     return folder / "shop.yaml"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import copy
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
+from .changing import both, put, remove, top
 from .checker import check, tie_weight
 from .enumerate import best_by_enumeration, tiny_enough
 from .hand_worked import (
@@ -23,8 +23,9 @@ from .hand_worked import (
     write,
 )
 from .reader import read_shop
-from .second_model import best_score
-from .shops import tiny_shops, write_shop
+from .second_best import best_score
+from .second_plan import second_plan
+from .shops import mixed_shops, shops, tiny_mixed_shops, tiny_shops, write_shop
 
 ONE_RACK = "rules: [{at most 1 side: rack}]\n"
 
@@ -55,12 +56,14 @@ def test_rules_nobody_can_keep(tmp_path):
     assert not best_by_enumeration(path).feasible
 
 
-@settings(
-    max_examples=60,
+SHOPS = settings(
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
-@given(tiny_shops())
+
+
+@settings(SHOPS, max_examples=60)
+@given(st.one_of(tiny_shops(), tiny_mixed_shops()))
 def test_second_model_agrees_with_enumeration(shop):
     with tempfile.TemporaryDirectory() as folder:
         path = write_shop(shop, Path(folder))
@@ -72,6 +75,15 @@ def test_second_model_agrees_with_enumeration(shop):
     assert model.objective == pytest.approx(tried.objective, rel=1e-6, abs=2e-4)
 
 
+@settings(SHOPS, max_examples=60)
+@given(st.one_of(shops(), mixed_shops()))
+def test_plans_of_the_second_model_pass_the_checker(shop):
+    with tempfile.TemporaryDirectory() as folder:
+        path = write_shop(shop, Path(folder))
+        plan = second_plan(path)
+        assert plan is None or check(path, plan) == []
+
+
 @pytest.mark.parametrize(
     ("recipe", "scenario", "plan", "ties"),
     [(BLOCK_RECIPE, BLOCK, BLOCK_PLAN, 0.025), (SIDES_RECIPE, SIDES, SIDES_PLAN, 0.016)],
@@ -80,31 +92,6 @@ def test_checker_passes_sound_plans(tmp_path, recipe, scenario, plan, ties):
     path = write(tmp_path, recipe, scenario)
     assert check(path, plan) == []
     assert tie_weight(path, plan) == pytest.approx(ties)
-
-
-def put(part: str, row: int, key: str, value: Any) -> Callable[[dict[str, Any]], None]:
-    return lambda plan: plan[part][row].__setitem__(key, value)
-
-
-def remove(*keys: Any) -> Callable[[dict[str, Any]], None]:
-    def change(plan: Any) -> None:
-        for key in keys[:-1]:
-            plan = plan[key]
-        del plan[keys[-1]]
-
-    return change
-
-
-def top(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
-    return lambda plan: plan.__setitem__(key, value)
-
-
-def both(*changes: Callable[[dict[str, Any]], None]) -> Callable[[dict[str, Any]], None]:
-    def change(plan: dict[str, Any]) -> None:
-        for one in changes:
-            one(plan)
-
-    return change
 
 
 BLOCK_FAULTS = [

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from planner.files.change.words import moved, parted
 from planner.files.names import Names
-from planner.files.rail import what
+from planner.files.rail import blame_name, what
 from planner.files.setting import Setting
 from planner.measures import read_days
-from planner.recipe import Recipe
-from planner.scenario import Scenario
+from planner.recipe import Blend, Recipe
+from planner.scenario import Scenario, Stock
 from planner.yamlfile import Place
 
 
@@ -24,13 +24,22 @@ def change_keeps(setting: Setting, scenario: Scenario, place: Place, text: str) 
     if parts is None or found is None:
         return scenario
     before, name = found
-    now = _keeps(before, name)
+    now = _keeps(before, name) if before else scenario.own_blends[name].cut.keeps
 
     def read() -> int:
         days = moved(text, parts[1], now, lambda each: float(read_days(each)))
         return read_days(f"{days:g} days")
 
+    def case(days: int) -> tuple[Stock, ...]:
+        return tuple(
+            replace(stock, keeps=days) if stock.cut == name and not stock.own_keeps else stock
+            for stock in scenario.case
+        )
+
     days = setting.attempt(place, read) or now
+    if before is None:
+        blend = _kept(scenario.own_blends[name], days)
+        return replace(scenario, own_blends={**scenario.own_blends, name: blend}, case=case(days))
     after = _with_keeps(before, name, days)
     return replace(
         scenario,
@@ -45,30 +54,33 @@ def change_keeps(setting: Setting, scenario: Scenario, place: Place, text: str) 
             else lot
             for lot in scenario.lots
         ),
-        case=tuple(
-            replace(stock, keeps=days) if stock.cut == name and not stock.own_keeps else stock
-            for stock in scenario.case
-        ),
+        case=case(days),
     )
 
 
-def _find(setting: Setting, place: Place, text: str) -> tuple[Recipe, str] | None:
-    """The recipe with a cut, a blend or a piece, and its name; a species means its root."""
+def _find(setting: Setting, place: Place, text: str) -> tuple[Recipe | None, str] | None:
+    """The recipe with a cut, a blend or a piece, and its name; a species means its root.
+
+    No recipe where the blend belongs to none.
+    """
     names = Names(
         "cut, blend or piece",
         {each.species: [*each.cuts, *each.blends, *each.pieces] for each in setting.recipes},
         {},
+        setting.blends,
     )
     if not names.known(text) and (lot := what(setting, text)):
         return lot
+    if any(text == recipe.species for recipe in setting.recipes):
+        blame_name(setting, place, text)
+        return None
     name = setting.find(names, place, text)
     if name is None:
         return None
-    return next(
-        (each, name)
-        for each in setting.recipes
-        if name in each.cuts or name in each.blends or name in each.pieces
-    )
+    for each in setting.recipes:
+        if name in each.cuts or name in each.blends or name in each.pieces:
+            return each, name
+    return None, name
 
 
 def _keeps(recipe: Recipe, name: str) -> int:
@@ -84,6 +96,9 @@ def _with_keeps(recipe: Recipe, name: str, days: int) -> Recipe:
     if name in recipe.cuts:
         cut = replace(recipe.cuts[name], keeps=days)
         return replace(recipe, cuts={**recipe.cuts, name: cut})
-    blend = recipe.blends[name]
-    blend = replace(blend, cut=replace(blend.cut, keeps=days))
+    blend = _kept(recipe.blends[name], days)
     return replace(recipe, blends={**recipe.blends, name: blend})
+
+
+def _kept(blend: Blend, days: int) -> Blend:
+    return replace(blend, cut=replace(blend.cut, keeps=days))

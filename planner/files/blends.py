@@ -1,0 +1,210 @@
+"""Read blends: what goes in, the limits on it, and the standard that may bind them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from planner import measures
+from planner.files.blend_shape import BlendShape
+from planner.files.mixture import SAME
+from planner.recipe import MIXED, Blend, Cut, Limit
+from planner.standards import STANDARDS, Standard
+from planner.yamlfile import Document, Place, nearest
+
+Find = Callable[[Place, str], Cut | None]
+"""The cut that a name in `from` means; None, and a fault or doubt, where there is none."""
+
+Taken = Sequence[tuple[Place, str]]
+
+
+def takes(place: Place, shape: BlendShape) -> Taken:
+    """What stands in `from`, with its places."""
+    return [((*place, "from", n), text) for n, text in enumerate(shape.takes) if text]
+
+
+def read_blend(
+    document: Document, place: Place, shape: BlendShape, find: Find, unit: str
+) -> Blend | None:
+    """One blend; None where faults of its own, or of what it takes, leave it open."""
+    return blend_of(document, place, shape, takes(place, shape), shape.limits, find, unit)
+
+
+def blend_of(
+    document: Document,
+    place: Place,
+    shape: BlendShape,
+    taken: Taken,
+    limits: Mapping[str, Any],
+    find: Find,
+    unit: str,
+) -> Blend | None:
+    """The same with only a part of what stands in `from`, and only some of the limits."""
+    name = str(place[-1])
+    if not shape.takes and not document.unsure_within((*place, "from")):
+        document.fault((*place, "from"), f"{name} is made from nothing")
+    if shape.loss >= 1:
+        document.fault((*place, "loss"), f"{name}: nothing is left of what goes in")
+    cuts = _cuts(document, shape, taken, find)
+    standard = _standard(document, place, shape)
+    if len(cuts) < len(taken) or not cuts:
+        return None
+    read = _limits(document, place, taken, cuts, limits)
+    found = list(cuts.values())
+    if standard:
+        _keep_standard(document, place, shape, standard, found)
+    if shape.water is not None and shape.water > shape.added + SAME:
+        document.fault((*place, "water"), f"{name}: water is a part of `added`, and more than it")
+    batch = _batch(document, place, shape, unit)
+    if document.unsure_within(place):
+        return None
+    species = {cut.species for cut in found}
+    made = Cut(
+        name,
+        species.pop() if len(species) == 1 else MIXED,
+        _kind(found),
+        shape.keeps,
+        imps=shape.imps,
+    )
+    return Blend(
+        cut=made,
+        takes=tuple(cut.name for cut in found),
+        fat=shape.fat or (0.0, standard.fat if standard else 1.0),
+        added=shape.added,
+        minutes=shape.minutes,
+        limits=read,
+        batch=batch,
+        loss=shape.loss,
+        standard=standard.name if standard else "",
+    )
+
+
+def blame_name(document: Document, place: Place, name: str) -> None:
+    """Record that a blend cannot be called so."""
+    if name == "loss":
+        document.fault(place, '"loss" is reserved for weight that is gone')
+    elif not name.isprintable() or not 0 < len(name.strip()) <= 60:
+        document.fault(place, "a name of 1 to 60 characters on one line is wanted")
+
+
+def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> None:
+    """Point out blends that have the name of a standardized product and are not said to be one."""
+    for name, shape in blends.items():
+        standard = STANDARDS.get(name)
+        if standard and not shape.standard:
+            message = (
+                f"{name} has the name of a standardized product; with `standard: {name}` "
+                f"its limits are checked (9 CFR {standard.section})"
+            )
+            document.odd(("blends", name), message)
+
+
+def _cuts(document: Document, shape: BlendShape, taken: Taken, find: Find) -> dict[str, Cut]:
+    """What goes in, by the name written; less than was written where something is wrong."""
+    cuts: dict[str, Cut] = {}
+    for place, text in taken:
+        cut = find(place, text)
+        if cut is None:
+            continue
+        if cut in cuts.values():
+            document.fault(place, f'"{text}" stands here a second time')
+        elif cut.by_each:
+            document.fault(place, f"{text} is sold by each; a blend takes cuts by weight")
+        elif cut.fat is None and (shape.fat or shape.standard):
+            message = f"{text} needs a lean share (`lean: 85%`) to go into a blend with a fat limit"
+            document.fault(place, message)
+        else:
+            cuts[text] = cut
+    return cuts
+
+
+def _kind(cuts: Sequence[Cut]) -> str:
+    """Bones stay bones and fat stays fat, whatever is done to them."""
+    kinds = {cut.kind for cut in cuts}
+    return kinds.pop() if kinds in ({"bone"}, {"fat"}) else "ground"
+
+
+def _batch(document: Document, place: Place, shape: BlendShape, unit: str) -> float:
+    if shape.batch is None:
+        return 0.0
+    if shape.batch.unit == "each" or shape.batch.number <= 0:
+        document.fault((*place, "batch"), "write the weight of one batch, such as 10 lb")
+        return 0.0
+    return measures.pounds(shape.batch, unit)
+
+
+def _limits(
+    document: Document,
+    place: Place,
+    taken: Taken,
+    cuts: Mapping[str, Cut],
+    limits: Mapping[str, Any],
+) -> tuple[Limit, ...]:
+    """Limits on the share of a species, or of one cut."""
+    species = dict.fromkeys(cut.species for cut in cuts.values())
+    known = {each: tuple(c.name for c in cuts.values() if c.species == each) for each in species}
+    for text, cut in cuts.items():
+        for name in (text, cut.name, f"{cut.species} {cut.name}"):
+            known.setdefault(name, (cut.name,))
+    unsure = document.unsure_at(("species",)) or document.unsure_within(("takes from",))
+    read = []
+    for key, written in limits.items():
+        here = (*place, key)
+        if document.blamed_around(here) or (key not in known and unsure):
+            continue
+        if key not in known:
+            keys = [field.alias or name for name, field in BlendShape.model_fields.items()]
+            near = nearest(key, [*keys, *known])
+            near = near or f" (known here: {', '.join(keys)}, and what stands in `from`)"
+            document.fault(here, f'unknown key "{key}"{near}')
+        elif not isinstance(written, str):
+            document.fault(here, f"{key}: write a limit such as at least 60%")
+        else:
+            try:
+                least, most = measures.read_share_limits(written)
+            except ValueError as error:
+                document.fault(here, f"{key}: {error}")
+            else:
+                name = key if key in species else known[key][0]
+                read.append(Limit(name, known[key], least, most))
+    return tuple(read)
+
+
+def _standard(document: Document, place: Place, shape: BlendShape) -> Standard | None:
+    if shape.standard is None:
+        return None
+    found = STANDARDS.get(shape.standard.lower())
+    if found is None:
+        near = nearest(shape.standard, STANDARDS) or f" (known here: {', '.join(STANDARDS)})"
+        message = f'no standardized product called "{shape.standard}"{near}'
+        document.fault((*place, "standard"), message)
+    return found
+
+
+def _keep_standard(
+    document: Document, place: Place, shape: BlendShape, standard: Standard, cuts: Sequence[Cut]
+) -> None:
+    """Record what a standardized product may not be."""
+    cited = standard.cited
+    others = [f"{cut.name} is {cut.species}" for cut in cuts if cut.species not in standard.species]
+    if others:
+        message = f"{cited} takes {standard.species[0]} only, and {', '.join(others)}"
+        document.fault((*place, "from"), message)
+    bare = [cut.name for cut in cuts if cut.kind == "fat" and not standard.fat_as_such]
+    if bare:
+        message = f"{cited} takes no fat as such, only trim with fat on it, and {bare[0]} is fat"
+        document.fault((*place, "from"), message)
+    if shape.loss:
+        message = f"{cited}: nothing is lost in the making, or its fat would be more than is said"
+        document.fault((*place, "loss"), message)
+    if shape.fat and shape.fat[1] > standard.fat + SAME:
+        message = f"{cited} may have at most {standard.fat:.0%} fat, and this up to"
+        document.fault((*place, "fat"), f"{message} {shape.fat[1] * 100:.4g}%")
+    water = shape.added if shape.water is None else shape.water
+    share = water / (1 + shape.added)
+    if share > standard.water + SAME:
+        allowed = f"at most {standard.water:.0%}" if standard.water else "no"
+        message = f"{cited} may have {allowed} water or ice, and this has {share * 100:.4g}%"
+        if shape.water is None:
+            message += "; where `added` is seasoning too, write the water alone: water: 1%"
+        document.fault((*place, "added" if shape.water is None else "water"), message)

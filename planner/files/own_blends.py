@@ -1,0 +1,101 @@
+"""Blends that belong to no recipe: those of files of blends, and those of the scenario itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from planner.files.blends import Find, blame_name, point_out_names, read_blend
+from planner.files.book import Book, Made, made_with
+from planner.files.mixture import impossible, limits_clash
+from planner.files.names import cut_names
+from planner.files.scenario_shape import ScenarioShape
+from planner.recipe import Cut, Recipe
+from planner.yamlfile import Document, Place
+
+
+def read_own_blends(
+    document: Document,
+    shape: ScenarioShape,
+    recipes: Sequence[Recipe],
+    books: Iterable[tuple[Place, Book]],
+) -> Made:
+    """Blends by name, and why some of the files' blends cannot be made with these recipes.
+
+    Faults in a file of blends are recorded with the scenario's. Without sound recipes nobody can
+    say what a blend takes, so nothing is read.
+    """
+    made = Made({}, {})
+    if not recipes or document.unsure_within(("recipes",)):
+        return made
+    places: dict[str, Place] = {}
+    for place, book in books:
+        read = made_with(book, recipes, find_in(book.document, recipes))
+        if book.document.problems:
+            document.problems.extend(book.document.problems)
+            document.fault(place, f"the blends of {book.document.name} have faults")
+            continue
+        made.blends.update(read.blends)
+        made.aside.update(read.aside)
+        for name in read.blends:
+            if name in places:
+                document.fault(place, f'"{name}" is a blend in another of these files already')
+            places[name] = place
+    cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
+    find = find_in(document, recipes, [*made.blends, *shape.blends])
+    for name, each in shape.blends.items():
+        place = ("blends", name)
+        blend = read_blend(document, place, each, find, shape.unit)
+        why = blend and impossible(blend, cuts)
+        if blend and why:
+            clash = limits_clash(blend, cuts)
+            document.fault(place if clash else (*place, "fat"), why)
+        elif blend:
+            if name in places:
+                document.fault(place, f'"{name}" is a blend in a file of blends already')
+            made.blends[name] = blend
+            made.aside.pop(name, None)
+            places[name] = place
+    point_out_names(document, shape.blends)
+    _names_are_new(document, places, recipes)
+    return made
+
+
+def find_in(document: Document, recipes: Sequence[Recipe], blends: Iterable[str] = ()) -> Find:
+    """Finder of the cuts of several recipes; `blends` are in none of them."""
+    names = cut_names(recipes, blends)
+    cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
+
+    def find(place: Place, text: str) -> Cut | None:
+        try:
+            name = names.find(text)
+        except ValueError as error:
+            document.fault(place, str(error))
+            return None
+        if name not in cuts:
+            document.fault(place, f"{name} is a blend; a blend takes what ways give")
+        return cuts.get(name)
+
+    return find
+
+
+def _names_are_new(document: Document, places: dict[str, Place], recipes: Sequence[Recipe]) -> None:
+    for name, place in places.items():
+        what = _taken(name, recipes)
+        if what:
+            document.fault(place, f'"{name}" is {what} already; give the blend another name')
+        else:
+            blame_name(document, place, name)
+
+
+def _taken(name: str, recipes: Sequence[Recipe]) -> str | None:
+    """What of the recipes has a name already, the species in front of it or not."""
+    for recipe in recipes:
+        if name == recipe.species:
+            return "a species"
+        kinds = {"piece": recipe.pieces, "cut": recipe.cuts, "blend": recipe.blends}
+        for word, things in kinds.items():
+            if {name, f"{recipe.species} {name}", name.removeprefix(f"{recipe.species} ")} & {
+                *things
+            }:
+                return f"a {word} of {recipe.species}"
+    return None
