@@ -6,44 +6,30 @@ further off on purpose, the exception is listed with its reason, and checked to 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 import pytest
 import yaml
 
-from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
 from planner.recipe import Recipe, composed_yield, piece_shares
-
-PUBLISHED = Path(__file__).parent / "published"
-LAMB = shipped_folder("recipes") / "lamb.yaml"
-
-
-def published(name: str) -> Any:
-    return yaml.safe_load((PUBLISHED / f"{name}.yaml").read_text())
-
+from tests.yields import listed, meat, percent_given, published, shipped
 
 HANDBOOK = published("lamb-handbook")
 GUIDE = published("lamb-primal-guide")
 CUTOUT = published("usda-lamb-cutout")
-STORAGE = published("cold-storage-days")
-IMPS = published("imps-lamb")
 USDA = {line["name"]: line["share"] for lines in CUTOUT["lines"].values() for line in lines}
 
 
 @pytest.fixture(scope="module")
 def lamb() -> Recipe:
-    return read_recipe(LAMB, LAMB.name)[0]
+    return shipped("lamb")
 
 
 def in_carcass(lamb: Recipe, pieces: Iterable[str]) -> float:
     """Percent of the carcass that all pieces of these names weigh when it is broken."""
-    given = {each.name: each for each in lamb.pieces["carcass"].ways["block break"].pieces}
-    return 100 * sum(given[name].count * given[name].share for name in pieces)
+    return percent_given(lamb, "carcass", "block break", pieces)
 
 
 # ---- the handbook's own figures through the recipe code ----
@@ -59,8 +45,8 @@ def write_handbook(folder: Path) -> Path:
     }
     for name, parts in halves.items():
         gives[name] = {part: f"1 at {100 * shares[part] / weights[name]:.12f}%" for part in parts}
-    for part, meat in boneless.items():
-        gives[part] = {"meat": f"{meat}%", "bone and fat": f"{100 - meat}%"}
+    for part, share in boneless.items():
+        gives[part] = {"meat": f"{share}%", "bone and fat": f"{100 - share}%"}
     recipe = {
         "species": "lamb",
         "root": "carcass",
@@ -81,13 +67,12 @@ def write_handbook(folder: Path) -> Path:
 @pytest.mark.parametrize("half", HANDBOOK["composites"])
 def test_composites_follow_from_the_parts(tmp_path, half):
     recipe, _ = read_recipe(write_handbook(tmp_path), "handbook.yaml")
-    meat = 100 * composed_yield(recipe, half, {})["meat"]
-    assert meat == pytest.approx(HANDBOOK["composites"][half]["boneless"], abs=0.5)
+    made = 100 * composed_yield(recipe, half, {})["meat"]
+    assert made == pytest.approx(HANDBOOK["composites"][half]["boneless"], abs=0.5)
 
 
 # ---- boneless ways ----
 
-NO_MEAT = ("fat", "bone", "offal")
 BONE_IN_SHANK = 0.5  # from memory: half of a hind shank is bone
 
 BONELESS = [
@@ -112,7 +97,6 @@ BONE_IN = {
     "carcass": ["block break", "spit"],
     "double rack": ["split", "crown roast"],
     "rack": ["whole", "frenched", "cap off", "rib chops", "frenched chops"],
-    "saddle": ["split"],
     "loin": ["trimmed", "chops"],
     "leg": ["whole", "frenched", "steaks"],
     "sirloin": ["chops"],
@@ -121,6 +105,8 @@ BONE_IN = {
     "foreshank": ["whole"],
     "neck": ["whole", "slices"],
 }
+COMPARED = {way for _, _, choice in BONELESS for way in choice.items()}
+CLASSIFIED = [*COMPARED, *ALL_TRIM.items(), ROLLED, *listed(BONE_IN)]
 ALL_BONED = {
     "leg": "boneless",
     "saddle": "split",
@@ -138,16 +124,15 @@ HALVES = {
 
 def boneless(lamb: Recipe, piece: str, choice: Mapping[str, str]) -> float:
     """Percent of a piece that is meat without bone: no fat, no offal, no loss."""
-    yields = composed_yield(lamb, piece, choice)
-    meat = (name for name in yields if name != "loss" and lamb.cuts[name].kind not in NO_MEAT)
-    return 100 * sum(yields[cut] * (BONE_IN_SHANK if cut == "hind shank" else 1) for cut in meat)
+    shank = 100 * composed_yield(lamb, piece, choice).get("hind shank", 0.0)
+    return meat(lamb, piece, choice) - (1 - BONE_IN_SHANK) * shank
 
 
 def boneless_together(lamb: Recipe, pieces: Iterable[str], choice: Mapping[str, str]) -> float:
     """The same for several pieces, weighed as the carcass gives them."""
     weights = {piece: in_carcass(lamb, [piece]) for piece in pieces}
-    meat = sum(weight * boneless(lamb, piece, choice) for piece, weight in weights.items())
-    return meat / sum(weights.values())
+    total = sum(weight * boneless(lamb, piece, choice) for piece, weight in weights.items())
+    return total / sum(weights.values())
 
 
 # Handbook: boneless percent of each piece.
@@ -174,13 +159,6 @@ def test_rolled_breast_is_an_exception(lamb):
 def test_halves_of_a_carcass_all_boned(lamb, half):
     expected = HANDBOOK["composites"][half]["boneless"]
     assert boneless_together(lamb, HALVES[half], ALL_BONED) == pytest.approx(expected, abs=3)
-
-
-def test_every_way_is_compared_or_has_the_bone_in(lamb):
-    compared = {(piece, way) for _, _, choice in BONELESS for piece, way in choice.items()}
-    compared |= {*ALL_TRIM.items(), ROLLED}
-    bone_in = {(piece, way) for piece, ways in BONE_IN.items() for way in ways}
-    assert compared | bone_in == {(piece.name, way.name) for piece, way in lamb.ways()}
 
 
 # Handbook: bones for soup. An exception: the recipe counts every clean bone, not only those.
@@ -309,86 +287,3 @@ def test_wholesale_cuts_of_a_carcass(lamb, cut, lines):
     made = 100 * composed_yield(lamb, "carcass", WHOLESALE)[cut]
     assert made == pytest.approx(expected, abs=3)
     assert (abs(made - expected) > expected / 10) == (cut in LONGER)
-
-
-# ---- days kept ----
-
-CHART = {
-    "roast": "roasts",
-    "chop": "chops",
-    "steak": "steaks",
-    "braise": "roasts",  # not in the chart by name: whole muscles with the bone in, as roasts
-    "stew": "ground and stew meat",
-    "trim": "ground and stew meat",
-    "ground": "ground and stew meat",
-    "offal": "variety meats",
-}
-# Not in the chart; common practice, no source.
-FAT_AND_BONES = {"fat": 3, "suet": 4, "bones": 3}
-# Longer than the chart's roasts: it hangs whole under its fat and is cut by nobody yet; common
-# practice, no source. Primals are taken as roasts.
-WHOLE = {"carcass": 7}
-
-
-# USDA FSIS cold food storage chart: days at or below 40 F.
-def test_cuts_and_blends_keep_as_long_as_the_chart_says(lamb):
-    blends = {name: blend.cut for name, blend in lamb.blends.items()}
-    off = {
-        name: cut.keeps
-        for name, cut in {**lamb.cuts, **blends}.items()
-        if name not in FAT_AND_BONES
-        for least, most in [STORAGE["raw sausage" if "sausage" in name else CHART[cut.kind]]]
-        if not least <= cut.keeps <= most
-    }
-    assert off == {}
-
-
-def test_fat_and_bones_keep_as_listed(lamb):
-    kinds = ("fat", "bone")
-    keeps = {name: cut.keeps for name, cut in lamb.cuts.items() if cut.kind in kinds}
-    assert keeps == FAT_AND_BONES
-
-
-def test_primals_keep_as_long_as_roasts_in_the_chart(lamb):
-    least, most = STORAGE["roasts"]
-    keeps = {name: piece.keeps for name, piece in lamb.pieces.items()}
-    assert {name: days for name, days in keeps.items() if not least <= days <= most} == WHOLE
-
-
-# ---- trims, numbers, sums ----
-
-
-def test_trims_are_as_lean_as_their_names_say(lamb):
-    trims = {name: cut.lean for name, cut in lamb.cuts.items() if cut.kind == "trim"}
-    assert len(trims) == 2
-    assert all(lean is not None and 0 < lean < 1 for lean in trims.values())
-    assert {name: f"trim {100 * lean:g}" for name, lean in trims.items()} == {t: t for t in trims}
-
-
-# IMPS Series 200: item numbers and names. The saddle is both loins.
-def test_item_numbers_are_those_of_the_same_primal(lamb):
-    words = ("carcass", "rack", "loin", "leg", "shoulder", "breast", "shank")
-    numbers = {name: piece.imps for name, piece in lamb.pieces.items() if piece.imps}
-    numbers |= {name: cut.imps for name, cut in lamb.cuts.items() if cut.imps}
-    assert set(numbers.values()) <= set(IMPS)
-    ours = {name: [word for word in words if word in name] for name in numbers}
-    ours["saddle"] = ["loin"]
-    theirs = {name: [word for word in words if word in IMPS[n]] for name, n in numbers.items()}
-    assert ours == theirs
-
-
-def ways_as_written() -> list[tuple[str, str, dict[str, str]]]:
-    """The file read by another reader than the program's."""
-    pieces = yaml.safe_load(LAMB.read_text())["pieces"]
-    return [
-        (piece, way, parts["gives"])
-        for piece, each in pieces.items()
-        for way, parts in each["ways"].items()
-    ]
-
-
-@pytest.mark.parametrize(("piece", "way", "gives"), ways_as_written())
-def test_shares_of_a_way_add_up_to_100(piece, way, gives):
-    portions = [re.fullmatch(r"(?:(\d+) at )?([\d.]+)%", text) for text in gives.values()]
-    total = sum(int(found[1] or 1) * Decimal(found[2]) for found in portions if found)
-    assert all(portions) and total == 100
