@@ -10,10 +10,11 @@ from typing import Any
 from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
 from planner.ask.tight import Tight
 from planner.measures import POUNDS, show_count, show_money, show_weight
-from planner.scenario import Scenario
+from planner.scenario import Lot, Scenario
 from planner.show.amounts import Figures
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.species import lot_name
 
 BAR = 60
 TIGHT = 50
@@ -46,14 +47,22 @@ def _title(scenario: Scenario, delivery: Delivery) -> str:
     rate = show_money(Figures.number(delivery.cost * POUNDS[unit]), scenario.money)
     one = show_money(delivery.head_cost, scenario.money)
     number = f"{'up to ' if lot.up_to else ''}{lot.count}"
-    species, day = clip(lot.recipe.species, 24).upper(), scenario.day_labels[lot.arrives].upper()
+    name, day = clip(lot_name(scenario, lot), 40).upper(), scenario.day_labels[lot.arrives].upper()
     weight = show_weight(lot.weight, unit)
-    return f"{species} {day}, {weight} at {rate}/{unit}: {one} a head (in the file: {number})"
+    one += " a head" if _word(lot) else " each"
+    return f"{name} {day}, {weight} at {rate}/{unit}: {one} (in the file: {number})"
+
+
+def _word(lot: Lot) -> str:
+    """` head`; nothing where sides or quarters are counted, of which several make one head."""
+    whole = lot.name == lot.recipe.species and lot.word.lower() in ("", "head", "heads")
+    return " head" if whole else ""
 
 
 def _table(scenario: Scenario, delivery: Delivery) -> str:
     """A row for each number; what is tight goes on below in the room that the figures leave."""
-    heads = ("head", "score", "head paid", "the next adds", "where it is tight")
+    number = _word(delivery.lot).strip() or "number"
+    heads = (number, "score", "head paid", "the next adds", "where it is tight")
     figures = [_figures(delivery, row) for row in delivery.rows]
     padded = [f"  {head}" for head in heads[:-1]]  # as tables have them
     columns = zip(padded, *figures, strict=True)
@@ -159,13 +168,15 @@ def _mark(delivery: Delivery, head: int, bar: str) -> str:
 def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
     """What earns most, as far as it is known; and what that is against the number in the file."""
     best, money, last = delivery.best, scenario.money, delivery.rows[-1].head
+    word = _word(delivery.lot)
     if not best:
-        return ["No number of head has a plan."]
+        return [f"No number{word and ' of head'} has a plan."]
     tried = f" of 0 to {last} tried" if best[-1] == last else ""
     if len(best) == 1:
         verb = "earns" if best[0] == 1 else "earn"
-        said = f"{best[0]} head {verb} the most{tried}, their cost paid"
-        said = "None earns the most: no head pays at this cost" if best == (0,) else said
+        said = f"{best[0]}{word} {verb} the most{tried}, their cost paid"
+        none = f"no{word}" if word else "not one"
+        said = f"None earns the most: {none} pays at this cost" if best == (0,) else said
     else:
         numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
         spread = show_money(delivery.spread, money)
@@ -182,7 +193,7 @@ def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
     if fills is None:
         lines.append("Not all orders are filled with any number tried.")
     elif fills > best[0]:
-        lines.append(f"All orders are filled from {fills} head on.")
+        lines.append(f"All orders are filled from {fills}{word} on.")
     return lines
 
 

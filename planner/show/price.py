@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from planner.ask.pricing import CutCost, Pricing
@@ -11,6 +12,7 @@ from planner.measures import POUNDS, show_money, show_share, show_weight
 from planner.show.amounts import Figures, show_amount
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.species import Group, by_species, grouped_table, heading, inset
 from planner.show.text import proof
 
 METHOD = "sales value at split-off"
@@ -28,6 +30,8 @@ CHARGES = (
     "are cut so."
 )
 CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
+MAIN = "main cut"
+
 UNITS = {"lb": "pound", "kg": "kilogram"}
 
 
@@ -64,24 +68,33 @@ def _wanted(pricing: Pricing) -> str:
 
 
 def _cuts(pricing: Pricing) -> str:
-    unit = pricing.plan.scenario.unit
-    free = pricing.free
-    rows = [
-        _cut_row(pricing, each)
-        for each in pricing.cuts
-        if each.made and not each.byproduct and each.cut not in free
+    scenario = pricing.plan.scenario
+    groups = [
+        _cut_group(pricing, species, cuts)
+        for species, cuts in by_species(scenario, pricing.cuts, lambda each: each.species)
     ]
-    if not rows:
+    if not any(group.rows for group in groups):
         return ""
     heads = ("", "made", "cost", "cost of one", "price", "margin", _wanted(pricing))
+    told = [group for group in groups if group.rows or group.below]
     lines = [
-        f"CUTS ({unit}, or each): cost of the head shared by {METHOD}",
-        table(rows, heads, ("left", *["right"] * 6)),
+        f"CUTS ({scenario.unit}, or each): cost of the head shared by {METHOD}",
+        grouped_table(told, heads, ("left", *["right"] * 6)),
     ]
-    lines += _aside(pricing)
     # minutes of a blend are its own cost, those of the breaks are shared over all cuts
     same = SAME_MARGIN.format(bench=" but for bench time" if pricing.bench_cost else "")
     return "\n".join([*lines, *wrapped(same, 2)])
+
+
+def _cut_group(pricing: Pricing, species: str, cuts: Sequence[CutCost]) -> Group:
+    """What has a cost of its own; by-products that are sold, and what has none, in lines below."""
+    free = pricing.free
+    rows = [
+        _cut_row(pricing, each)
+        for each in cuts
+        if each.made and not each.byproduct and each.cut not in free
+    ]
+    return Group(species, rows, _aside(pricing, cuts))
 
 
 def _name(cut: str, width: int, by_each: bool) -> str:
@@ -91,8 +104,9 @@ def _name(cut: str, width: int, by_each: bool) -> str:
 def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
     one = each.cost_of_one
     made = show_amount(pricing.plan.scenario, each.cut, each.made)
+    width = 24 if each.by_each else 30
     return [
-        _name(each.cut, 30, each.by_each),
+        _name(each.cut, width - inset(pricing.plan.scenario), each.by_each),
         made,
         f"{each.cost:,.2f}",
         _rate(pricing, each.cut, one),
@@ -102,20 +116,21 @@ def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
     ]
 
 
-def _aside(pricing: Pricing) -> list[str]:
+def _aside(pricing: Pricing, cuts: Sequence[CutCost]) -> list[str]:
     """By-products that are sold, and what is made and has no cost."""
     scenario = pricing.plan.scenario
-    lines = []
-    sold = [each for each in pricing.cuts if each.byproduct and each.cost]
+    lines, margin = [], 2 + inset(scenario)
+    sold = [each for each in cuts if each.byproduct and each.cost]
     if sold:
         said = "; ".join(
             f"{clip(each.cut, 40)} {_money(pricing, each.cost)} "
             f"for {show_amount(scenario, each.cut, each.amount)} sold"
             for each in sold
         )
-        lines += wrapped(f"by-products: {said}", 2)
-    if pricing.free:
-        lines += wrapped(f"no cost, for nobody pays for it: {', '.join(pricing.free)}", 2)
+        lines += wrapped(f"by-products: {said}", margin)
+    free = [each.cut for each in cuts if each.cut in pricing.free]
+    if free:
+        lines += wrapped(f"no cost, for nobody pays for it: {', '.join(free)}", margin)
     return lines
 
 
@@ -124,20 +139,41 @@ def _ways(pricing: Pricing) -> str:
     if not pricing.ways:
         return ""
     scenario = pricing.plan.scenario
-    cost, wanted = f"cost/{scenario.unit}", _wanted(pricing)
-    heads = ("", "plan", "usable", cost, "factor", "main cut", "margin", wanted)
-    align = ("left", "right", "right", "right", "right", "left", "right", "right")
-    rows = [_way_row(pricing, each) for each in pricing.ways]
-    head, *lines = table(rows, heads, align).split("\n")
+    groups = by_species(scenario, pricing.ways, lambda each: each.species)
+    space = " " * inset(scenario)
+    shown = _ways_table(pricing, [each for _, group in groups for each in group])
+    head, *lines = (f"{space}{line}" for line in shown.split("\n"))
     text, said = ["YIELD TESTS", head], ""
-    for each, line in zip(pricing.ways, lines, strict=True):
-        piece = _piece(pricing, each)
-        text += [line] if piece == said else [f"  {piece}", line]
-        said = piece
+    for species, group in groups:
+        text += heading(species)
+        for each in group:
+            piece = f"{space}  {_piece(pricing, each)}"
+            text += [lines.pop(0)] if piece == said else [piece, lines.pop(0)]
+            said = piece
     if any(each.test.credits_pay for each in pricing.ways):
         text += wrapped(CREDITS_PAY, 2)
     charges = CHARGES.format(money=scenario.money, unit=UNITS[scenario.unit])
     return "\n".join([*text, *wrapped(charges, 2)])
+
+
+def _ways_table(pricing: Pricing, ways: Sequence[WayTest]) -> str:
+    """A line for the heads and one for each way; main cuts are clipped to what figures leave."""
+    scenario = pricing.plan.scenario
+    heads = ["", "plan", "usable", f"cost/{scenario.unit}", "factor", MAIN, "margin"]
+    heads.append(_wanted(pricing))
+    align = ("left", "right", "right", "right", "right", "left", "right", "right")
+    rows, margin, at = (
+        [_way_row(pricing, each) for each in ways],
+        inset(scenario),
+        heads.index(MAIN),
+    )
+    padded = heads if margin else [f"  {head}" for head in heads]  # as tables have their heads
+    widths = [2 + max(map(len, column)) for column in zip(padded, *rows, strict=True)]
+    room = WIDTH - margin - sum(widths) + widths[at] - 2
+    for each, row in zip(ways, rows, strict=True):
+        by_each = scenario.cuts[each.main].by_each
+        row[at] = _name(each.main, min(22, room - len(_name("", 0, by_each))), by_each)
+    return table([heads, *rows], (), align) if margin else table(rows, heads, align)
 
 
 def _piece(pricing: Pricing, each: WayTest) -> str:
@@ -148,7 +184,8 @@ def _piece(pricing: Pricing, each: WayTest) -> str:
     if each.bought:
         return f"{clip(each.piece, 40)}, {weight}, bought at {paid}"
     several = len({way.source for way in pricing.ways}) > 1
-    source = f" of {clip(each.source, 20)}" if several else ""
+    named = each.piece.startswith(f"{each.source} ")  # not `lamb loin of lamb`
+    source = f" of {clip(each.source, 20)}" if several and not named else ""
     return f"{clip(each.piece, 40)}{source}, {weight}, charged {paid}"
 
 
@@ -158,15 +195,15 @@ def _per_weight(pricing: Pricing, value: float) -> float:
 
 
 def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
-    test, by_each = each.test, pricing.plan.scenario.cuts[each.main].by_each
+    test = each.test
     free = test.credits_pay
     return [
-        f"  {clip(each.way, 22)}",
+        clip(each.way, 22),
         f"{each.count or '-'}",
         show_share(test.usable_share),
         "-" if free else f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
         "-" if free or test.factor is None else f"{test.factor:.2f}",
-        _name(each.main, 22, by_each),
+        "",
         _share(each.margin),
         _rate(pricing, each.main, None if free else pricing.price_for(each.cost)),
     ]

@@ -17,6 +17,7 @@ from planner.show.cautions import KEEPS
 from planner.show.difference import period_word
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.species import Group, by_species, grouped_table
 
 KINDS = {
     "head": "one more",
@@ -106,9 +107,15 @@ def _takes(promise: Promise) -> str:
     if not less:
         lines = ["TAKES NOTHING FROM OTHER CUSTOMERS"]
     else:
-        rows = [_sales(promise, each) for each in less]
+        scenario = promise.before.scenario
+        groups = [
+            Group(species, [_sales(promise, each) for each in group])
+            for species, group in by_species(
+                scenario, less, lambda each: scenario.cuts[each.cut].species
+            )
+        ]
         heads, align = ("", "", "without it", "with it"), ("left", "left", "right", "right")
-        lines = ["TAKES FROM OTHER CUSTOMERS", table(rows, heads, align)]
+        lines = ["TAKES FROM OTHER CUSTOMERS", grouped_table(groups, heads, align)]
     if more:
         said = "; ".join(
             f"{name} {to} {before} to {after}"

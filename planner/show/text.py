@@ -6,13 +6,23 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from planner.files.check import Checked
-from planner.lines import Batch, BenchDay, Break, Sale
+from planner.files.kind import NAMES
+from planner.lines import Batch, BenchDay, Break, CutLine, Sale
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_share, show_weight
 from planner.plan import CENT, Plan
 from planner.scenario import Lot
 from planner.show.amounts import show_amount, show_rate
 from planner.show.cautions import SHORT
 from planner.show.layout import WIDTH, clip, listed, table, wrapped
+from planner.show.species import (
+    Group,
+    by_species,
+    grouped_table,
+    heading,
+    inset,
+    lot_name,
+    piece_name,
+)
 
 BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -65,7 +75,7 @@ def checked_text(found: Sequence[Checked]) -> str:
             odd = (
                 f", {show_count(len(each.oddities), 'oddity', 'oddities')}" if each.oddities else ""
             )
-            lines.append(f"{each.file}: a sound {each.kind}{odd}")
+            lines.append(f"{each.file}: a sound {NAMES[each.kind or 'scenario']}{odd}")
     return "\n".join(lines)
 
 
@@ -118,7 +128,9 @@ def _bench(bench: BenchDay) -> str:
 
 
 def _arrival(plan: Plan, lot: Lot) -> str:
-    what = f"{lot.name}, {show_weight(lot.weight, plan.scenario.unit)} each"
+    counted = lot.word.lower() in (lot.piece, f"{lot.piece}s")  # the word says it already
+    name = lot.recipe.species if counted else lot_name(plan.scenario, lot)
+    what = f"{name}, {show_weight(lot.weight, plan.scenario.unit)} each"
     number = f"{lot.count} {lot.word}".strip()
     if not lot.up_to:
         return f"{number} {what}"
@@ -130,7 +142,8 @@ def _from_lot(plan: Plan, number: int) -> str:
     """`mon lamb, 58.0 lb each`: which lot is meant."""
     lot = plan.scenario.lots[number]
     day, unit = plan.scenario.day_labels[lot.arrives], plan.scenario.unit
-    return f"{day} {clip(lot.name, 30)}, {show_weight(lot.weight, unit)} each"
+    name = clip(lot_name(plan.scenario, lot), 30)
+    return f"{day} {name}, {show_weight(lot.weight, unit)} each"
 
 
 def _breaks(plan: Plan, breaks: Sequence[Break]) -> list[str]:
@@ -151,8 +164,7 @@ def _breaks(plan: Plan, breaks: Sequence[Break]) -> list[str]:
 
 def _break_row(plan: Plan, each: Break) -> list[str]:
     way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
-    several = len(plan.scenario.recipes) > 1 and not each.piece.startswith(each.species)
-    piece = f"{each.species} {each.piece}" if several else each.piece
+    piece = piece_name(plan.scenario, each.species, each.piece)
     weight = show_weight(each.weight, plan.scenario.unit)
     names = [clip(piece, 26), clip(each.way, 28), clip(way.tool, 12)]
     return [f"{each.count}", *names, weight, _minutes(each.minutes)]
@@ -163,7 +175,14 @@ def _minutes(minutes: float) -> str:
 
 
 def _grind(plan: Plan, batch: Batch) -> str:
-    return f"{show_weight(batch.made, plan.scenario.unit)} ({_minutes(batch.minutes)})"
+    time = f" ({_minutes(batch.minutes)})" if batch.minutes else ""
+    return f"{_made(plan, batch)}{time}"
+
+
+def _made(plan: Plan, batch: Batch) -> str:
+    """`15.0 lb in 3 batches`."""
+    number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
+    return f"{show_weight(batch.made, plan.scenario.unit)}{number}"
 
 
 def _sold(plan: Plan, sale: Sale) -> str:
@@ -172,23 +191,32 @@ def _sold(plan: Plan, sale: Sale) -> str:
 
 def _case(plan: Plan) -> str:
     """The case by cut; what was wanted but neither there nor made goes into a line below."""
-    unit = plan.scenario.unit
+    unit, money = plan.scenario.unit, plan.scenario.money
+    groups = [
+        _case_group(plan, species, lines)
+        for species, lines in by_species(plan.scenario, plan.cuts, lambda line: line.species)
+    ]
+    if not any(group.rows for group in groups):
+        return ""
+    heads = ("", "had", "made", "sold", "ground", "wasted", "left", "short", money)
+    told = [group for group in groups if group.rows or group.below]
+    return f"CASE ({unit})\n{grouped_table(told, heads, ('left', *['right'] * 8))}"
+
+
+def _case_group(plan: Plan, species: str, lines: Sequence[CutLine]) -> Group:
+    margin = inset(plan.scenario)
     rows, missed = [], []
-    for line in plan.cuts:
+    for line in lines:
         figures = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
         shown = [_figure(plan, line.by_each, value) for value in (*figures, line.unmet)]
-        if any(each != "-" for each in shown[:-1]):
-            name = f"{clip(line.cut, 26)}{' (each)' if line.by_each else ''}"
+        if any(figure != "-" for figure in shown[:-1]):
+            each, width = (" (each)", 23) if line.by_each else ("", 26)
+            name = f"{clip(line.cut, width - margin)}{each}"
             rows.append([name, *shown, f"{line.revenue:,.2f}" if line.revenue else "-"])
         elif shown[-1] != "-":
             missed.append(f"{clip(line.cut, 32)} {shown[-1]}")
-    if not rows:
-        return ""
-    heads = ("", "had", "made", "sold", "ground", "wasted", "left", "short", plan.scenario.money)
-    lines = [f"CASE ({unit})", table(rows, heads, ("left", *["right"] * 8))]
-    if missed:
-        lines += wrapped(f"wanted but not cut: {', '.join(missed)}", 2)
-    return "\n".join(lines)
+    below = wrapped(f"wanted but not cut: {', '.join(missed)}", 2 + margin) if missed else []
+    return Group(species, rows, below)
 
 
 def _figure(plan: Plan, by_each: bool, value: float) -> str:
@@ -220,26 +248,40 @@ def _orders(plan: Plan) -> str:
 
 
 def _blends(plan: Plan) -> str:
-    if not plan.batches:
-        return ""
-    unit = plan.scenario.unit
-    lines = ["BLENDS"]
-    for batch in plan.batches:
-        shown = {cut: show_weight(pounds, unit) for cut, pounds in batch.takes.items()}
-        parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
-        day, made = plan.scenario.day_labels[batch.day], show_weight(batch.made, unit)
-        lines.append(f"  {day}  {batch.blend} {made}, fat {show_share(batch.fat)}")
-        lines += wrapped(f"from {parts}", 7)
-    return "\n".join(lines)
+    scenario = plan.scenario
+    groups = by_species(scenario, plan.batches, lambda batch: scenario.cuts[batch.blend].species)
+    lines = []
+    for species, batches in groups:
+        lines += heading(species)
+        lines += [line for batch in batches for line in _batch(plan, batch)]
+    return "\n".join(["BLENDS", *lines]) if lines else ""
+
+
+def _batch(plan: Plan, batch: Batch) -> list[str]:
+    unit, margin = plan.scenario.unit, inset(plan.scenario)
+    shown = {cut: show_weight(pounds, unit) for cut, pounds in batch.takes.items()}
+    parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
+    fat = "" if batch.fat is None else f", fat {show_share(batch.fat)}"
+    day = f"{' ' * margin}  {plan.scenario.day_labels[batch.day]}"
+    return [
+        f"{day}  {clip(batch.blend, 40)} {_made(plan, batch)}{fat}",
+        *wrapped(f"from {parts}", 7 + margin),
+    ]
 
 
 def _whole(plan: Plan) -> str:
+    scenario = plan.scenario
+    margin = 2 + inset(scenario)
+    groups = by_species(scenario, plan.uncut, lambda each: scenario.lots[each.lot].recipe.species)
     lines: list[str] = []
-    for each in plan.uncut:
-        weight = show_weight(each.weight, plan.scenario.unit)
-        fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
-        which = f" ({_from_lot(plan, each.lot)})" if len(plan.scenario.lots) > 1 else ""
-        lines += wrapped(f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}", 2)
+    for species, uncut in groups:
+        lines += heading(species)
+        for each in uncut:
+            weight = show_weight(each.weight, scenario.unit)
+            fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
+            which = f" ({_from_lot(plan, each.lot)})" if len(scenario.lots) > 1 else ""
+            said = f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}"
+            lines += wrapped(said, margin)
     return "\n".join(["NOT CUT", *lines]) if lines else ""
 
 

@@ -15,6 +15,7 @@ from planner.show.cautions import KEEPS
 from planner.show.difference import sentence
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.species import Group, by_species, grouped_table, inset
 
 NAME = 24
 LEAST_NAME = 12
@@ -60,12 +61,11 @@ def _orders(beside: Beside) -> str:
 def _ways(beside: Beside) -> str:
     """How many are cut in each way, bought, or not cut, where that differs."""
     scenario = beside.before.scenario
-    several = len(scenario.recipes) > 1
-    rows = []
+    rows: list[tuple[str, list[str]]] = []
 
     def add(species: str, piece: str, what: str, count: Pair) -> None:
-        name = f"{species} {piece}" if several and not piece.startswith(species) else piece
-        rows.append([clip(name, 34), clip(what, 34), f"{count.before:.0f} -> {count.after:.0f}"])
+        number = f"{count.before:.0f} -> {count.after:.0f}"
+        rows.append((species, [clip(piece, 34), clip(what, 34), number]))
 
     for bought in beside.bought:
         day = scenario.day_labels[bought.day]
@@ -75,22 +75,31 @@ def _ways(beside: Beside) -> str:
     for whole in beside.whole:
         fate = "OUT OF DATE uncut" if whole.wasted else "left whole, in date"
         add(whole.species, whole.piece, fate, whole.count)
-    return f"WAYS\n{table(rows, (), ('left', 'left', 'left'))}" if rows else ""
+    groups = [
+        Group(species, [row for _, row in group])
+        for species, group in by_species(scenario, rows, lambda row: row[0])
+    ]
+    return f"WAYS\n{grouped_table(groups, (), ('left', 'left', 'left'))}" if rows else ""
 
 
 def _cuts(beside: Beside) -> str:
     """The cuts that differ as shown; their names are clipped to what the figures leave."""
-    unit, money = beside.before.scenario.unit, beside.before.scenario.money
+    scenario = beside.before.scenario
+    unit, money, margin = scenario.unit, scenario.money, inset(scenario)
     shown = [(each, _cut_row(each, unit)) for each in beside.cuts]
     shown = [(each, row) for each, row in shown if any("->" in figure for figure in row)]
     if not shown:
         return ""
-    figures = [["made", "sold, ground", "wasted", "left", money], *(row for _, row in shown)]
+    heads = ("made", "sold, ground", "wasted", "left", money)
+    figures = [heads, *(row for _, row in shown)]
     room = WIDTH - sum(2 + max(map(len, column)) for column in zip(*figures, strict=True)) - 2
-    width = max(LEAST_NAME, min(NAME, room))
-    names = ["", *(_name(each, width) for each, _ in shown)]
-    rows = [[name, *row] for name, row in zip(names, figures, strict=True)]
-    return f"CUTS ({unit})\n{table(rows, (), ('left', *['right'] * 5))}"
+    width = max(LEAST_NAME, min(NAME, room - margin))
+    groups = [
+        Group(species, [[_name(each, width), *row] for each, row in group])
+        for species, group in by_species(scenario, shown, lambda pair: pair[0].species)
+    ]
+    groups.insert(0, Group("", [["", *heads]]))
+    return f"CUTS ({unit})\n{grouped_table(groups, (), ('left', *['right'] * 5))}"
 
 
 def _name(cut: CutChange, width: int) -> str:

@@ -16,6 +16,7 @@ from planner.show.amounts import Figures, show_between, show_rate
 from planner.show.cautions import KEEPS
 from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.species import by_species, piece_name, species_of
 
 HEADS = ("one more", "in plan", "costs", "pays from", "now", "instead of")
 ALIGN = ("left", "right", "right", "right", "right", "left")
@@ -24,9 +25,10 @@ ALIGN = ("left", "right", "right", "right", "right", "left")
 def why_text(answer: Why) -> str:
     """A table for each piece, what limits are worth, and what is proven."""
     scenario = answer.plan.scenario
+    groups = by_species(scenario, answer.pieces, lambda each: species_of(scenario, each.piece))
     parts = [
         clip(scenario.title, WIDTH),
-        *(_piece(scenario, each) for each in answer.pieces),
+        *(_piece(scenario, species, each) for species, group in groups for each in group),
         _limits(scenario, answer),
         "\n".join(wrapped(_proof(answer))),
     ]
@@ -100,9 +102,10 @@ def _way_data(figures: Figures, each: WayWhy) -> dict[str, Any]:
     }
 
 
-def _piece(scenario: Scenario, each: PieceWhy) -> str:
+def _piece(scenario: Scenario, species: str, each: PieceWhy) -> str:
     used = [f"{clip(way, 28)} {number}" for way, number in each.used.items() if number]
-    lines = wrapped(f"{clip(each.piece, 40).upper()}: {', '.join(used) or 'none is cut'}")
+    name = clip(piece_name(scenario, species, each.piece), 40).upper()
+    lines = wrapped(f"{name}: {', '.join(used) or 'none is cut'}")
     if len(each.used) == 1:
         return "\n".join([*lines, "  there is one way to cut it"])
     rows = [_row(scenario, each, way) for way in each.others]

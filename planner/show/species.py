@@ -1,0 +1,87 @@
+"""Text by species, where a scenario has several; with one there is no word about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from planner.recipe import MIXED
+from planner.scenario import Lot, Scenario
+from planner.show.layout import clip, table
+
+T = TypeVar("T")
+
+INSET = 2
+"""Columns by which what stands under the name of a species is set in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Rows of a table that belong together, and lines that stand below them.
+
+    `species` is empty where the scenario has only one.
+    """
+
+    species: str
+    rows: Sequence[Sequence[str]]
+    below: Sequence[str] = ()
+
+
+def inset(scenario: Scenario) -> int:
+    """By how much lines are set in: not at all with one species."""
+    return INSET if len(scenario.recipes) > 1 else 0
+
+
+def by_species(
+    scenario: Scenario, things: Sequence[T], species: Callable[[T], str]
+) -> list[tuple[str, list[T]]]:
+    """Things by their species, in the order of the recipes, those of several species last.
+
+    With one species all of them under an empty name. Nothing for a species that has none.
+    """
+    if not inset(scenario):
+        return [("", list(things))] if things else []
+    groups: dict[str, list[T]] = {recipe.species: [] for recipe in scenario.recipes}
+    groups[MIXED] = []
+    for each in things:
+        groups[species(each)].append(each)
+    return [(name, group) for name, group in groups.items() if group]
+
+
+def heading(species: str) -> list[str]:
+    """The line above what belongs to a species; none with one species."""
+    if not species:
+        return []
+    name = "of several species" if species == MIXED else clip(species, 40)
+    return [f"  {name.upper()}"]
+
+
+def grouped_table(groups: Sequence[Group], heads: Sequence[str], align: Sequence[str]) -> str:
+    """One table over all groups, each under the name of its species."""
+    rows = [row for group in groups for row in group.rows]
+    space = " " * INSET if any(group.species for group in groups) else ""
+    lines = [f"{space}{line}" for line in table(rows, heads, align).split("\n")]
+    text = [lines.pop(0)] if heads else []
+    for group in groups:
+        text += heading(group.species)
+        text += [lines.pop(0) for _ in group.rows]
+        text += group.below
+    return "\n".join(text)
+
+
+def piece_name(scenario: Scenario, species: str, piece: str) -> str:
+    """`lamb leg` where there are several species, `leg` where there is one."""
+    told = not inset(scenario) or piece.startswith(f"{species} ")
+    return piece if told else f"{species} {piece}"
+
+
+def lot_name(scenario: Scenario, lot: Lot) -> str:
+    """`lamb`, `lamb leg`, `beef hindquarter`."""
+    species = lot.recipe.species
+    return species if lot.name == species else piece_name(scenario, species, lot.piece)
+
+
+def species_of(scenario: Scenario, piece: str) -> str:
+    """The species that a piece of the scenario belongs to."""
+    return next(recipe.species for recipe in scenario.recipes if piece in recipe.pieces)
