@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from planner import __version__
-from planner.commands import check, order, price, promise, week, whatif, why
+from planner.commands import check, order, price, promise, trim, week, whatif, why
 from planner.errors import BreakplanError
 
 INTERRUPTED = 130
@@ -49,6 +49,7 @@ app.command(epilog=why.EXAMPLE)(why.why)
 app.command(epilog=order.EXAMPLE)(order.order)
 app.command(epilog=promise.EXAMPLE)(promise.promise)
 app.command(epilog=price.EXAMPLE)(price.price)
+app.command(epilog=trim.EXAMPLE)(trim.trim)
 app.command(epilog=check.EXAMPLE)(check.check)
 
 

@@ -72,7 +72,7 @@ def test_the_help_lists_every_command(breakplan):
         (["week", "one-lamb", "--seconds", "nan"], "--seconds"),
         (["week", "one-lamb", "--seconds", "soon"], "--seconds"),
         (["check"], "name at least one file"),
-        (["check", "--schema", "plan"], "neither recipe nor scenario"),
+        (["check", "--schema", "plan"], "none of recipe, scenario, blends"),
     ],
 )
 def test_wrong_words_on_the_command_line(breakplan, words, told):

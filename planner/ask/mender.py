@@ -1,0 +1,270 @@
+"""Look for what mends a shortage of a blend, or a surplus of trim, fat or bones.
+
+Each remedy is a set of rules, and its cost is that of planning with them: whoever carries it out
+with `whatif` gets what is said here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import floor
+
+from planner.ask.blendbinds import unmet_of
+from planner.ask.mend import WORTH, Mend, Remedy
+from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.files.changes import Change, read_changes
+from planner.ledger import DUST
+from planner.measures import POUNDS
+from planner.model import BreakModel, Term, total
+from planner.plan import CENT, Plan, make_plan
+from planner.solve import Options, Search, Solution
+
+STEADY = 0.25
+"""Money for which nobody cuts a piece another way than is planned."""
+
+STEADY_GRIND = 0.02
+"""The same for a pound that goes into another blend."""
+
+CLOSELY = Options(share=0.0003, amount=0.2, weeks_first=True)
+"""How close to the best today's plan is, and at least one with the changes."""
+
+LOOSELY = Options(share=0.0005, amount=1.5, weeks_first=True)
+"""How close one that mends is to the best such plan: only its acts are wanted."""
+
+CLOSE = 6
+"""A cost is known well when it is known to one part in so many."""
+
+PATIENCE = 6.0
+"""Seconds for one such plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Idea:
+    """Changes that may mend, with the acts they stand for, and a plan that has them, if known."""
+
+    changes: tuple[Change, ...]
+    more: tuple[tuple[str, str, int], ...] = ()
+    fewer: tuple[tuple[str, str, int], ...] = ()
+    moved: tuple[tuple[str, str, float], ...] = ()
+    target: Solution | None = None
+
+    def into(self, mend: Mend) -> str:
+        """The one blend that the surplus is moved into where that is all; else empty."""
+        takers = [blend for cut, blend, pounds in self.moved if cut == mend.what and pounds > 0]
+        only = mend.kind == "surplus" and not self.more and len(takers) == 1
+        return takers[0] if only else ""
+
+
+class Mender:
+    """Looks for what mends one shortage or surplus of a plan, until `over` says that time is.
+
+    `today` are the decisions of the plan.
+    """
+
+    def __init__(self, plan: Plan, today: Solution, mend: Mend, over: Callable[[], bool]) -> None:
+        self._plan, self._today, self._mend, self._over = plan, today, mend, over
+        self._scenario = plan.scenario
+        self._counts = _counts(plan)
+        self._blended = _blended(plan)
+        self._search: Search | None = None
+
+    def mended(self) -> Mend:
+        """The shortage or surplus with its remedies; not asked if time is over already."""
+        if self._over():
+            return replace(self._mend, asked=False)
+        remedies = sorted(self._remedies(), key=lambda each: (each.least + each.most, -each.mended))
+        return replace(self._mend, remedies=tuple(remedies))
+
+    def _remedies(self) -> Iterator[Remedy]:
+        """The cheapest way of all, then each blend that could take the surplus."""
+        tried: set[frozenset[Change]] = set()
+        for idea in self._ideas():
+            changes = frozenset(idea.changes)
+            if changes and changes not in tried:
+                tried.add(changes)
+                remedy = self._carried_out(idea)
+                if remedy and self._worth_it(remedy.mended, remedy.least):
+                    yield remedy
+
+    def _ideas(self) -> Iterator[_Idea]:
+        target = self._target() if self._mend.worth else None
+        if target:
+            yield self._acts(target)
+        if self._mend.kind == "short":
+            return
+        for name, blend in self._scenario.blends.items():
+            if self._mend.what in blend.takes and not self._over():
+                more = min(self._mend.pounds, self._room(name))
+                if more >= WORTH:
+                    now = self._blended.get((self._mend.what, name), 0.0)
+                    moved = ((self._mend.what, name, more),)
+                    yield _Idea((self._into(name, now + more),), moved=moved)
+
+    def _search_of(self, model: BreakModel, options: Options) -> Search:
+        """The search for a model's plan, which begins where the last one ended."""
+        options = replace(options, seconds=PATIENCE)
+        if self._search is None:
+            self._search = Search(model, options)
+        else:
+            self._search.change(model, options)
+        return self._search
+
+    def _solve(self, model: BreakModel, options: Options, start: Solution) -> Solution | None:
+        """A plan near a known one, or any if that is none here; None if there is none."""
+        search = self._search_of(model, options)
+
+        def tell(*_: float) -> bool:
+            return self._over()
+
+        try:
+            return search.near(start, tell) or search.solution(tell)
+        except (NoPlanInTimeError, RulesConflictError):
+            return None
+
+    def _target(self) -> Solution | None:
+        """The best plan that mends as much as is worth it, as near to today's as can be."""
+        model = BreakModel(self._scenario)
+        constant, terms = self._mending(model)
+        model.reward(terms, constant, self._mend.pounds, self._mend.worth, "mended")
+        for key, count in self._counts.items():
+            cut = [(x, 1.0) for (_, *way, _), x in model.breaks.items() if tuple(way) == key]
+            model.reward(cut, 0.0, count, STEADY, "steady", *key)
+        for key, pounds in self._blended.items():
+            into = [(x, 1.0) for (blend, cut, _), x in model.blended.items() if (cut, blend) == key]
+            model.reward(into, 0.0, pounds, STEADY_GRIND, "steady", *key)
+        return self._solve(model, LOOSELY, self._today)
+
+    def _mending(self, model: BreakModel) -> tuple[float, list[Term]]:
+        """Pounds mended: what is sold beyond today's sales, or wasted less than today."""
+        what, scenario = self._mend.what, self._scenario
+        if self._mend.kind == "surplus":
+            terms = [(x, -1.0) for (cut, _, _), x in model.wasted.items() if cut == what]
+            return self._mend.pounds, terms
+        terms = [(x, 1.0) for (cut, _), x in model.walk_in.items() if cut == what]
+        terms += [(model.filled[each.index], 1.0) for each in scenario.orders if each.cut == what]
+        sold = sum(
+            each.amount for each in self._plan.sales if each.cut == what and each.to != "markdown"
+        )
+        return -sold, terms
+
+    def _acts(self, target: Solution) -> _Idea:
+        """What a plan does otherwise than today's, and rules that ask for it."""
+        plan = make_plan(self._scenario, target)
+        counts, blended = _counts(plan), _blended(plan)
+        more = _grown(self._counts, counts)
+        rules = [
+            Change("rule", f"at least {counts[piece, way]} {piece}: {way}")
+            for piece, way, _ in more
+        ]
+        fewer = _grown(counts, self._counts)
+        if self._mend.kind == "surplus":  # nothing else would keep the rest from giving as much
+            rules += [
+                Change("rule", f"at most {counts.get((piece, way), 0)} {piece}: {way}")
+                for piece, way, _ in fewer
+            ]
+        moved = [
+            (*key, blended.get(key, 0.0) - self._blended.get(key, 0.0))
+            for key in {**self._blended, **blended}
+        ]
+        moved = [each for each in moved if abs(each[2]) >= WORTH]
+        what = self._mend.what
+        grown = [each for each in moved if each[2] > 0 and what in each[:2]]
+        rules += [self._into(blend, blended[cut, blend], cut) for cut, blend, _ in grown]
+        # the rest of the grind changes hands for pennies
+        cuts = {cut for cut, _, _ in grown}
+        told = tuple(
+            each for each in moved if what in each[:2] or (each[0] in cuts and each[2] < 0)
+        )
+        return _Idea(tuple(rules), more, fewer, told, target)
+
+    def _into(self, blend: str, pounds: float, cut: str | None = None) -> Change:
+        """The rule that so much of a cut, rounded down to a hundredth, goes into a blend."""
+        unit = self._scenario.unit
+        number = floor(100 * pounds / POUNDS[unit] + DUST) / 100
+        return Change("rule", f"at least {number:.10g} {unit} {cut or self._mend.what}: {blend}")
+
+    def _room(self, blend: str) -> float:
+        """How much more of the surplus a blend can take with pieces cut as today."""
+        model = BreakModel(self._scenario)
+        model.cut_as({(b.lot, b.piece, b.way, b.day): b.count for b in self._plan.breaks})
+        key = (self._mend.what, blend)
+        taken = [(x, 1.0) for (name, cut, _), x in model.blended.items() if (cut, name) == key]
+        short = {each.order: each.short for each in self._plan.short}
+        orders = self._scenario.orders
+        filled = {each.index: each.amount - short.get(each.index, 0.0) for each in orders}
+        most = Search(model, Options(seconds=PATIENCE)).most(total(taken), filled) or 0.0
+        return most - self._blended.get(key, 0.0)
+
+    def _worth_it(self, mended: float, cost: float) -> bool:
+        return mended >= WORTH and cost <= self._mend.worth * mended
+
+    def _carried_out(self, idea: _Idea) -> Remedy | None:
+        """What the changes do and cost: the week is planned with them."""
+        model = BreakModel(read_changes(self._scenario, idea.changes))
+        cost = self._plan.score - self._search_of(model, CLOSELY).at_most()
+        if not self._worth_it(self._mend.pounds, cost):
+            return None  # told at once
+        close = replace(CLOSELY, amount=max(CLOSELY.amount, abs(cost) / CLOSE))
+        solution = self._solve(model, close, idea.target or self._today)
+        if solution is None:
+            return None
+        after = make_plan(model.scenario, solution)
+        if _short_value(after) > _short_value(self._plan) + CENT:
+            return None  # what is promised is not taken to mend it
+        return Remedy(
+            changes=idea.changes,
+            more=idea.more,
+            fewer=idea.fewer,
+            moved=idea.moved,
+            into=idea.into(self._mend),
+            fat=_fat_of(after, idea.into(self._mend)),
+            mended=self._mend.pounds - self._left_of(after),
+            least=self._plan.score - after.bound,
+            most=self._plan.bound - after.score,
+        )
+
+    def _left_of(self, plan: Plan) -> float:
+        """Pounds of the shortage or surplus that a plan still has."""
+        if self._mend.kind == "short":
+            return sum(unmet_of(plan, self._mend.what))
+        return next(line.wasted for line in plan.cuts if line.cut == self._mend.what)
+
+
+def _counts(plan: Plan) -> dict[tuple[str, str], int]:
+    """Pieces cut each way, over all lots and days."""
+    counts: dict[tuple[str, str], int] = {}
+    for each in plan.breaks:
+        counts[each.piece, each.way] = counts.get((each.piece, each.way), 0) + each.count
+    return counts
+
+
+def _short_value(plan: Plan) -> float:
+    """Money of the orders that fall short."""
+    return sum(plan.scenario.orders[each.order].price * each.short for each in plan.short)
+
+
+def _grown(
+    one: Mapping[tuple[str, str], int], other: Mapping[tuple[str, str], int]
+) -> tuple[tuple[str, str, int], ...]:
+    """Ways of which the second has more, and how many more."""
+    more = {key: count - one.get(key, 0) for key, count in other.items()}
+    return tuple((*key, count) for key, count in more.items() if count > 0)
+
+
+def _blended(plan: Plan) -> dict[tuple[str, str], float]:
+    """Pounds of each cut that go into each blend over the period."""
+    blended: dict[tuple[str, str], float] = {}
+    for batch in plan.batches:
+        for cut, pounds in batch.takes.items():
+            blended[cut, batch.blend] = blended.get((cut, batch.blend), 0.0) + pounds
+    return blended
+
+
+def _fat_of(plan: Plan, blend: str) -> float | None:
+    """Fat share of all that goes into a blend over the period; None where it is not known."""
+    batches = [batch for batch in plan.batches if batch.blend == blend]  # none for no blend
+    weight = sum(pounds for batch in batches for pounds in batch.takes.values())
+    fats = [(sum(batch.takes.values()), batch.fat) for batch in batches]
+    known = [pounds * fat for pounds, fat in fats if fat is not None]
+    return sum(known) / weight if weight and len(known) == len(fats) else None

@@ -1,0 +1,265 @@
+"""Where trim, fat and bones come from and go to, day by day, and what becomes of the blends."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from planner.ask.blendbinds import (
+    Bind,
+    Evening,
+    Evenings,
+    Share,
+    binds_of,
+    shares_of,
+    unmet_of,
+    wanted_of,
+)
+from planner.ledger import DUST, Shelf
+from planner.lines import Batch, CutLine
+from planner.plan import Plan
+
+GRIND_KINDS = ("trim", "fat", "bone")
+"""Kinds that are followed day by day."""
+
+
+class Source(NamedTuple):
+    """A way that gave some of a cut on a day: number of pieces cut so, and pounds of the cut."""
+
+    species: str
+    piece: str
+    way: str
+    number: int
+    pounds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """A cut on a day, in pounds: had + made = used + sold + wasted + left.
+
+    Attributes
+    ----------
+    had : float
+        There in the morning.
+    sources : tuple of Source
+        What `made` is the sum of.
+    used : mapping of str to float
+        What went into each blend.
+    wasted, left : float
+        Out of date at the end of the day, and what lies over.
+    """
+
+    day: int
+    cut: str
+    species: str
+    had: float
+    made: float
+    sources: tuple[Source, ...]
+    used: Mapping[str, float]
+    sold: float
+    wasted: float
+    left: float
+
+
+@dataclass(frozen=True, slots=True)
+class TrimWeek:
+    """A cut over the period, in pounds: on hand + made = used + sold + wasted + left.
+
+    `lean` is its lean share, None where nobody knows it.
+    """
+
+    cut: str
+    species: str
+    lean: float | None
+    on_hand: float
+    made: float
+    used: float
+    sold: float
+    wasted: float
+    left: float
+
+    @property
+    def surplus(self) -> float:
+        """What nothing took before it was out of date."""
+        return self.wasted
+
+
+@dataclass(frozen=True, slots=True)
+class BlendDay:
+    """A blend made on a day: pounds, what went in, and what is at its limit.
+
+    `fat` is None where it is not known, `batches` where any amount may be made. `fat_limits` and
+    `shares` are of the weight in.
+    """
+
+    day: int
+    blend: str
+    made: float
+    batches: int | None
+    fat: float | None
+    fat_limits: tuple[float, float]
+    shares: tuple[Share, ...]
+    takes: Mapping[str, float]
+    binds: tuple[Bind, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BlendWeek:
+    """A blend over the period, in pounds: on hand + made = sold + wasted + left.
+
+    `wanted` is what is asked for at full price and ordered; `unmet` what of that was not to be
+    had, and `unmet_by_day` the same by day: pairs of day and pounds. `sold` counts markdowns too.
+    """
+
+    blend: str
+    species: str
+    wanted: float
+    on_hand: float
+    made: float
+    sold: float
+    unmet: float
+    unmet_by_day: tuple[tuple[int, float], ...]
+    wasted: float
+    left: float
+
+
+def flows(plan: Plan) -> tuple[Flow, ...]:
+    """Every trim, fat and bone that a way gives, on every day on which there is any of it.
+
+    They come by species, then by cut, then by day. What blends make and what is sold by each is
+    not among them.
+    """
+    found = [flow for name in _followed(plan) for flow in _replayed(plan, name)]
+    return tuple(
+        each
+        for each in found
+        if max(each.had, each.made, each.sold, each.wasted, each.left, *each.used.values()) > DUST
+    )
+
+
+def trim_weeks(plan: Plan) -> tuple[TrimWeek, ...]:
+    """The same over the whole period: every one of which there was any."""
+    lines = {line.cut: line for line in plan.cuts}
+    return tuple(
+        _week(plan, lines[name])
+        for name in _followed(plan)
+        if lines[name].on_hand + lines[name].made > DUST
+    )
+
+
+def blend_days(plan: Plan) -> tuple[BlendDay, ...]:
+    """Every blend on every day on which it is made: by blend, then by day."""
+    blends, order = plan.scenario.blends, list(plan.scenario.blends)
+    batches = sorted(plan.batches, key=lambda each: (order.index(each.blend), each.day))
+    made = {each.blend for each in batches}
+    evenings = {
+        name: [Evening(day.had + day.made, day.left + day.wasted) for day in _replayed(plan, name)]
+        for name in made.union(*(blends[each].takes for each in made))
+    }
+    return tuple(_blend_day(plan, batch, evenings) for batch in batches)
+
+
+def blend_weeks(plan: Plan) -> tuple[BlendWeek, ...]:
+    """Every blend that is wanted, made, or in the case."""
+    lines = {line.cut: line for line in plan.cuts}
+    weeks = [_blend_week(plan, lines[name]) for name in plan.scenario.blends]
+    return tuple(each for each in weeks if each.wanted + each.on_hand + each.made > DUST)
+
+
+def _followed(plan: Plan) -> list[str]:
+    """Names of the cuts that are followed, by species."""
+    cuts, blends = plan.scenario.cuts, plan.scenario.blends
+    return [
+        name
+        for name, cut in cuts.items()
+        if cut.kind in GRIND_KINDS and not cut.by_each and name not in blends
+    ]
+
+
+def _replayed(plan: Plan, name: str) -> tuple[Flow, ...]:
+    """A cut sold by weight on every day of the period, the oldest used first."""
+    scenario = plan.scenario
+    cut, shelf, had, days = scenario.cuts[name], Shelf(), 0.0, []
+    for stock in scenario.case:
+        if stock.cut == name:
+            shelf.stock(stock.amount, stock.keeps - 1)
+            had += stock.amount
+    for day in range(scenario.days):
+        sources = _sources(plan, name, day)
+        batches = [each for each in plan.batches if each.day == day]
+        made = sum(each.pounds for each in sources)
+        made += sum(each.made for each in batches if each.blend == name)
+        used = {each.blend: each.takes[name] for each in batches if name in each.takes}
+        sold = sum(each.amount for each in plan.sales if (each.day, each.cut) == (day, name))
+        gone = shelf.wasted
+        shelf.make(made, day + cut.keeps - 1)
+        shelf.use(sum(used.values()) + sold)
+        shelf.close(day, last=day == scenario.days - 1)
+        wasted, left = shelf.wasted - gone, shelf.left
+        days.append(Flow(day, name, cut.species, had, made, sources, used, sold, wasted, left))
+        had = left
+    return tuple(days)
+
+
+def _sources(plan: Plan, name: str, day: int) -> tuple[Source, ...]:
+    """What gives a cut on a day, alike pieces of several lots together."""
+    found: dict[tuple[str, str, str], tuple[int, float]] = defaultdict(lambda: (0, 0.0))
+    for each in plan.breaks:
+        if each.day != day:
+            continue
+        way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+        for given in way.cuts:
+            if given.name == name:
+                key = each.species, each.piece, each.way
+                count, pounds = found[key]
+                found[key] = count + each.count, pounds + each.weight * given.share
+    return tuple(Source(*key, count, pounds) for key, (count, pounds) in found.items())
+
+
+def _week(plan: Plan, line: CutLine) -> TrimWeek:
+    cut = plan.scenario.cuts[line.cut]
+    lean = cut.lean if cut.lean is not None or cut.fat is None else 1.0 - cut.fat
+    return TrimWeek(
+        cut=line.cut,
+        species=line.species,
+        lean=lean,
+        on_hand=line.on_hand,
+        made=line.made,
+        used=line.blended,
+        sold=line.sold,
+        wasted=line.wasted,
+        left=line.left,
+    )
+
+
+def _blend_day(plan: Plan, batch: Batch, evenings: Evenings) -> BlendDay:
+    blend = plan.scenario.blends[batch.blend]
+    return BlendDay(
+        day=batch.day,
+        blend=batch.blend,
+        made=batch.made,
+        batches=batch.batches,
+        fat=batch.fat,
+        fat_limits=blend.fat,
+        shares=shares_of(batch, blend),
+        takes=batch.takes,
+        binds=binds_of(plan, batch, evenings),
+    )
+
+
+def _blend_week(plan: Plan, line: CutLine) -> BlendWeek:
+    unmet = unmet_of(plan, line.cut)
+    return BlendWeek(
+        blend=line.cut,
+        species=line.species,
+        wanted=sum(wanted_of(plan, line.cut)),
+        on_hand=line.on_hand,
+        made=line.made,
+        sold=line.sold,
+        unmet=sum(unmet),
+        unmet_by_day=tuple((day, pounds) for day, pounds in enumerate(unmet) if pounds > 0),
+        wasted=line.wasted,
+        left=line.left,
+    )

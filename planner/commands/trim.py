@@ -1,0 +1,52 @@
+"""`breakplan trim`: where trim, fat and bones go, what is short or too much, and what mends it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+
+EXAMPLE = 'Example: breakplan trim corner-shop, or --square "trim 85, fat: 10 lb at 20%"'
+
+
+def trim(
+    file: ScenarioFile,
+    square: Annotated[
+        str | None,
+        typer.Option(
+            metavar="MIX",
+            help="Only mix two to a share of fat, without planning: "
+            "`trim 85, fat: 20%` or `trim 85, fat: 10 lb at 20%`.",
+        ),
+    ] = None,
+    no_advice: Annotated[
+        bool,
+        typer.Option("--no-advice", help="Leave out what would mend what is short or too much."),
+    ] = False,
+    json: Json = False,
+    within: Within = None,
+    seconds: Seconds = 60.0,
+) -> None:
+    """Trim, fat and bones by day, what binds each blend, and how to mend what is short or too much.
+
+    The time is for the plan and all questions about it.
+    """
+    options = options_within(within, seconds)
+    scenario = read(file)
+    if square is not None:
+        from planner.ask.square import square_of
+        from planner.show.square import square_json, square_text
+
+        mix = square_of(scenario, square)
+        typer.echo(square_json(mix, scenario) if json else square_text(mix, scenario))
+        return
+
+    from planner.ask.trim import trim_balance
+    from planner.show.progress import counted_line, progress_line
+    from planner.show.trim import trim_json, trim_text
+
+    with progress_line(scenario.money) as progress, counted_line("questions") as count:
+        answer = trim_balance(scenario, options, progress, count, advice=not no_advice)
+    typer.echo(trim_json(answer) if json else trim_text(answer))

@@ -1,0 +1,225 @@
+"""What would mend a shortage or a surplus, in a butcher's words."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from datetime import timedelta
+
+from planner.ask.maincut import cut_for, main_cut
+from planner.ask.mend import WORTH, Mend, Remedy
+from planner.ask.trim import TrimAnswer
+from planner.measures import show_money, show_weight
+from planner.recipe import Way
+from planner.scenario import Scenario
+from planner.show.amounts import show_rate
+from planner.show.layout import WIDTH, clip, wrapped
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+BALANCED = "Nothing is short, and nothing goes out of date."
+NOT_ASKED = "not looked into: time was over"
+
+ROUND = 10.0
+"""Money from here on is told without cents, where what is known is wider than 1.00."""
+
+UNSAFE = set('"$`\\!')
+"""Signs that a shell reads inside of quotation marks."""
+
+Counts = Sequence[tuple[str, str, int]]
+
+
+def mends_text(answer: TrimAnswer) -> str:
+    """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked."""
+    scenario = answer.plan.scenario
+    if not answer.mends:
+        over = sum(each.surplus for each in answer.weeks)
+        short = sum(each.unmet for each in answer.blend_weeks)
+        return BALANCED if max(over, short) < WORTH else ""
+    lines = ["SHORT AND SURPLUS"]
+    for mend in answer.mends:
+        lines += wrapped(f"{_what(scenario, mend)}:", 2)
+        if not mend.remedies:
+            lines += wrapped(_nothing(scenario, mend), 4)
+        for number, remedy in enumerate(mend.remedies):
+            lines += wrapped(f"{'or ' if number else ''}{_remedy(scenario, mend, remedy)}", 4)
+            lines += _try(remedy)
+    return "\n".join(lines)
+
+
+def _what(scenario: Scenario, mend: Mend) -> str:
+    """`Friday's ground lamb is 4.2 lb short of lean`."""
+    weight, name = show_weight(mend.pounds, scenario.unit), clip(mend.what, 50)
+    days = ", ".join(
+        f"{scenario.day_labels[day]} {show_weight(pounds, scenario.unit)}"
+        for day, pounds in mend.by_day
+        if pounds >= WORTH / 2
+    )
+    one = _day(scenario, mend.by_day[0][0]) if len(mend.by_day) == 1 else ""
+    if mend.kind == "surplus":
+        return f"{weight} of {name} will go out of date {one or f'({days})'}"
+    lacks = f" of {mend.lacks}" if mend.lacks else ""
+    said = f"{name} is {weight} short{lacks}"
+    return f"{one}'s {said}" if one else f"{said} ({days})"
+
+
+def _nothing(scenario: Scenario, mend: Mend) -> str:
+    """Why there is no remedy."""
+    if not mend.asked:
+        return NOT_ASKED
+    rate = show_rate(scenario, mend.what, mend.worth)
+    if mend.kind == "short":
+        return f"no other way to cut was found that mends it at up to {rate}"
+    if not any(mend.what in blend.takes for blend in scenario.blends.values()):
+        return f"no blend takes it, and no way to cut less of it was found at up to {rate}"
+    return f"no blend and no other way to cut was found that mends it at up to {rate}"
+
+
+def _day(scenario: Scenario, day: int) -> str:
+    when = scenario.starts + timedelta(days=day)
+    name = WEEKDAYS[when.weekday()]
+    return name if scenario.days <= len(WEEKDAYS) else f"{name} {when.isoformat()}"
+
+
+def _remedy(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+    """`grind 2 foreshanks (trim) instead of selling them as whole shank: costs $9.10`."""
+    acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
+    weight = show_weight(remedy.mended, scenario.unit)
+    part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
+    return f"{acts}{part}: {cost_text(remedy.least, remedy.most, scenario.money)}"
+
+
+def _into(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+    """`render 11.0 lb of it into lard`, `move 3.0 lb of it into lamb sausage (fat 24.0%, ...)`."""
+    blend = scenario.blends[remedy.into]
+    pounds = _moved(remedy, mend.what, remedy.into)
+    verb = "render" if blend.cut.kind == "fat" and blend.loss else "move"
+    limits = ""
+    if blend.fat[1] < 1:
+        now = "" if remedy.fat is None else f"fat then {remedy.fat * 100:.1f}%, "
+        limits = f" ({now}limit {blend.fat[1] * 100:.4g}%)"
+    weight = show_weight(pounds, scenario.unit)
+    return f"{verb} {weight} more of it into {clip(remedy.into, 40)}{limits}"
+
+
+def _moved(remedy: Remedy, cut: str, blend: str) -> float:
+    return sum(pounds for name, into, pounds in remedy.moved if (name, into) == (cut, blend))
+
+
+def _acts(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+    """Pieces cut otherwise; where there are none, what goes into other blends than now."""
+    if remedy.more:
+        said = f"{_verb(scenario, mend, remedy.more)} {_pieces(remedy.more)}"
+        said += _instead(scenario, remedy)
+    elif remedy.fewer:
+        said = f"leave whole {_pieces(remedy.fewer)}"
+    else:
+        return _other_grind(scenario, remedy.moved) or "plan with the rules below"
+    if mend.kind == "surplus":
+        taken = [(cut, into, lb) for cut, into, lb in remedy.moved if cut == mend.what and lb > 0]
+        said += f", and {_other_grind(scenario, taken)}" if taken else ""
+    return said
+
+
+def _verb(scenario: Scenario, mend: Mend, more: Counts) -> str:
+    ways = [_way(scenario, piece, way) for piece, way, _ in more]
+    kinds = {scenario.cuts[given.name].kind for way in ways for given in way.cuts}
+    ground = mend.kind == "short" and kinds <= {"trim", "fat", "bone"}
+    return "grind" if ground and not any(way.pieces for way in ways) else "cut"
+
+
+def _instead(scenario: Scenario, remedy: Remedy) -> str:
+    """What the pieces are not cut for then; where they are the same pieces, by their cuts."""
+    if not remedy.fewer:
+        return ""
+    if _totals(remedy.more) != _totals(remedy.fewer):
+        return f" instead of {_pieces(remedy.fewer)}"
+    names = dict.fromkeys(
+        _sold_as(scenario, _way(scenario, piece, way), way) for piece, way, _ in remedy.fewer
+    )
+    number = sum(count for _, _, count in remedy.fewer)
+    return f" instead of selling {'it' if number == 1 else 'them'} as {_and(list(names))}"
+
+
+def _totals(counts: Counts) -> Counter[str]:
+    totals: Counter[str] = Counter()
+    for piece, _, count in counts:
+        totals[piece] += count
+    return totals
+
+
+def _way(scenario: Scenario, piece: str, way: str) -> Way:
+    return next(
+        recipe.pieces[piece].ways[way] for recipe in scenario.recipes if piece in recipe.pieces
+    )
+
+
+def _sold_as(scenario: Scenario, way: Way, name: str) -> str:
+    """The main cut of a way, or what it is called where no cut of it stands out."""
+    cuts = cut_for(scenario, way)
+    return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
+
+
+def _pieces(counts: Counts) -> str:
+    """`2 foreshanks (trim) and 1 neck (trim)`."""
+    return _and(
+        [f"{count} {_plural(piece, count)} ({clip(way, 30)})" for piece, way, count in counts]
+    )
+
+
+def _plural(piece: str, count: int) -> str:
+    name = clip(piece, 30)
+    if count == 1 or name.endswith("s"):
+        return name
+    return f"{name[:-1]}ies" if name.endswith("y") and name[-2:-1] not in "aeou" else f"{name}s"
+
+
+def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) -> str:
+    """`put 3.0 lb more fat into lamb sausage and 1.0 lb less trim 85 into ground lamb`."""
+    told = [
+        f"{show_weight(abs(lb), scenario.unit)} {'more' if lb > 0 else 'less'} {clip(cut, 30)} "
+        f"into {clip(blend, 30)}"
+        for cut, blend, lb in sorted(moved, key=lambda each: -each[2])
+    ]
+    return f"put {_and(told)}" if told else ""
+
+
+def cost_text(least: float, most: float, symbol: str) -> str:
+    """`costs $9.10`, `costs $9 to $12`, `earns $0.40`, `between earning $1 and costing $2`.
+
+    The ends are rounded outwards, so that what is told is proven.
+    """
+    cents = most - least < 1 or max(abs(least), abs(most)) < ROUND
+    step = 100 if cents else 1
+    # a hair of rounding is not to widen what is proven to the cent
+    low = math.floor(least * step + 1e-4) / step
+    high = math.ceil(most * step - 1e-4) / step
+
+    def money(value: float) -> str:
+        text = show_money(abs(value), symbol)
+        return text if cents else text.replace(".00", "")
+
+    if low < 0 < high:
+        return f"between earning {money(low)} and costing {money(high)}"
+    if low == high == 0:
+        return "costs nothing"
+    near, far = sorted((low, high), key=abs)
+    verb = "costs" if far > 0 else "earns"
+    span = money(far) if near == far else f"{money(near)} to {money(far)}" if near else ""
+    return f"{verb} {span or f'at most {money(far)}'}"
+
+
+def _try(remedy: Remedy) -> list[str]:
+    """How to see it planned: the command where it fits on a line, else the rules."""
+    options = " ".join(f'--{change.kind} "{change.text}"' for change in remedy.changes)
+    line = f"      breakplan whatif FILE {options}"
+    if len(line) <= WIDTH and not any(UNSAFE & set(change.text) for change in remedy.changes):
+        return [line]
+    return wrapped(f"rules: {'; '.join(change.text for change in remedy.changes)}", 6)
+
+
+def _and(parts: Sequence[str]) -> str:
+    """`one, two and three`."""
+    *first, last = parts or [""]
+    return f"{', '.join(first)} and {last}" if first else last

@@ -1,0 +1,263 @@
+"""Trim, fat, bones and blends in balance, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeVar
+
+from planner.ask.blendbinds import Bind, Share
+from planner.ask.trim import TrimAnswer
+from planner.ask.trimflow import BlendDay, BlendWeek, Flow, TrimWeek
+from planner.measures import POUNDS, show_share, show_weight
+from planner.scenario import Scenario
+from planner.show.difference import period_word
+from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.mend import mends_text
+from planner.show.species import INSET, by_species, heading, inset
+from planner.show.text import proof
+from planner.show.trimdata import trim_data
+
+T = TypeVar("T")
+
+NO_BLENDS = "Nothing is ground, stuffed or rendered here: there are no blends."
+NO_TRIM = "No trim, fat or bones come up in this plan."
+KEPT = "\xa0"
+"""A space at which no line ends until it is printed."""
+
+NO_MORE = "nothing: more of it would not pay"
+
+
+def trim_text(answer: TrimAnswer) -> str:
+    """The period by cut, then by day, the blends, and what mends what is short or too much."""
+    plan = answer.plan
+    parts = [
+        clip(plan.scenario.title, WIDTH),
+        "\n".join(wrapped(proof(plan))) if plan.status == "time limit" else "",
+        _weeks(answer),
+        _days(answer),
+        _blends(answer),
+        mends_text(answer),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def trim_json(answer: TrimAnswer) -> str:
+    """The same as JSON text: see `trimdata.trim_data`."""
+    return json.dumps(trim_data(answer), indent=1, ensure_ascii=False)
+
+
+def _under_species(
+    scenario: Scenario,
+    things: Iterable[T],
+    species: Callable[[T], str],
+    show: Callable[[T], list[str]],
+) -> list[str]:
+    """Lines for things, under a line for each species where there are several."""
+    lines = []
+    for name, group in by_species(scenario, list(things), species):
+        margin = " " * INSET if name else ""
+        lines += heading(name)
+        lines += [f"{margin}{line}" for each in group for line in show(each)]
+    return lines
+
+
+def _weight(scenario: Scenario, pounds: float) -> str:
+    return show_weight(pounds, scenario.unit).replace(" ", KEPT)
+
+
+def _any(pounds: float) -> bool:
+    """Whether an amount is more than nothing when it is shown with one digit."""
+    return pounds >= 0.05
+
+
+def _weeks(answer: TrimAnswer) -> str:
+    scenario = answer.plan.scenario
+    if not answer.weeks:
+        return NO_TRIM
+    rows = {each.cut: _week_row(scenario, each) for each in answer.weeks}
+    heads = ("", "lean", "had", "made", "ground", "sold", "out of date", "left")
+    head, *lines = table(list(rows.values()), heads, ("left", *["right"] * 7)).split("\n")
+    line_of = dict(zip(rows, lines, strict=True))
+    shown = _under_species(
+        scenario, answer.weeks, lambda each: each.species, lambda each: [line_of[each.cut]]
+    )
+    margin = " " * inset(scenario)
+    title = f"{period_word(scenario.days).upper()} ({scenario.unit})"
+    return "\n".join([title, f"{margin}{head}", *shown])
+
+
+def _week_row(scenario: Scenario, each: TrimWeek) -> list[str]:
+    amounts = (each.on_hand, each.made, each.used, each.sold, each.wasted, each.left)
+    lean = "-" if each.lean is None else f"{each.lean * 100:.4g}%"
+    return [clip(each.cut, 30), lean, *(_figure(scenario, pounds) for pounds in amounts)]
+
+
+def _figure(scenario: Scenario, pounds: float) -> str:
+    text = f"{pounds / POUNDS[scenario.unit]:,.1f}"
+    return "-" if text == "0.0" else text
+
+
+# -- by day ----------------------------------------------------------------------------------------
+
+
+def _days(answer: TrimAnswer) -> str:
+    scenario = answer.plan.scenario
+    by_cut: dict[str, list[Flow]] = {}
+    for flow in answer.flows:
+        by_cut.setdefault(flow.cut, []).append(flow)
+    lines = _under_species(
+        scenario,
+        by_cut.values(),
+        lambda flows: flows[0].species,
+        lambda flows: [
+            f"  {clip(flows[0].cut, WIDTH - 6)}",
+            *(line for flow in flows for line in _flow(scenario, flow)),
+        ],
+    )
+    return "\n".join(["BY DAY", *lines]) if lines else ""
+
+
+def _flow(scenario: Scenario, flow: Flow) -> list[str]:
+    """What came, then what became of it."""
+    came = [f"had {_weight(scenario, flow.had)}"] if _any(flow.had) else []
+    came += [
+        f"{each.number}{KEPT}{clip(each.piece, 30)}, {clip(each.way, 30)} "
+        f"{_weight(scenario, each.pounds)}"
+        for each in flow.sources
+        if _any(each.pounds)
+    ]
+    went = [
+        f"{clip(blend, 40)} {_weight(scenario, pounds)}"
+        for blend, pounds in flow.used.items()
+        if _any(pounds)
+    ]
+    went = [f"into {', '.join(went)}"] if went else []
+    for word, pounds in (("sold", flow.sold), ("OUT OF DATE", flow.wasted), ("left", flow.left)):
+        if _any(pounds):
+            went.append(f"{word} {_weight(scenario, pounds)}")
+    if not came and not went:
+        return []
+    day = scenario.day_labels[flow.day]
+    head, under = f"    {day}  ", " " * (6 + len(day))
+    if not came:
+        return _hung(head, "; ".join(went))
+    return [*_hung(head, "; ".join(came)), *_hung(under, "; ".join(went))]
+
+
+def _hung(head: str, text: str) -> list[str]:
+    """Lines that hang under their first word behind a head; room for a margin is left."""
+    if not text:
+        return []
+    lines = [line.replace(KEPT, " ") for line in wrapped(text, len(head) + 2)]
+    return [head + lines[0].strip(), *(line[2:] for line in lines[1:])]
+
+
+# -- blends ----------------------------------------------------------------------------------------
+
+
+def _blends(answer: TrimAnswer) -> str:
+    scenario = answer.plan.scenario
+    if not scenario.blends:
+        return NO_BLENDS
+    if not answer.blend_weeks:
+        return "Of the blends nothing is wanted, and nothing is made."
+    days: dict[str, list[BlendDay]] = {}
+    for each in answer.blend_days:
+        days.setdefault(each.blend, []).append(each)
+    lines = _under_species(
+        scenario,
+        answer.blend_weeks,
+        lambda each: each.species,
+        lambda each: [
+            *_blend_week(scenario, each),
+            *(
+                line
+                for day in days.get(each.blend, ())
+                if _any(day.made)
+                for line in _blend_day(scenario, day)
+            ),
+        ],
+    )
+    return "\n".join(["BLENDS", *lines])
+
+
+def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
+    told = [
+        f"{word} {_weight(scenario, pounds)}"
+        for word, pounds in (
+            ("wanted", each.wanted),
+            ("had", each.on_hand),
+            ("made", each.made),
+            ("sold", each.sold),
+            ("left", each.left),
+            ("OUT OF DATE", each.wasted),
+        )
+        if _any(pounds)
+    ]
+    if _any(each.unmet):
+        short = [
+            f"{scenario.day_labels[day]} {_weight(scenario, pounds)}"
+            for day, pounds in each.unmet_by_day
+            if _any(pounds)
+        ]
+        told.append(f"SHORT {_weight(scenario, each.unmet)} ({', '.join(short)})")
+    return _hung("  ", f"{clip(each.blend, 50)}: {', '.join(told) or 'next to nothing'}")
+
+
+def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
+    day = scenario.day_labels[each.day]
+    made = _weight(scenario, each.made)
+    if each.batches:
+        made += f" in {each.batches} {'batch' if each.batches == 1 else 'batches'}"
+    shares = [_share(share) for share in each.shares]
+    if each.fat is not None:
+        shares.insert(0, _share(Share("fat", each.fat, *each.fat_limits)))
+    takes = [
+        f"{clip(cut, 40)} {_weight(scenario, pounds)}"
+        for cut, pounds in each.takes.items()
+        if _any(pounds)
+    ]
+    used_up = [clip(bind.name, 60) for bind in each.binds if bind.kind == "used up"]
+    binds = dict.fromkeys(_bind(scenario, each, bind, used_up) for bind in each.binds)
+    under = " " * (6 + len(day))
+    return [
+        *_hung(f"    {day}  ", ", ".join([made, *shares])),
+        *(_hung(under, f"from {', '.join(takes)}") if takes else []),
+        *_hung(under, f"binds: {'; '.join(binds) or NO_MORE}"),
+    ]
+
+
+def _share(share: Share) -> str:
+    """`fat 20.0% (15% to 20%)`."""
+    limits = _limits(share.least, share.most)
+    return f"{clip(share.name, 40)} {show_share(share.reached)}{f' ({limits})' if limits else ''}"
+
+
+def _limits(least: float, most: float) -> str:
+    low, high = f"{least * 100:.4g}%", f"{most * 100:.4g}%"
+    if least <= 0 and most >= 1:
+        return ""
+    if least <= 0:
+        return f"at most {high}"
+    if most >= 1:
+        return f"at least {low}"
+    return f"just {low}" if low == high else f"{low} to {high}"
+
+
+def _bind(scenario: Scenario, day: BlendDay, bind: Bind, used_up: Sequence[str]) -> str:
+    """In words; cuts that are used up are told all at once."""
+    ends = {"least": "at its least", "most": "at its most", "both": "fixed"}
+    name = clip(bind.name, 60)
+    if bind.kind in ("fat", "share"):
+        return f"{name or 'fat'} {ends[bind.end]}"
+    batch = scenario.blends[day.blend].batch
+    return {
+        "used up": f"nothing is left of {', '.join(used_up)}",
+        "batches": f"whole batches of {_weight(scenario, batch)}",
+        "bench": "the bench is full",
+        "overtime": "the bench is full, more is overtime",
+        "rule": f'the rule "{name}"',
+        "wanted": "all that is wanted",
+        "full price": "all that is wanted at full price",
+    }[bind.kind]
