@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
 import zipfile
@@ -53,9 +54,9 @@ def test_the_ci_runs_exactly_the_command_of_the_readme():
 
 def test_the_output_in_the_readme_is_what_the_program_prints():
     blocks = re.findall(r"```\n\$ breakplan (.*)\n([\s\S]*?)\n```", README)
-    assert len(blocks) == 2
+    assert len(blocks) == 3
     for command, shown in blocks:
-        printed = CliRunner().invoke(app, command.split())
+        printed = CliRunner().invoke(app, shlex.split(command))
         assert printed.exit_code == 0
         assert printed.stdout.rstrip("\n") == shown
 

@@ -19,6 +19,7 @@ COMMANDS = {
     "week one-lamb": ["week", "one-lamb", "--json"],
     "week corner-shop": ["week", "corner-shop", "--json"],
     "week holiday": ["week", "holiday", "--json"],
+    "week whole-animal": ["week", "whole-animal", "--json"],
     "check corner-shop": ["check", "corner-shop"],
     "whatif corner-shop --rule ..": [
         *("whatif", "corner-shop", "--rule", "all shoulder: boneless roast"),
@@ -28,6 +29,8 @@ COMMANDS = {
     "order corner-shop --up-to 6": ["order", "corner-shop", "--up-to", "6"],
     "promise corner-shop ..": ["promise", "corner-shop", "boneless leg: 9 lb on fri"],
     "price corner-shop": ["price", "corner-shop"],
+    "trim corner-shop": ["trim", "corner-shop"],
+    "trim whole-animal": ["trim", "whole-animal"],
 }
 
 
