@@ -176,13 +176,19 @@ def _plural(piece: str, count: int) -> str:
 
 
 def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) -> str:
-    """`put 3.0 lb more fat into lamb sausage and 1.0 lb less trim 85 into ground lamb`."""
-    told = [
-        f"{show_weight(abs(lb), scenario.unit)} {'more' if lb > 0 else 'less'} {clip(cut, 30)} "
-        f"into {clip(blend, 30)}"
-        for cut, blend, lb in sorted(moved, key=lambda each: -each[2])
-    ]
-    return f"put {_and(told)}" if told else ""
+    """`put 3.0 lb more fat into lamb sausage, and less into ground lamb`."""
+    more: dict[str, list[str]] = {}
+    less: dict[str, None] = {}
+    for cut, blend, pounds in sorted(moved, key=lambda each: -each[2]):
+        if pounds > 0:
+            weight = show_weight(pounds, scenario.unit)
+            more.setdefault(clip(blend, 40), []).append(f"{weight} more {clip(cut, 30)}")
+        else:
+            less[clip(blend, 40)] = None
+    if not more:
+        return f"put less into {_and(list(less))}" if less else ""
+    told = _and([f"{_and(cuts)} into {blend}" for blend, cuts in more.items()])
+    return f"put {told}{f', and less into {_and(list(less))}' if less else ''}"
 
 
 def cost_text(least: float, most: float, symbol: str) -> str:
