@@ -412,15 +412,16 @@ class BreakModel:
 
     def reward(
         self, terms: Iterable[Term], constant: float, most: float, money: float, *name: object
-    ) -> None:
+    ) -> LpVariable:
         """Maximize also money for each of a sum of terms and a constant, up to a most.
 
-        It is neither in the score nor in the ties.
+        It is neither in the score nor in the ties. Returns the variable that counts.
         """
         counted = self._variable("reward", *name, most=most)
         less = ((x, -n) for x, n in terms)
         self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)
         self.problem.setObjective(self.problem.objective + total([(counted, money)]))
+        return counted
 
     def cut_as(self, breaks: Mapping[tuple[int, str, str, int], int]) -> None:
         """Leave no choice but these breaks."""

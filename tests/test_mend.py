@@ -63,7 +63,8 @@ demand:
 disposal: 0.10/lb
 """
 
-# Trim lies over longer than fat, so it alone goes into the sausage, and the fat out of date.
+# Trim lies over longer than fat, so it alone goes into the sausage, and the fat out of date; trim
+# left over is still in date at the end.
 GOAT = """
 species: goat
 root: carcass
@@ -81,12 +82,11 @@ blends:
 MOVED = """
 title: An invented shop whose sausage could be fatter
 starts: 2026-12-04
-days: 4
+days: 2
 recipes: [goat.yaml]
 rail: [{goat: 1 head at 20 lb}]
 demand:
   sausage: {price: 9.99/lb, want: {fri: 5 lb}}
-disposal: 0.10/lb
 """
 
 
@@ -164,7 +164,7 @@ def test_a_surplus_is_rendered_as_it_says(tmp_path):
 def test_a_surplus_is_moved_into_a_fatter_sausage(tmp_path):
     """By hand: x of fat in 5 lb reach the limit where 0.2 (5 - x) + 0.9 x = 0.3 x 5, so x = 0.714.
 
-    As much trim is left over instead, which costs as much to be rid of: it costs nothing.
+    As much trim is left in date instead, so it costs nothing.
     """
     (tmp_path / "goat.yaml").write_text(GOAT)
     scenario = shop(tmp_path, MOVED)

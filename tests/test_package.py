@@ -61,6 +61,12 @@ def test_the_output_in_the_readme_is_what_the_program_prints():
         assert printed.stdout.rstrip("\n") == shown
 
 
+def test_the_end_of_the_trim_in_the_readme_is_what_the_program_prints():
+    (shown,) = re.findall(r"```\n(SHORT AND SURPLUS\n[\s\S]*?)\n```", README)
+    printed = CliRunner().invoke(app, ["trim", "one-lamb"])
+    assert printed.stdout.rstrip("\n").endswith(shown)
+
+
 def test_the_alternatives_in_the_readme_can_be_compared(tmp_path):
     text = re.search(r"```yaml\n(# ideas.yaml[\s\S]*?)```", README)[1]
     path = tmp_path / "ideas.yaml"

@@ -408,7 +408,8 @@ def lamb() -> Plan:
 
 
 def remedy(*rules: str, **fields: Any) -> Remedy:
-    empty = {"more": (), "fewer": (), "moved": (), "into": "", "fat": None, "mended": 4.2}
+    empty = {"more": (), "fewer": (), "moved": (), "into": "", "fat": None}
+    empty |= {"robbed": (), "mended": 4.2}
     changes = tuple(Change("rule", rule) for rule in rules)
     return Remedy(changes=changes, **(empty | {"least": 9.10, "most": 9.10} | fields))
 
@@ -424,7 +425,7 @@ def test_a_shortage_in_a_butchers_words(lamb):
     lines = trim_text(answer_of(lamb, mend)).split("SHORT AND SURPLUS\n")[1].splitlines()
     assert lines[0] == "  Monday's ground lamb is 4.2 lb short of lean:"
     assert " ".join(" ".join(lines[1:-1]).split()) == (
-        "grind 2 foreshanks (trim) and 1 neck (trim) instead of selling them as whole shank and "
+        "grind 2 foreshanks and 1 neck instead of selling them as whole shank and "
         "whole neck: costs $9.10"
     )
     first, second = (f'--rule "{change.text}"' for change in grind.changes)
@@ -453,7 +454,7 @@ def test_a_surplus_in_a_butchers_words(lamb):
     assert "11.0 lb of fat will go out of date Monday: move 3.0 lb more of it into" in text
     assert "lamb sausage (fat then 24.0%, limit 26%) (mends 3.0 lb of it): costs $0.40" in text
     assert (
-        "or cut 2 breasts (whole) instead of 1 breast (trim) and 1 shoulder (trim): "
+        "or cut 2 breasts (whole) instead of grinding them; grind 1 shoulder less: "
         "between earning $1.00 and costing $2.00" in text
     )
 
@@ -476,11 +477,11 @@ def test_several_days_and_nothing_that_mends_it(lamb):
 
 def test_other_mixtures_and_pieces_left_whole(lamb):
     mixed = remedy(moved=(("fat", "ground lamb", -1.0), ("fat", "lamb sausage", 2.0)))
-    whole = remedy(fewer=(("belly", "trim", 2), ("spare ribs", "trim", 1)))
+    whole = remedy(fewer=(("breast", "trim", 2), ("neck", "slices", 1)))
     text = said(lamb, Mend("short", "ground lamb", ((0, 4.2),), 12.99, "", (mixed, whole)))
     assert "Monday's ground lamb is 4.2 lb short: put 2.0 lb more fat into lamb sausage" in text
     assert "and less into ground lamb: costs $9.10" in text
-    assert "or leave whole 2 bellies (trim) and 1 spare ribs (trim): costs $9.10" in text
+    assert "or grind 2 breasts less; cut 1 neck less (slices): costs $9.10" in text
 
 
 def test_what_a_shell_would_read_is_not_told_to_be_typed(lamb):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from planner.ask.blendbinds import unmet_of, wanted_of
+from planner.ask.maincut import asking_price
 from planner.ask.mend import WORTH, Mend
 from planner.ask.trimflow import Flow
 from planner.ledger import DUST
@@ -14,11 +15,10 @@ from planner.recipe import Blend
 from planner.scenario import Scenario
 
 PART = 0.25
-"""Part of what the dearest blend brings that a pound of surplus may cost to mend, if nobody pays
-for anything of its kind alone."""
+"""Part of what the dearest of its blends brings that a pound of trim too much may cost to mend."""
 
 LEAST = 1.0
-"""Money a pound of surplus may cost to mend where no blend has a price."""
+"""Money a pound of fat or bones may cost to mend, beside what it costs to be rid of it."""
 
 TRIFLE = 0.03
 """Part of what is wanted of a blend: less than that missing is no shortage."""
@@ -28,15 +28,17 @@ LITTLE = 0.2
 
 
 def shortages(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
-    """Blends of which less is there than is wanted, the largest shortage first."""
+    """Blends of which less is there than is wanted, the dearest shortage first."""
     found = []
     for name, blend in plan.scenario.blends.items():
         short = tuple((day, pounds) for day, pounds in enumerate(unmet_of(plan, name)) if pounds)
         wanted = sum(wanted_of(plan, name))
         if sum(pounds for _, pounds in short) >= max(WORTH, TRIFLE * wanted):
             lacks = _lacks(plan, flow, blend, short)
-            found.append(Mend("short", name, short, plan.scenario.price(name), lacks))
-    return sorted(found, key=lambda each: -each.pounds)
+            ordered = sum(each.short for each in plan.short if each.cut == name)
+            worth = asking_price(plan.scenario, name)
+            found.append(Mend("short", name, short, worth, lacks, ordered=ordered))
+    return sorted(found, key=lambda each: -each.pounds * each.worth)
 
 
 def _lacks(
@@ -62,7 +64,7 @@ def _lacks(
 
 
 def surpluses(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
-    """Trim, fat and bones that go out of date, the most first."""
+    """Trim, fat and bones that go out of date, the dearest first."""
     found: dict[str, list[tuple[int, float]]] = {}
     for each in flow:
         if each.wasted > DUST:
@@ -70,16 +72,13 @@ def surpluses(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
     too_much = [
         Mend("surplus", cut, tuple(days), _worth(plan.scenario, cut)) for cut, days in found.items()
     ]
-    return sorted(
-        (mend for mend in too_much if mend.pounds >= WORTH), key=lambda mend: -mend.pounds
-    )
+    found_much = [mend for mend in too_much if mend.pounds >= WORTH]
+    return sorted(found_much, key=lambda mend: -mend.pounds * mend.worth)
 
 
 def _worth(scenario: Scenario, cut: str) -> float:
-    """What a pound of surplus could bring: its own price, or that of a blend of its kind alone."""
-    kind = scenario.cuts[cut].kind
-    blends = scenario.blends.items()
-    alone = [name for name, blend in blends if cut in blend.takes and blend.cut.kind == kind]
-    worth = max(scenario.price(name) for name in (cut, *alone))
-    dearest = max((scenario.price(name) for name, _ in blends), default=0.0)
-    return worth or PART * dearest or LEAST
+    """What a pound of surplus may cost to mend: more for trim, which could be a part of a blend."""
+    takers = [name for name, blend in scenario.blends.items() if cut in blend.takes]
+    dearest = max((scenario.price(name) for name in takers), default=0.0)
+    part = PART * dearest if scenario.cuts[cut].kind == "trim" else 0.0
+    return scenario.disposal + max(part, LEAST)

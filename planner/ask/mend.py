@@ -27,8 +27,11 @@ class Remedy:
         The blend that a surplus is moved into, where that is what the changes ask for; else empty.
     fat : float or None
         Fat share of that blend's weight in, over the period.
+    robbed : tuple of (blend, pounds)
+        Blends of which more is then missing, and how much more.
     mended : float
-        Pounds of the shortage or surplus that are done away with.
+        Pounds of the shortage or surplus that are done away with; of a surplus only what does not
+        go out of date as something else instead.
     least, most : float
         Money it costs, by proof; negative where it earns.
     """
@@ -39,6 +42,7 @@ class Remedy:
     moved: tuple[tuple[str, str, float], ...]
     into: str
     fat: float | None
+    robbed: tuple[tuple[str, float], ...]
     mended: float
     least: float
     most: float
@@ -63,7 +67,9 @@ class Mend:
     remedies : tuple of Remedy
         The cheapest first.
     asked : bool
-        False where time was over before it had its turn.
+        False where time was over before any was found.
+    ordered : float
+        Pounds of a shortage that are promised.
     """
 
     kind: Literal["short", "surplus"]
@@ -73,6 +79,7 @@ class Mend:
     lacks: Literal["lean", "fat", "trim", ""] = ""
     remedies: tuple[Remedy, ...] = ()
     asked: bool = True
+    ordered: float = 0.0
 
     @property
     def pounds(self) -> float:

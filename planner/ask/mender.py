@@ -6,18 +6,19 @@ with `whatif` gets what is said here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass, replace
-from math import floor
+from math import floor, isfinite
 
 from planner.ask.blendbinds import unmet_of
 from planner.ask.mend import WORTH, Mend, Remedy
-from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.files.changes import Change, read_changes
 from planner.ledger import DUST
 from planner.measures import POUNDS
 from planner.model import BreakModel, Term, total
 from planner.plan import CENT, Plan, make_plan
+from planner.scenario import GrindRule
 from planner.solve import Options, Search, Solution
 
 STEADY = 0.25
@@ -31,6 +32,9 @@ CLOSELY = Options(share=0.0003, amount=0.2, weeks_first=True)
 
 LOOSELY = Options(share=0.0005, amount=1.5, weeks_first=True)
 """How close one that mends is to the best such plan: only its acts are wanted."""
+
+SCRAPS = ("trim", "fat", "bone", "ground")
+"""Kinds of which nothing is mended where one goes out of date instead of another."""
 
 CLOSE = 6
 """A cost is known well when it is known to one part in so many."""
@@ -67,6 +71,11 @@ class Mender:
         self._scenario = plan.scenario
         self._counts = _counts(plan)
         self._blended = _blended(plan)
+        self._scraps = frozenset(
+            name
+            for name, cut in plan.scenario.cuts.items()
+            if cut.kind in SCRAPS and not cut.by_each
+        )
         self._search: Search | None = None
 
     def mended(self) -> Mend:
@@ -74,7 +83,8 @@ class Mender:
         if self._over():
             return replace(self._mend, asked=False)
         remedies = sorted(self._remedies(), key=lambda each: (each.least + each.most, -each.mended))
-        return replace(self._mend, remedies=tuple(remedies))
+        asked = bool(remedies) or not self._over()
+        return replace(self._mend, remedies=tuple(remedies), asked=asked)
 
     def _remedies(self) -> Iterator[Remedy]:
         """The cheapest way of all, then each blend that could take the surplus."""
@@ -84,7 +94,7 @@ class Mender:
             if changes and changes not in tried:
                 tried.add(changes)
                 remedy = self._carried_out(idea)
-                if remedy and self._worth_it(remedy.mended, remedy.least):
+                if remedy and self._worth_it(remedy.mended, remedy.most):
                     yield remedy
 
     def _ideas(self) -> Iterator[_Idea]:
@@ -92,6 +102,7 @@ class Mender:
         if target:
             yield self._acts(target)
         if self._mend.kind == "short":
+            yield from self._lifts()
             return
         for name, blend in self._scenario.blends.items():
             if self._mend.what in blend.takes and not self._over():
@@ -100,6 +111,13 @@ class Mender:
                     now = self._blended.get((self._mend.what, name), 0.0)
                     moved = ((self._mend.what, name, more),)
                     yield _Idea((self._into(name, now + more),), moved=moved)
+
+    def _lifts(self) -> Iterator[_Idea]:
+        """Rules on the grind that hold a blend back, each lifted alone."""
+        takes = self._scenario.blends[self._mend.what].takes
+        for rule in self._scenario.rules:
+            if isinstance(rule, GrindRule) and rule.cut in takes and not self._over():
+                yield _Idea((Change("rule", f"lift {rule}"),))
 
     def _search_of(self, model: BreakModel, options: Options) -> Search:
         """The search for a model's plan, which begins where the last one ended."""
@@ -126,7 +144,11 @@ class Mender:
         """The best plan that mends as much as is worth it, as near to today's as can be."""
         model = BreakModel(self._scenario)
         constant, terms = self._mending(model)
-        model.reward(terms, constant, self._mend.pounds, self._mend.worth, "mended")
+        worth = self._mend.worth
+        mended = model.reward(terms, constant, self._mend.pounds, worth, "mended")
+        if self._mend.kind == "surplus":  # nothing else may go out of date instead
+            waste = [(x, 1.0) for (cut, _, _), x in model.wasted.items() if cut in self._scraps]
+            model.require(total([(mended, 1.0), *waste]) <= _waste(self._plan, self._scraps), "all")
         for key, count in self._counts.items():
             cut = [(x, 1.0) for (_, *way, _), x in model.breaks.items() if tuple(way) == key]
             model.reward(cut, 0.0, count, STEADY, "steady", *key)
@@ -201,8 +223,11 @@ class Mender:
 
     def _carried_out(self, idea: _Idea) -> Remedy | None:
         """What the changes do and cost: the week is planned with them."""
-        model = BreakModel(read_changes(self._scenario, idea.changes))
-        cost = self._plan.score - self._search_of(model, CLOSELY).at_most()
+        try:
+            model = BreakModel(read_changes(self._scenario, idea.changes))
+        except InputError:
+            return None  # a name that cannot be said in a rule
+        cost = self._today.objective - self._search_of(model, CLOSELY).at_most()
         if not self._worth_it(self._mend.pounds, cost):
             return None  # told at once
         close = replace(CLOSELY, amount=max(CLOSELY.amount, abs(cost) / CLOSE))
@@ -212,6 +237,10 @@ class Mender:
         after = make_plan(model.scenario, solution)
         if _short_value(after) > _short_value(self._plan) + CENT:
             return None  # what is promised is not taken to mend it
+        added = not any(change.text.startswith("lift ") for change in idea.changes)
+        least, most = self._plan.score - after.bound, self._plan.bound - after.score
+        if not isfinite(least) or not isfinite(most):
+            return None  # time was over
         return Remedy(
             changes=idea.changes,
             more=idea.more,
@@ -219,10 +248,24 @@ class Mender:
             moved=idea.moved,
             into=idea.into(self._mend),
             fat=_fat_of(after, idea.into(self._mend)),
-            mended=self._mend.pounds - self._left_of(after),
-            least=self._plan.score - after.bound,
-            most=self._plan.bound - after.score,
+            robbed=tuple(self._robbed(after)),
+            mended=self._mended_by(after),
+            least=max(0.0, least) if added else least,  # a rule more never earns
+            most=most if added else min(0.0, most),
         )
+
+    def _robbed(self, after: Plan) -> Iterator[tuple[str, float]]:
+        """Other blends of which more is missing than today."""
+        for name in self._scenario.blends:
+            more = sum(unmet_of(after, name)) - sum(unmet_of(self._plan, name))
+            if more >= WORTH and name != self._mend.what:
+                yield name, more
+
+    def _mended_by(self, after: Plan) -> float:
+        less = self._mend.pounds - self._left_of(after)
+        if self._mend.kind == "short":
+            return less
+        return min(less, _waste(self._plan, self._scraps) - _waste(after, self._scraps))
 
     def _left_of(self, plan: Plan) -> float:
         """Pounds of the shortage or surplus that a plan still has."""
@@ -237,6 +280,11 @@ def _counts(plan: Plan) -> dict[tuple[str, str], int]:
     for each in plan.breaks:
         counts[each.piece, each.way] = counts.get((each.piece, each.way), 0) + each.count
     return counts
+
+
+def _waste(plan: Plan, cuts: Container[str]) -> float:
+    """Pounds of some cuts that go out of date."""
+    return sum(line.wasted for line in plan.cuts if line.cut in cuts)
 
 
 def _short_value(plan: Plan) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 from datetime import timedelta
 
@@ -26,8 +25,6 @@ ROUND = 10.0
 
 UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
-
-Counts = Sequence[tuple[str, str, int]]
 
 
 def mends_text(answer: TrimAnswer) -> str:
@@ -59,9 +56,18 @@ def _what(scenario: Scenario, mend: Mend) -> str:
     one = _day(scenario, mend.by_day[0][0]) if len(mend.by_day) == 1 else ""
     if mend.kind == "surplus":
         return f"{weight} of {name} will go out of date {one or f'({days})'}"
-    lacks = f" of {mend.lacks}" if mend.lacks else ""
-    said = f"{name} is {weight} short{lacks}"
-    return f"{one}'s {said}" if one else f"{said} ({days})"
+    lacks = f" of {_lacking(scenario, mend)}" if mend.lacks else ""
+    said = f"{name} {'are' if name.endswith('s') else 'is'} {weight} short{lacks}"
+    told = f"{one}'s {said}" if one else f"{said} ({days})"
+    if mend.ordered < WORTH:
+        return told
+    return f"{told}, {show_weight(mend.ordered, scenario.unit)} of it ordered"
+
+
+def _lacking(scenario: Scenario, mend: Mend) -> str:
+    """What is missing; trim, fat or bones as such by the kind of the blend."""
+    kind = scenario.blends[mend.what].cut.kind
+    return {"bone": "bones", "fat": "fat"}.get(kind, "trim") if mend.lacks == "trim" else mend.lacks
 
 
 def _nothing(scenario: Scenario, mend: Mend) -> str:
@@ -72,7 +78,7 @@ def _nothing(scenario: Scenario, mend: Mend) -> str:
     if mend.kind == "short":
         return f"no other way to cut was found that mends it at up to {rate}"
     if not any(mend.what in blend.takes for blend in scenario.blends.values()):
-        return f"no blend takes it, and no way to cut less of it was found at up to {rate}"
+        return f"no blend takes it; no way to cut less of it was found at up to {rate}"
     return f"no blend and no other way to cut was found that mends it at up to {rate}"
 
 
@@ -87,7 +93,11 @@ def _remedy(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
     acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
     weight = show_weight(remedy.mended, scenario.unit)
     part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
-    return f"{acts}{part}: {cost_text(remedy.least, remedy.most, scenario.money)}"
+    cost = cost_text(remedy.least, remedy.most, scenario.money)
+    robbed = _and(
+        [f"{show_weight(lb, scenario.unit)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
+    )
+    return f"{acts}{part}: {cost}{f'; {robbed} is then short' if robbed else ''}"
 
 
 def _into(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
@@ -109,44 +119,68 @@ def _moved(remedy: Remedy, cut: str, blend: str) -> float:
 
 def _acts(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
     """Pieces cut otherwise; where there are none, what goes into other blends than now."""
-    if remedy.more:
-        said = f"{_verb(scenario, mend, remedy.more)} {_pieces(remedy.more)}"
-        said += _instead(scenario, remedy)
-    elif remedy.fewer:
-        said = f"leave whole {_pieces(remedy.fewer)}"
-    else:
+    lifted = [each.text[5:] for each in remedy.changes if each.text.startswith("lift ")]
+    if lifted:
+        return f'lift the rule "{clip(lifted[0], 60)}"'
+    acts = _pieces_cut(scenario, remedy)
+    if not acts:
         return _other_grind(scenario, remedy.moved) or "plan with the rules below"
     if mend.kind == "surplus":
         taken = [(cut, into, lb) for cut, into, lb in remedy.moved if cut == mend.what and lb > 0]
-        said += f", and {_other_grind(scenario, taken)}" if taken else ""
-    return said
+        acts += [_other_grind(scenario, taken)] if taken else []
+    return "; ".join(acts)
 
 
-def _verb(scenario: Scenario, mend: Mend, more: Counts) -> str:
-    ways = [_way(scenario, piece, way) for piece, way, _ in more]
-    kinds = {scenario.cuts[given.name].kind for way in ways for given in way.cuts}
-    ground = mend.kind == "short" and kinds <= {"trim", "fat", "bone"}
-    return "grind" if ground and not any(way.pieces for way in ways) else "cut"
+def _pieces_cut(scenario: Scenario, remedy: Remedy) -> list[str]:
+    """`grind 2 foreshanks and 1 neck instead of selling them as whole shank and neck slices`.
+
+    Told piece by piece; pieces that are ground instead of sold go together.
+    """
+    ground: list[tuple[str, int]] = []
+    sold_as: dict[str, None] = {}
+    others = []
+    for piece in dict.fromkeys(name for name, _, _ in (*remedy.more, *remedy.fewer)):
+        more = [(way, count) for name, way, count in remedy.more if name == piece]
+        fewer = [(way, count) for name, way, count in remedy.fewer if name == piece]
+        number = sum(count for _, count in more)
+        names = [_sold_as(scenario, piece, way) for way, _ in fewer]
+        if more and all(_is_ground(scenario, piece, way) for way, _ in more) and all(names):
+            ground.append((piece, number))
+            sold_as |= dict.fromkeys(name for name in names if name)
+        else:
+            others.append(_piece_cut(scenario, piece, more, fewer))
+    if not ground:
+        return others
+    told = _and([f"{count} {_plural(piece, count)}" for piece, count in ground])
+    them = "it" if sum(count for _, count in ground) == 1 else "them"
+    instead = f" instead of selling {them} as {_and(list(sold_as))}" if sold_as else ""
+    return [f"grind {told}{instead}", *others]
 
 
-def _instead(scenario: Scenario, remedy: Remedy) -> str:
-    """What the pieces are not cut for then; where they are the same pieces, by their cuts."""
-    if not remedy.fewer:
-        return ""
-    if _totals(remedy.more) != _totals(remedy.fewer):
-        return f" instead of {_pieces(remedy.fewer)}"
-    names = dict.fromkeys(
-        _sold_as(scenario, _way(scenario, piece, way), way) for piece, way, _ in remedy.fewer
-    )
-    number = sum(count for _, _, count in remedy.fewer)
-    return f" instead of selling {'it' if number == 1 else 'them'} as {_and(list(names))}"
+def _piece_cut(
+    scenario: Scenario,
+    piece: str,
+    more: Sequence[tuple[str, int]],
+    fewer: Sequence[tuple[str, int]],
+) -> str:
+    """`cut 1 ham (steaks) instead of boneless`, `grind 1 neck less`."""
+    number = sum(count for _, count in more or fewer)
+    pieces = f"{number} {_plural(piece, number)}"
+    ground = all(_is_ground(scenario, piece, way) for way, _ in fewer)
+    ways = _and([clip(way, 30) for way, _ in more or fewer])
+    if not more:
+        return f"grind {pieces} less" if ground else f"cut {pieces} less ({ways})"
+    undone = _and([clip(way, 30) for way, _ in fewer])
+    if fewer and ground:
+        undone = f"grinding {'it' if number == 1 else 'them'}"
+    return f"cut {pieces} ({ways}){f' instead of {undone}' if fewer else ''}"
 
 
-def _totals(counts: Counts) -> Counter[str]:
-    totals: Counter[str] = Counter()
-    for piece, _, count in counts:
-        totals[piece] += count
-    return totals
+def _is_ground(scenario: Scenario, piece: str, name: str) -> bool:
+    """Whether a way gives nothing but trim, fat and bones."""
+    way = _way(scenario, piece, name)
+    kinds = {scenario.cuts[given.name].kind for given in way.cuts}
+    return not way.pieces and kinds <= {"trim", "fat", "bone"}
 
 
 def _way(scenario: Scenario, piece: str, way: str) -> Way:
@@ -155,17 +189,13 @@ def _way(scenario: Scenario, piece: str, way: str) -> Way:
     )
 
 
-def _sold_as(scenario: Scenario, way: Way, name: str) -> str:
-    """The main cut of a way, or what it is called where no cut of it stands out."""
+def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
+    """The main cut of a way, or what it is called where none stands out; None if it is ground."""
+    if _is_ground(scenario, piece, name):
+        return None
+    way = _way(scenario, piece, name)
     cuts = cut_for(scenario, way)
     return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
-
-
-def _pieces(counts: Counts) -> str:
-    """`2 foreshanks (trim) and 1 neck (trim)`."""
-    return _and(
-        [f"{count} {_plural(piece, count)} ({clip(way, 30)})" for piece, way, count in counts]
-    )
 
 
 def _plural(piece: str, count: int) -> str:

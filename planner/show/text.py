@@ -262,6 +262,8 @@ def _batch(plan: Plan, batch: Batch) -> list[str]:
     shown = {cut: show_weight(pounds, unit) for cut, pounds in batch.takes.items()}
     parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
     fat = "" if batch.fat is None else f", fat {show_share(batch.fat)}"
+    if plan.scenario.cuts[batch.blend].kind == "fat":
+        fat = ""  # rendered: that is what it is
     day = f"{' ' * margin}  {plan.scenario.day_labels[batch.day]}"
     return [
         f"{day}  {clip(batch.blend, 40)} {_made(plan, batch)}{fat}",

@@ -66,9 +66,9 @@ def _weight(scenario: Scenario, pounds: float) -> str:
     return show_weight(pounds, scenario.unit).replace(" ", KEPT)
 
 
-def _any(pounds: float) -> bool:
+def _any(scenario: Scenario, pounds: float) -> bool:
     """Whether an amount is more than nothing when it is shown with one digit."""
-    return pounds >= 0.05
+    return pounds / POUNDS[scenario.unit] >= 0.05
 
 
 def _weeks(answer: TrimAnswer) -> str:
@@ -120,21 +120,21 @@ def _days(answer: TrimAnswer) -> str:
 
 def _flow(scenario: Scenario, flow: Flow) -> list[str]:
     """What came, then what became of it."""
-    came = [f"had {_weight(scenario, flow.had)}"] if _any(flow.had) else []
+    came = [f"had {_weight(scenario, flow.had)}"] if _any(scenario, flow.had) else []
     came += [
         f"{each.number}{KEPT}{clip(each.piece, 30)}, {clip(each.way, 30)} "
         f"{_weight(scenario, each.pounds)}"
         for each in flow.sources
-        if _any(each.pounds)
+        if _any(scenario, each.pounds)
     ]
     went = [
         f"{clip(blend, 40)} {_weight(scenario, pounds)}"
         for blend, pounds in flow.used.items()
-        if _any(pounds)
+        if _any(scenario, pounds)
     ]
     went = [f"into {', '.join(went)}"] if went else []
     for word, pounds in (("sold", flow.sold), ("OUT OF DATE", flow.wasted), ("left", flow.left)):
-        if _any(pounds):
+        if _any(scenario, pounds):
             went.append(f"{word} {_weight(scenario, pounds)}")
     if not came and not went:
         return []
@@ -174,7 +174,7 @@ def _blends(answer: TrimAnswer) -> str:
             *(
                 line
                 for day in days.get(each.blend, ())
-                if _any(day.made)
+                if _any(scenario, day.made)
                 for line in _blend_day(scenario, day)
             ),
         ],
@@ -193,13 +193,13 @@ def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
             ("left", each.left),
             ("OUT OF DATE", each.wasted),
         )
-        if _any(pounds)
+        if _any(scenario, pounds)
     ]
-    if _any(each.unmet):
+    if _any(scenario, each.unmet):
         short = [
             f"{scenario.day_labels[day]} {_weight(scenario, pounds)}"
             for day, pounds in each.unmet_by_day
-            if _any(pounds)
+            if _any(scenario, pounds)
         ]
         told.append(f"SHORT {_weight(scenario, each.unmet)} ({', '.join(short)})")
     return _hung("  ", f"{clip(each.blend, 50)}: {', '.join(told) or 'next to nothing'}")
@@ -211,12 +211,12 @@ def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
     if each.batches:
         made += f" in {each.batches} {'batch' if each.batches == 1 else 'batches'}"
     shares = [_share(share) for share in each.shares]
-    if each.fat is not None:
+    if each.fat is not None and scenario.blends[each.blend].cut.kind != "fat":
         shares.insert(0, _share(Share("fat", each.fat, *each.fat_limits)))
     takes = [
         f"{clip(cut, 40)} {_weight(scenario, pounds)}"
         for cut, pounds in each.takes.items()
-        if _any(pounds)
+        if _any(scenario, pounds)
     ]
     used_up = [clip(bind.name, 60) for bind in each.binds if bind.kind == "used up"]
     binds = dict.fromkeys(_bind(scenario, each, bind, used_up) for bind in each.binds)

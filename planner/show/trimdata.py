@@ -133,6 +133,7 @@ def _mend_data(scenario: Scenario, each: Mend) -> dict[str, Any]:
         "by day": _by_day(scenario, each.by_day),
         "worth": Figures(scenario).price(each.what, each.worth),
         "lacks": each.lacks or None,
+        "ordered": Figures(scenario).weight(each.ordered),
         "asked": each.asked,
         "remedies": [_remedy_data(scenario, remedy) for remedy in each.remedies],
     }
@@ -154,6 +155,7 @@ def _remedy_data(scenario: Scenario, each: Remedy) -> dict[str, Any]:
         ],
         "into": each.into or None,
         "fat": _optional(each.fat),
+        "robbed": {blend: figures.weight(pounds) for blend, pounds in each.robbed},
         "mended": figures.weight(each.mended),
         "costs": {"least": figures.number(each.least), "most": figures.number(each.most)},
     }
