@@ -274,3 +274,26 @@ def test_a_lot_that_cannot_be_read(tmp_path, lot, words):
 def test_with_one_root_any_word_will_do(tmp_path, word):
     (lot,) = week(tmp_path, f"{{ox: 1 {word} at 160 lb}}", recipes="hind.yaml").lots
     assert (lot.piece, lot.name, lot.word) == ("hindquarter", "ox", word)
+
+
+def test_a_name_of_a_shipped_recipe_that_is_not_in_use(tmp_path):
+    """Said where the word is known elsewhere; not of a shop's own copy of a recipe."""
+    week = tmp_path / "week.yaml"
+    week.write_text(
+        "starts: 2026-11-30\ndays: 1\nrecipes: [lamb, beef-hind]\n"
+        "rail: [{lamb: 1 head at 58 lb}]\ndemand:\n"
+        "  chuck roast: {price: 9/lb, want: 3 lb}\n"
+        "  goat cubes: {price: 9/lb, want: 3 lb}\n"
+        "  lion chops: {price: 9/lb, want: 3 lb}\n"
+        "rules: [all chuck: bone out]\n"
+    )
+    with pytest.raises(InputError) as caught:
+        read_scenario(week, "week.yaml")
+    told = {problem.line: problem.message for problem in caught.value.problems}
+    where = "is in the shipped recipe {}, which is not among the recipes here"
+    assert told == {
+        6: f'"chuck roast" {where.format("beef-fore")}',
+        7: f'"goat cubes" {where.format("goat")}',
+        8: 'no cut called "lion chops" in lamb or beef; did you mean "loin chops"?',
+        9: f'"chuck" {where.format("beef-fore")}',
+    }

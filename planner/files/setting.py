@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import cached_property
 from typing import TypeVar
 
 from planner import measures
 from planner.files.book import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
+from planner.files.find import shipped_folder, shipped_names
 from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
 from planner.measures import Amount
 from planner.recipe import Blend, Cut, Recipe
 from planner.scenario import Scenario
-from planner.yamlfile import Document, Place, nearest
+from planner.yamlfile import Document, Place, load, nearest
 
 T = TypeVar("T")
 
@@ -87,7 +89,30 @@ class Setting:
                 return names.find(text)
             except ValueError:
                 return None
-        return self.attempt(place, lambda: names.find(text))
+        try:
+            return names.find(text)
+        except ValueError as error:
+            where = None if names.ambiguous(text) or names.mistaken(text) else self.elsewhere(text)
+            told = f'"{text}" is in the shipped recipe {where}, which is not among the recipes here'
+            self.document.fault(place, told if where else str(error))
+            return None
+
+    def elsewhere(self, text: str) -> str | None:
+        """The shipped recipe that has such a name, where it is not one of the recipes in use."""
+        loaded = {recipe.species: set(recipe.pieces) for recipe in self.recipes}
+        for document in self._shipped:
+            mine = loaded.get(str(document.data.get("species")), set())
+            changed = mine & set(document.keys("pieces"))  # a shop's own copy of it is in use
+            sections = ("pieces", "cuts", "blends")
+            if not changed and any(text in document.keys(section) for section in sections):
+                return document.name
+        return None
+
+    @cached_property
+    def _shipped(self) -> tuple[Document, ...]:
+        """All shipped recipes: read only where a name is not known."""
+        folder = shipped_folder("recipes")
+        return tuple(load(folder / f"{name}.yaml", name) for name in shipped_names("recipes"))
 
     def blend_named(self, text: str) -> Blend | None:
         """The blend that a text names, if it does."""

@@ -5,6 +5,11 @@ SHORT = (
     "Meat at or below 5 C / 41 F. HACCP plan first."
 )
 
+GRIND = (
+    "Grinder: pusher in use, off and unplugged before you clear it. "
+    "Each batch traceable to its lots."
+)
+
 KEEPS = (
     "What keeps longer here is only reckoned: how long meat may be kept is for your HACCP plan, "
     "your inspector and the local code to say."
@@ -17,7 +22,8 @@ CAUTIONS
   loose; gloves there only as its maker and your local rules allow.
   Keep the cold chain: meat at or below 5 C / 41 F, out of the cooler only while it is cut.
   Ground meat and offal move first; what is ground today is for today and tomorrow.
-  Keep each grind batch traceable to the lot it came from.
+  Grinder: pusher in use, never a hand; off and unplugged before you clear it or change a plate.
+  Keep each grind batch traceable to the lots it came from; clean the grinder between species.
   Spinal cord and other specified-risk material: remove and handle as your local rules say.
   The shelf lives in these files are planning defaults, not a safety guarantee.
   Your own HACCP plan, your inspector and the local code come before anything printed here."""

@@ -11,6 +11,7 @@ from planner.ask.trim import TrimAnswer
 from planner.ask.trimflow import BlendDay, BlendWeek, Flow, TrimWeek
 from planner.measures import POUNDS, show_share, show_weight
 from planner.scenario import Scenario
+from planner.show.cautions import GRIND
 from planner.show.difference import period_word
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.mend import mends_text
@@ -38,6 +39,7 @@ def trim_text(answer: TrimAnswer) -> str:
         _days(answer),
         _blends(answer),
         mends_text(answer),
+        GRIND if plan.batches else "",
     ]
     return "\n\n".join(part for part in parts if part)
 
