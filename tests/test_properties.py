@@ -20,9 +20,9 @@ from hypothesis import strategies as st
 
 from planner.errors import RulesConflictError
 from planner.plan import Plan, plan_week
-from planner.scenario import Rule, Scenario
+from planner.scenario import GrindRule, Rule, Scenario
 from tests.outside.checker import check
-from tests.outside.shops import shops, write_shop
+from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import TIGHT, json_of, read
 
 POUND = 0.45359237  # kg, exact: International Yard and Pound Agreement, 1959
@@ -65,7 +65,7 @@ def assert_no_better(plan: Plan | None, than: Plan | None) -> None:
 
 
 @settings(SHOPS)
-@given(shops(), st.data())
+@given(st.one_of(shops(), mixed_shops()), st.data())
 def test_a_rule_more_never_pays(pair, data):
     scenario = scenario_of(pair)
     piece, way = data.draw(st.sampled_from(list(scenario.recipes[0].ways())))
@@ -76,7 +76,21 @@ def test_a_rule_more_never_pays(pair, data):
 
 
 @settings(SHOPS)
-@given(shops(), st.data())
+@given(mixed_shops(), st.data())
+def test_a_rule_more_on_the_grind_never_pays(shop, data):
+    scenario = scenario_of(shop)
+    pairs = [(cut, name) for name, blend in scenario.blends.items() for cut in blend.takes]
+    if not pairs:
+        return
+    verb = data.draw(st.sampled_from(["all", "never", "at least", "at most"]))
+    cut, blend = data.draw(st.sampled_from(pairs))
+    rule = GrindRule(verb, 1.0 if verb.startswith("at") else 0.0, cut, blend)
+    ruled = replace(scenario, rules=(*scenario.rules, rule))
+    assert_no_better(plan_or_none(ruled), plan_or_none(scenario))
+
+
+@settings(SHOPS)
+@given(st.one_of(shops(), mixed_shops()), st.data())
 def test_a_head_less_never_pays_where_disposal_is_free(pair, data):
     scenario = replace(scenario_of(pair), disposal=0.0)
     number = data.draw(st.integers(0, len(scenario.lots) - 1))
@@ -159,7 +173,7 @@ def in_other_unit(pair: Any) -> Any:
 
 
 @settings(SHOPS)
-@given(shops())
+@given(st.one_of(shops(), mixed_shops()))
 def test_a_price_list_ten_times_as_high_earns_ten_times_as_much(pair):
     scenario = scenario_of(pair)
     dearer = replace(

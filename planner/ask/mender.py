@@ -88,11 +88,11 @@ class Mender:
 
     def _remedies(self) -> Iterator[Remedy]:
         """The cheapest way of all, then each blend that could take the surplus."""
-        tried: set[frozenset[Change]] = set()
+        moved_into: set[str] = set()
         for idea in self._ideas():
-            changes = frozenset(idea.changes)
-            if changes and changes not in tried:
-                tried.add(changes)
+            into = idea.into(self._mend)
+            if idea.changes and into not in moved_into:
+                moved_into |= {into} if into else set()
                 remedy = self._carried_out(idea)
                 if remedy and self._worth_it(remedy.mended, remedy.most):
                     yield remedy
