@@ -117,7 +117,7 @@ def _cut_costs(
     borne: dict[str, float] = defaultdict(float)
     for batch in plan.batches:
         borne[batch.blend] += bench_cost * batch.minutes
-    grind = grind_values(plan.scenario, bench_cost)
+    grind = grind_values(plan, bench_cost)
     for line in plan.cuts:
         parts = _uses(plan, line, grind)
         whole = sum(parts.values())

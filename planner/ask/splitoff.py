@@ -32,16 +32,25 @@ def at_full_price(plan: Plan, cut: str) -> bool:
     return scenario.cuts[cut].kind not in BYPRODUCTS and asking_price(scenario, cut) > 0
 
 
-def grind_values(scenario: Scenario, bench_cost: float) -> dict[str, float]:
+def grind_values(plan: Plan, bench_cost: float) -> dict[str, float]:
     """Net realizable value of one pound that goes into each blend.
 
     Sales value of what the pound makes less the separable cost: bench time of the blend at
-    `bench_cost` money a minute. Never below 0.
+    `bench_cost` money a minute. Never below 0. Of rendered fat and of bones, which are made to be
+    used up, only what the plan sells counts.
     """
+    scenario, lines = plan.scenario, {line.cut: line for line in plan.cuts}
     return {
-        name: max(0.0, asking_price(scenario, name) - blend.minutes * bench_cost) * blend.gain
+        name: max(0.0, _price_of(scenario, lines[name]) - blend.minutes * bench_cost) * blend.gain
         for name, blend in scenario.blends.items()
     }
+
+
+def _price_of(scenario: Scenario, line: CutLine) -> float:
+    there = line.on_hand + line.made
+    if scenario.cuts[line.cut].kind in BYPRODUCTS and there > DUST:
+        return line.revenue / there
+    return asking_price(scenario, line.cut)
 
 
 def worths(plan: Plan, bench_cost: float) -> dict[str, Worth]:
@@ -52,7 +61,7 @@ def worths(plan: Plan, bench_cost: float) -> dict[str, Worth]:
     where there is none of them, what a pound could bring. So what nobody pays for is worth nothing.
     """
     scenario = plan.scenario
-    grind = grind_values(scenario, bench_cost)
+    grind = grind_values(plan, bench_cost)
     lines = {line.cut: line for line in plan.cuts}
     return {
         cut: Worth(asking_price(scenario, cut), 0.0)
