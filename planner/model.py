@@ -30,7 +30,7 @@ GRIND_TIE = 0.00001
 """Less ground: money a pound that goes in; what nobody wants stays trim."""
 
 BIN_TIE = 0.002
-"""No blend made to be binned: money a pound; more than trim could lie over for."""
+"""No blend made to be binned: money a pound, as much as trim that lies over for four nights."""
 
 Term: TypeAlias = tuple[LpVariable, float]
 
@@ -479,7 +479,7 @@ class BreakModel:
         return total(terms)
 
     def _ties(self) -> LpAffineExpression:
-        """Fewer minutes, then fresher cuts (nights inside the period), no blend for the bin."""
+        """Fewer minutes, fresher cuts (nights inside the period), no blend for the bin, less ground."""
         nights = self.scenario.days - 1
         terms = [
             (variable, MINUTE_TIE * minutes)

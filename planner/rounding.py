@@ -53,7 +53,7 @@ def rounding_rows(model: BreakModel) -> list[RoundingRow]:
 def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
     """For each cut the breaks that give it, with their days and how much of it each gives.
 
-    For a blend made in batches, these.
+    For a blend made in batches its batches, each as large as one is.
     """
     sources: dict[str, list[tuple[int, Term]]] = defaultdict(list)
     for (lot, piece, way, day), x in model.breaks.items():

@@ -23,7 +23,7 @@ VIOLATED = 1e-3
 """A row that the relaxation breaks by less is left out."""
 
 SUMS = 0.25
-"""Part of the tolerance that the sums may take up; the days have the rest."""
+"""Part of the tolerance to which the sums, and the days for them, are sought each."""
 
 ROUNDS = 12
 """Times the relaxation is asked for rows that it breaks."""
@@ -186,15 +186,16 @@ class StagedEngine(Engine):
             return sums
         days = Outcome(None, None, -INFINITY, INFINITY, False)
         allowed = max(limits.amount, limits.share * abs(sums.objective))
+        enough = INFINITY if sums.values is None else sums.bound - allowed
         if sums.values is not None:
             near = Limits(0.0, allowed * SUMS, left(0.5))
-            days = self.days(sums.values, near, _reaching(sums.bound - allowed, progress))
+            days = self.days(sums.values, near, _reaching(enough, progress))
         if days.values is not None:
             if sums.bound - days.objective <= allowed:
                 return replace(days, bound=max(sums.bound, days.objective))
             self.start_from(days.values)
         rest = Limits(limits.share, limits.amount, left(1.0))
-        found = self.run(rest, _reaching(sums.bound - allowed, progress))
+        found = self.run(rest, _reaching(enough, progress))
         if found.values is None and days.values is not None:
             found = replace(days, timed_out=True, bound=INFINITY)
         return replace(found, bound=max(found.objective, min(found.bound, sums.bound)))

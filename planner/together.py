@@ -35,7 +35,7 @@ def _clashes(one: Recipe, other: Recipe) -> Iterator[str]:
     for name in _names(other):
         mine = one.cuts.get(name) or one.blends.get(name)
         if name in one.pieces or (name in other.pieces and mine):
-            yield f'the piece "{name}" is in another recipe for {one.species} too'
+            yield f'the name "{name}" is in another recipe for {one.species} too'
         elif mine and mine != (other.cuts.get(name) or other.blends.get(name)):
             yield (
                 f'"{name}" is not the same as in another recipe for {one.species}; '

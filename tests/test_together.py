@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from planner.errors import InputError
-from planner.files.find import find
+from planner.files.changes import Change, read_changes
+from planner.files.find import find, shipped_folder
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.recipe import Limit, Recipe
@@ -117,9 +118,9 @@ def test_two_quarters_are_one_species(tmp_path):
         ("    suet: at most 20%\n", "", '"grind" is not the same as in another recipe'),
         ("[trim 80, suet]", "[suet, trim 80, chuck roast]", '"grind" is not the same as in'),
         ("    keeps: 2 days\n", "    keeps: 2 days\n    batch: 5 lb\n", '"grind" is not the same'),
-        ("chuck:", "round:", 'the piece "round" is in another recipe for ox too'),
-        ("forequarter", "hindquarter", 'the piece "hindquarter" is in another recipe for ox too'),
-        ("chuck roast", "round", 'the piece "round" is in another recipe for ox too'),
+        ("chuck:", "round:", 'the name "round" is in another recipe for ox too'),
+        ("forequarter", "hindquarter", 'the name "hindquarter" is in another recipe for ox too'),
+        ("chuck roast", "round", 'the name "round" is in another recipe for ox too'),
         ("  grind:", "  round roast:", '"round roast" is not the same as in another recipe for ox'),
     ],
 )
@@ -297,3 +298,59 @@ def test_a_name_of_a_shipped_recipe_that_is_not_in_use(tmp_path):
         8: 'no cut called "lion chops" in lamb or beef; did you mean "loin chops"?',
         9: f'"chuck" {where.format("beef-fore")}',
     }
+
+
+def sound(folder: Path, text: str) -> list[str]:
+    """What is odd about a scenario without faults."""
+    week = folder / "week.yaml"
+    week.write_text(f"starts: 2026-11-30\ndays: 1\n{text}")
+    return [problem.message for problem in read_scenario(week, "week.yaml")[1]]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "recipes: [beef-fore, blends]\nrail: [{beef: 1 forequarter at 185 lb}]\n",  # has no suet
+        "recipes: [lamb, goat]\nrail: [{lamb: 2 head at 58 lb}, {goat: 1 carcass at 35 lb}]\n",
+        "recipes: [hog, veal]\nrail: [{hog: 2 sides at 92 lb}, {veal: 1 side at 90 lb}]\n",
+    ],
+)
+def test_a_part_of_a_species_and_shared_roots_are_nothing_odd(tmp_path, text):
+    assert sound(tmp_path, text) == []
+
+
+@pytest.mark.parametrize(
+    ("lot", "word"),
+    [("hog: 1 head at 184 lb", "head"), ("hog: 1 carcass at 184 lb", "carcass")],
+)
+def test_a_lot_counted_in_something_else_than_the_recipe_begins_with(tmp_path, lot, word):
+    (odd,) = sound(tmp_path, f"recipes: [hog]\nrail: [{{{lot}}}]\n")
+    assert odd == f"counted in {word}, but the recipe begins with a side: is one of them meant?"
+
+
+def test_a_shop_without_suet_makes_dripping_of_fat_alone(tmp_path):
+    """Its own recipe: what the shipped one has besides is no fault of the shipped blends."""
+    text = (shipped_folder("recipes") / "lamb.yaml").read_text()
+    own = text.replace("suet: 1%", "fat: 1%").replace("fat: 1%\n          fat: 0.5%", "fat: 1.5%")
+    own = "\n".join(line for line in own.splitlines() if not line.startswith("  suet:"))
+    (tmp_path / "own.yaml").write_text(own)
+    week = tmp_path / "week.yaml"
+    week.write_text(
+        "starts: 2026-11-30\ndays: 1\nrecipes: [own.yaml, blends]\n"
+        "rail: [{lamb: 1 head at 58 lb}]\n"
+    )
+    scenario = read_scenario(week, "week.yaml")[0]
+    assert scenario.blends["lamb dripping"].takes == ("fat",)
+
+
+def test_a_change_of_head_names_a_quarter_as_the_file_does(tmp_path):
+    week = tmp_path / "week.yaml"
+    week.write_text(
+        "starts: 2026-11-30\ndays: 1\nrecipes: [beef-hind, beef-fore]\n"
+        "rail: [{beef: 1 hindquarter at 170 lb}, {forequarter: 1 at 185 lb}]\n"
+    )
+    scenario = read_scenario(week, "week.yaml")[0]
+    changed = read_changes(scenario, [Change("head", "beef mon: 2 hindquarters")])
+    assert [lot.count for lot in changed.lots] == [2, 1]
+    with pytest.raises(InputError, match="hindquarter or forequarter"):
+        read_changes(scenario, [Change("head", "beef mon: 2 head")])

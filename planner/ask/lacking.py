@@ -49,11 +49,10 @@ def _lacks(
     Where that is little beside what is short, trim as such is missing.
     """
     days = {day for day, _ in short}
-    over = {
-        each.cut: each.left + each.wasted
-        for each in flow
-        if each.day in days and each.cut in blend.takes
-    }
+    over: dict[str, float] = {}
+    for each in flow:
+        if each.day in days and each.cut in blend.takes:
+            over[each.cut] = max(over.get(each.cut, 0.0), each.left + each.wasted)
     if sum(over.values()) < LITTLE * sum(pounds for _, pounds in short):
         return "trim"
     least, most = blend.fat

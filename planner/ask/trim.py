@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -29,6 +29,9 @@ from planner.solve import Options, Search, Solution
 
 Count = Callable[[int, int], None]
 
+SLACK = 0.5
+"""Money by which ties may weigh more than the search reckoned with."""
+
 WORKERS = 2
 """Shortages and surpluses that are looked into at once."""
 
@@ -38,7 +41,10 @@ FOR_THE_PLAN = 1 / 3
 
 @dataclass(frozen=True, slots=True)
 class TrimAnswer:
-    """The balance of trim, fat, bones and blends in a plan, and what would mend it."""
+    """The balance of trim, fat, bones and blends in a plan, and what would mend it.
+
+    `close` says whether the plan is as close to the best as was asked.
+    """
 
     plan: Plan
     flows: tuple[Flow, ...]
@@ -46,6 +52,7 @@ class TrimAnswer:
     blend_days: tuple[BlendDay, ...]
     blend_weeks: tuple[BlendWeek, ...]
     mends: tuple[Mend, ...]
+    close: bool = True
 
     @property
     def settled(self) -> bool:
@@ -91,22 +98,25 @@ def trim_balance(
     )
     solution = planned(Search(BreakModel(scenario), close), progress)
     plan = make_plan(scenario, solution)
+    flow = flows(plan)
     return TrimAnswer(
         plan=plan,
-        flows=flows(plan),
+        flows=flow,
         weeks=trim_weeks(plan),
         blend_days=blend_days(plan),
         blend_weeks=blend_weeks(plan),
-        mends=tuple(_mends(plan, solution, ends, count)) if advice else (),
+        mends=tuple(_mends(plan, solution, flow, ends, count)) if advice else (),
+        close=plan.within <= max(asked.amount, asked.share * abs(plan.score)) + SLACK,
     )
 
 
-def _mends(plan: Plan, solution: Solution, ends: float, count: Count | None) -> Iterator[Mend]:
+def _mends(
+    plan: Plan, solution: Solution, flow: Sequence[Flow], ends: float, count: Count | None
+) -> Iterator[Mend]:
     """Every shortage and surplus with what would mend it, as far as the time goes.
 
     Two are looked into at once, each by itself, so that the answers do not depend on it.
     """
-    flow = flows(plan)
     found = [*shortages(plan, flow), *surpluses(plan, flow)]
     stop = threading.Event()
 

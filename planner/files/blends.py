@@ -49,7 +49,7 @@ def blend_of(
     standard = _standard(document, place, shape)
     if len(cuts) < len(taken) or not cuts:
         return None
-    read = _limits(document, place, taken, cuts, limits)
+    read = _limits(document, place, cuts, limits)
     found = list(cuts.values())
     if standard:
         _keep_standard(document, place, shape, standard, found)
@@ -90,10 +90,10 @@ def blame_name(document: Document, place: Place, name: str) -> None:
 def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> None:
     """Point out blends that have the name of a standardized product and are not said to be one."""
     for name, shape in blends.items():
-        standard = STANDARDS.get(name)
+        standard = STANDARDS.get(name.lower())
         if standard and not shape.standard:
             message = (
-                f"{name} has the name of a standardized product; with `standard: {name}` "
+                f"{name} has the name of a standardized product; with `standard: {standard.name}` "
                 f"its limits are checked (9 CFR {standard.section})"
             )
             document.odd(("blends", name), message)
@@ -136,7 +136,6 @@ def _batch(document: Document, place: Place, shape: BlendShape, unit: str) -> fl
 def _limits(
     document: Document,
     place: Place,
-    taken: Taken,
     cuts: Mapping[str, Cut],
     limits: Mapping[str, Any],
 ) -> tuple[Limit, ...]:

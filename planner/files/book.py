@@ -12,6 +12,8 @@ from planner.files.blends import Find, blame_name, blend_of, point_out_names, re
 from planner.files.fit import fit
 from planner.files.kind import stop_unless
 from planner.files.mixture import impossible, limits_clash
+from planner.files.names import cut_names
+from planner.files.shipped import shipped_cuts
 from planner.measures import read_share_limits
 from planner.recipe import Blend, Cut, Recipe
 from planner.yamlfile import Document, Place, load, nearest
@@ -102,7 +104,8 @@ def _species(book: Book, text: str) -> str | None:
 def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
     """The blends that some recipes have something for; faults go to the book's document.
 
-    A blend uses what is loaded of its `from`. It is left aside where nothing is, or where its
+    A blend uses what is loaded of its `from`: not the cuts of other species, nor those that only
+    another shipped recipe of the species has. It is left aside where nothing is left, or where its
     limits cannot be kept with what is.
 
     Parameters
@@ -114,15 +117,25 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
         Finds a cut of these recipes by its name.
     """
     loaded = {recipe.species for recipe in recipes}
+    names = cut_names(recipes)
     cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
     made = Made({}, {})
     for name, shape in book.shape.blends.items():
         place = ("blends", name)
-        taken = [each for each in takes(place, shape) if _species(book, each[1]) in loaded]
-        absent = sorted({_species(book, text) or "" for _, text in takes(place, shape)} - loaded)
-        gone = {key for key in shape.limits if _species(book, key) in absent}
+        written = takes(place, shape)
+        absent = sorted({_species(book, text) or "" for _, text in written} - loaded)
+        missing = [
+            text
+            for _, text in written
+            if _species(book, text) in loaded and not names.known(text) and text in shipped_cuts()
+        ]
+        taken = [
+            each for each in written if _species(book, each[1]) in loaded and each[1] not in missing
+        ]
+        gone = {key for key in shape.limits if _species(book, key) in absent or key in missing}
         needed = [key for key in gone if read_share_limits(shape.limits[key])[0] > 0]
-        lacking = f"no recipe for {' or '.join(absent)} is in use"
+        nowhere = " or ".join([f"recipe for {each}" for each in absent] or missing)
+        lacking = f"no {nowhere} is in use"
         if needed or not taken:
             wanted = f"it needs {needed[0]}" if needed else "nothing of what it takes is there"
             made.aside[name] = f"{name} cannot be made: {wanted}, and {lacking}"
@@ -130,7 +143,7 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
         limits = {key: value for key, value in shape.limits.items() if key not in gone}
         blend = blend_of(book.document, place, shape, taken, limits, find, book.shape.unit)
         why = blend and impossible(blend, cuts)
-        if why and absent:
+        if why and (absent or missing):
             made.aside[name] = f"{name} cannot be made: {lacking}; {why}"
         elif blend and why:
             clash = limits_clash(blend, cuts)

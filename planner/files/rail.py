@@ -60,8 +60,9 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
     recipe, piece = found
     word = size.word.lower()
-    if recipe.species == name and _another_state(word, piece):
-        message = f"counted in {word}, but the recipe begins with a {piece}: is one of them meant?"
+    plain = piece.removeprefix(f"{recipe.species} ")
+    if recipe.species == name and _another_state(word, plain):
+        message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
         setting.document.odd(here, message)
     return Lot(
         index=index,
@@ -90,6 +91,12 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
     return size
 
 
+def _counts(word: str, recipe: Recipe, piece: str) -> bool:
+    """Whether a counting word is the name of a piece, in the singular or plural."""
+    plain = piece.removeprefix(f"{recipe.species} ")
+    return word.lower() in (plain, f"{plain}s", f"{plain}es")
+
+
 def _another_state(word: str, piece: str) -> bool:
     """Whether a counting word names something else than a recipe begins with."""
     word = next((each for each in STATES if word in (each, f"{each}s", f"{each}es")), "")
@@ -106,8 +113,7 @@ def what(setting: Setting, name: str, word: str = "") -> tuple[Recipe, str] | No
     if recipe:
         roots = recipe.roots
         if len(roots) > 1:
-            plain = word.lower()
-            roots = tuple(each for each in roots if plain in (each, f"{each}s", f"{each}es"))
+            roots = tuple(each for each in roots if _counts(word, recipe, each))
         return (recipe, roots[0]) if roots else None
     try:
         piece = setting.piece_names.find(name)

@@ -10,13 +10,13 @@ from planner import measures
 from planner.files.book import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
-from planner.files.find import shipped_folder, shipped_names
 from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
+from planner.files.shipped import shipped_recipes
 from planner.measures import Amount
 from planner.recipe import Blend, Cut, Recipe
 from planner.scenario import Scenario
-from planner.yamlfile import Document, Place, load, nearest
+from planner.yamlfile import Document, Place, nearest
 
 T = TypeVar("T")
 
@@ -111,8 +111,7 @@ class Setting:
     @cached_property
     def _shipped(self) -> tuple[Document, ...]:
         """All shipped recipes: read only where a name is not known."""
-        folder = shipped_folder("recipes")
-        return tuple(load(folder / f"{name}.yaml", name) for name in shipped_names("recipes"))
+        return shipped_recipes()
 
     def blend_named(self, text: str) -> Blend | None:
         """The blend that a text names, if it does."""

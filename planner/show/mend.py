@@ -200,8 +200,12 @@ def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
 
 def _plural(piece: str, count: int) -> str:
     name = clip(piece, 30)
-    if count == 1 or name.endswith("s"):
+    if count == 1 or name.endswith("s") and not name.endswith("ss"):
         return name
+    if name.endswith("foot"):
+        return f"{name.removesuffix('foot')}feet"
+    if name.endswith("ss"):
+        return f"{name}es"
     return f"{name[:-1]}ies" if name.endswith("y") and name[-2:-1] not in "aeou" else f"{name}s"
 
 

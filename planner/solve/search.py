@@ -196,7 +196,10 @@ class Search:
         return settled if settled.feasible else outcome
 
     def _best_batches(self, settled: Outcome) -> Outcome:
-        """The best batches for the breaks found, sought to the end: there are few of them."""
+        """The best batches for the breaks found, sought to the end: there are few of them.
+
+        It may take `BATCHES` seconds more than were given.
+        """
         solver, model = self._solver, self.model
         if not model.batches or settled.values is None or isinstance(solver, Bundled):
             return settled

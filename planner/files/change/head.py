@@ -61,8 +61,8 @@ def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -
     A weight behind the number is the lot's new one; where no such lot is on that day, it is added.
     """
     parts = parted(setting, place, text, "lamb mon: 4 head", first=True)
-    meant = _meant(setting, place, parts[0]) if parts else None
     size = _size(setting, place, text, parts[1]) if parts else None
+    meant = _meant(setting, place, parts[0], size.word if size else "") if parts else None
     if meant is None or size is None:
         return scenario
     found = _matching(scenario, meant, size)
@@ -81,15 +81,15 @@ def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -
     return replace(scenario, lots=lots)
 
 
-def _meant(setting: Setting, place: Place, text: str) -> _Meant | None:
-    """Read `lamb`, `lamb mon`, `lamb mon 58 lb`."""
+def _meant(setting: Setting, place: Place, text: str, word: str) -> _Meant | None:
+    """Read `lamb`, `lamb mon`, `lamb mon 58 lb`; the counting word may tell which quarter."""
     weighed = re.fullmatch(rf"(.+?)(?:\s+at)?\s+({_WEIGHT})", text)
     weight = None
-    if weighed and not what(setting, text):
+    if weighed and not what(setting, text, word):
         weight = _pounds(setting, place, text, weighed[2])
         text = weighed[1]
-    name, day = name_and_day(text, lambda each: what(setting, each) is not None)
-    found = what(setting, name)
+    name, day = name_and_day(text, lambda each: what(setting, each, word) is not None)
+    found = what(setting, name, word)
     if found is None:
         blame_name(setting, place, name)
         return None
