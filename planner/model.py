@@ -479,7 +479,7 @@ class BreakModel:
         return total(terms)
 
     def _ties(self) -> LpAffineExpression:
-        """Fewer minutes, fresher cuts (nights inside the period), no blend for the bin, less ground."""
+        """Fewer minutes, fresher cuts (nights in the period), no blend for the bin, less ground."""
         nights = self.scenario.days - 1
         terms = [
             (variable, MINUTE_TIE * minutes)

@@ -6,11 +6,12 @@ with `whatif` gets what is said here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import floor, isfinite
 
 from planner.ask.blendbinds import unmet_of
+from planner.ask.decisions import blended_in, cut_counts, fat_of, grown, short_value, waste_of
 from planner.ask.mend import WORTH, Mend, Remedy
 from planner.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.files.changes import Change, read_changes
@@ -69,8 +70,8 @@ class Mender:
     def __init__(self, plan: Plan, today: Solution, mend: Mend, over: Callable[[], bool]) -> None:
         self._plan, self._today, self._mend, self._over = plan, today, mend, over
         self._scenario = plan.scenario
-        self._counts = _counts(plan)
-        self._blended = _blended(plan)
+        self._counts = cut_counts(plan)
+        self._blended = blended_in(plan)
         self._scraps = frozenset(
             name
             for name, cut in plan.scenario.cuts.items()
@@ -148,7 +149,9 @@ class Mender:
         mended = model.reward(terms, constant, self._mend.pounds, worth, "mended")
         if self._mend.kind == "surplus":  # nothing else may go out of date instead
             waste = [(x, 1.0) for (cut, _, _), x in model.wasted.items() if cut in self._scraps]
-            model.require(total([(mended, 1.0), *waste]) <= _waste(self._plan, self._scraps), "all")
+            model.require(
+                total([(mended, 1.0), *waste]) <= waste_of(self._plan, self._scraps), "all"
+            )
         for key, count in self._counts.items():
             cut = [(x, 1.0) for (_, *way, _), x in model.breaks.items() if tuple(way) == key]
             model.reward(cut, 0.0, count, STEADY, "steady", *key)
@@ -173,13 +176,13 @@ class Mender:
     def _acts(self, target: Solution) -> _Idea:
         """What a plan does otherwise than today's, and rules that ask for it."""
         plan = make_plan(self._scenario, target)
-        counts, blended = _counts(plan), _blended(plan)
-        more = _grown(self._counts, counts)
+        counts, blended = cut_counts(plan), blended_in(plan)
+        more = grown(self._counts, counts)
         rules = [
             Change("rule", f"at least {counts[piece, way]} {piece}: {way}")
             for piece, way, _ in more
         ]
-        fewer = _grown(counts, self._counts)
+        fewer = grown(counts, self._counts)
         if self._mend.kind == "surplus":  # nothing else would keep the rest from giving as much
             rules += [
                 Change("rule", f"at most {counts.get((piece, way), 0)} {piece}: {way}")
@@ -191,10 +194,10 @@ class Mender:
         ]
         moved = [each for each in moved if abs(each[2]) >= WORTH]
         what = self._mend.what
-        grown = [each for each in moved if each[2] > 0 and what in each[:2]]
-        rules += [self._into(blend, blended[cut, blend], cut) for cut, blend, _ in grown]
+        taken = [each for each in moved if each[2] > 0 and what in each[:2]]
+        rules += [self._into(blend, blended[cut, blend], cut) for cut, blend, _ in taken]
         # the rest of the grind changes hands for pennies
-        cuts = {cut for cut, _, _ in grown}
+        cuts = {cut for cut, _, _ in taken}
         told = tuple(
             each for each in moved if what in each[:2] or (each[0] in cuts and each[2] < 0)
         )
@@ -235,7 +238,7 @@ class Mender:
         if solution is None:
             return None
         after = make_plan(model.scenario, solution)
-        if _short_value(after) > _short_value(self._plan) + CENT:
+        if short_value(after) > short_value(self._plan) + CENT:
             return None  # what is promised is not taken to mend it
         added = not any(change.text.startswith("lift ") for change in idea.changes)
         least, most = self._plan.score - after.bound, self._plan.bound - after.score
@@ -247,7 +250,7 @@ class Mender:
             fewer=idea.fewer,
             moved=idea.moved,
             into=idea.into(self._mend),
-            fat=_fat_of(after, idea.into(self._mend)),
+            fat=fat_of(after, idea.into(self._mend)),
             robbed=tuple(self._robbed(after)),
             mended=self._mended_by(after),
             least=max(0.0, least) if added else least,  # a rule more never earns
@@ -265,54 +268,10 @@ class Mender:
         less = self._mend.pounds - self._left_of(after)
         if self._mend.kind == "short":
             return less
-        return min(less, _waste(self._plan, self._scraps) - _waste(after, self._scraps))
+        return min(less, waste_of(self._plan, self._scraps) - waste_of(after, self._scraps))
 
     def _left_of(self, plan: Plan) -> float:
         """Pounds of the shortage or surplus that a plan still has."""
         if self._mend.kind == "short":
             return sum(unmet_of(plan, self._mend.what))
         return next(line.wasted for line in plan.cuts if line.cut == self._mend.what)
-
-
-def _counts(plan: Plan) -> dict[tuple[str, str], int]:
-    """Pieces cut each way, over all lots and days."""
-    counts: dict[tuple[str, str], int] = {}
-    for each in plan.breaks:
-        counts[each.piece, each.way] = counts.get((each.piece, each.way), 0) + each.count
-    return counts
-
-
-def _waste(plan: Plan, cuts: Container[str]) -> float:
-    """Pounds of some cuts that go out of date."""
-    return sum(line.wasted for line in plan.cuts if line.cut in cuts)
-
-
-def _short_value(plan: Plan) -> float:
-    """Money of the orders that fall short."""
-    return sum(plan.scenario.orders[each.order].price * each.short for each in plan.short)
-
-
-def _grown(
-    one: Mapping[tuple[str, str], int], other: Mapping[tuple[str, str], int]
-) -> tuple[tuple[str, str, int], ...]:
-    """Ways of which the second has more, and how many more."""
-    more = {key: count - one.get(key, 0) for key, count in other.items()}
-    return tuple((*key, count) for key, count in more.items() if count > 0)
-
-
-def _blended(plan: Plan) -> dict[tuple[str, str], float]:
-    """Pounds of each cut that go into each blend over the period."""
-    blended: dict[tuple[str, str], float] = {}
-    for batch in plan.batches:
-        for cut, pounds in batch.takes.items():
-            blended[cut, batch.blend] = blended.get((cut, batch.blend), 0.0) + pounds
-    return blended
-
-
-def _fat_of(plan: Plan, blend: str) -> float | None:
-    """Fat share of all that goes into a blend over the period; None where it is not known."""
-    batches = [batch for batch in plan.batches if batch.blend == blend]  # none for no blend
-    weight = sum(pounds for batch in batches for pounds in batch.takes.values())
-    fats = [(sum(batch.takes.values()), batch.fat) for batch in batches]
-    known = [pounds * fat for pounds, fat in fats if fat is not None]
-    return sum(known) / weight if weight and len(known) == len(fats) else None
