@@ -564,3 +564,12 @@ def test_the_command_draws_a_square_without_planning(run):
     wrong = run("one-lamb", "--square", "trim 86, fat: 20%").exception
     assert isinstance(wrong, InputError)
     assert str(wrong).startswith('--square: no cut called "trim 86" in lamb; did you mean "trim 8')
+
+
+def test_what_was_asked_is_reached_although_more_was_sought(lamb):
+    """The plan of the balance is sought closer than asked; that alone is no time limit."""
+    stopped = replace(lamb, status="time limit")
+    for close, said_so in ((True, "within tolerance"), (False, "time limit")):
+        answer = TrimAnswer(stopped, (), (), (), (), (), close)
+        assert trim_data(answer)["status"] == said_so
+        assert ("Stopped by the time limit" in trim_text(answer)) == (not close)

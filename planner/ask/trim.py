@@ -25,7 +25,7 @@ from planner.engine import Progress
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.scenario import Scenario
-from planner.solve import Options, Search, Solution
+from planner.solve import Options, Search, Solution, Status
 
 Count = Callable[[int, int], None]
 
@@ -53,6 +53,12 @@ class TrimAnswer:
     blend_weeks: tuple[BlendWeek, ...]
     mends: tuple[Mend, ...]
     close: bool = True
+
+    @property
+    def status(self) -> Status:
+        """That of the plan, which is sought closer than was asked: only what was asked counts."""
+        reached = self.close and self.plan.status == "time limit"
+        return "within tolerance" if reached else self.plan.status
 
     @property
     def settled(self) -> bool:
