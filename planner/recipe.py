@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 KINDS = ("roast", "chop", "steak", "braise", "stew", "trim", "fat", "bone", "offal", "ground")
 """Kinds of cuts; `ground` is for what a blend makes."""
+
+BY_PRODUCTS = ("trim", "fat", "bone")
+"""Kinds that fall off nearly every piece, whatever it is cut for."""
 
 MIXED = "mixed"
 """Species of a blend that is made from several."""
@@ -154,11 +157,40 @@ class Recipe:
     cuts: Mapping[str, Cut]
     blends: Mapping[str, Blend]
 
+    def calls(self, word: str, piece: str) -> bool:
+        """Whether a counting word is the name of a piece, which may have its species in front."""
+        return is_called(word, piece.removeprefix(f"{self.species} "))
+
     def ways(self) -> Iterator[tuple[Piece, Way]]:
         """Every piece with every way to cut it, in the order of the recipe."""
         for piece in self.pieces.values():
             for way in piece.ways.values():
                 yield piece, way
+
+
+def is_called(word: str, noun: str) -> bool:
+    """Whether a word is a noun, in the singular or plural."""
+    return word.lower() in (noun, f"{noun}s", f"{noun}es")
+
+
+def cuts_of(recipes: Iterable[Recipe]) -> dict[str, Cut]:
+    """The cuts of several recipes, by name."""
+    return {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
+
+
+def blends_of(recipes: Iterable[Recipe]) -> dict[str, Blend]:
+    """The blends of several recipes, by name."""
+    return {name: blend for recipe in recipes for name, blend in recipe.blends.items()}
+
+
+def recipe_with(recipes: Iterable[Recipe], piece: str) -> Recipe:
+    """The recipe that a piece belongs to."""
+    return next(recipe for recipe in recipes if piece in recipe.pieces)
+
+
+def way_of(recipes: Iterable[Recipe], piece: str, name: str) -> Way:
+    """A way to cut a piece."""
+    return recipe_with(recipes, piece).pieces[piece].ways[name]
 
 
 def piece_shares(recipe: Recipe, start: str) -> dict[str, float]:

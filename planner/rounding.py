@@ -21,15 +21,12 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from planner.model import BreakModel, Term
-from planner.recipe import Cut
+from planner.recipe import BY_PRODUCTS, Cut
 
 FLAT = 0.02
 """A part after the point below this makes a row too steep to be of use."""
 
 ROUND = 1e-9
-
-FALL_OFF = ("trim", "fat", "bone")
-"""Kinds that fall off nearly every piece: many rows, and no piece is cut for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +42,7 @@ def rounding_rows(model: BreakModel) -> list[RoundingRow]:
     rows = []
     for name, sources in _sources(model).items():
         cut = model.scenario.cuts[name]
-        if cut.kind not in FALL_OFF:
+        if cut.kind not in BY_PRODUCTS:  # many rows, and no piece is cut for them
             rows += list(_rows_of(model, cut, sources))
     return rows
 

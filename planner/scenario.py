@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Literal
 
 from planner.measures import WEEKDAYS
-from planner.recipe import Blend, Cut, Piece, Recipe, Way, piece_shares
+from planner.recipe import Blend, Cut, Piece, Recipe, Way, blends_of, cuts_of, piece_shares
 
 Verb = Literal["all", "never", "at least", "at most"]
 
@@ -201,14 +201,12 @@ class Scenario:
     @cached_property
     def blends(self) -> dict[str, Blend]:
         """All blends by name: those of the recipes, then those that belong to no recipe."""
-        blends = {name: each for recipe in self.recipes for name, each in recipe.blends.items()}
-        return {**blends, **self.own_blends}
+        return {**blends_of(self.recipes), **self.own_blends}
 
     @cached_property
     def cuts(self) -> dict[str, Cut]:
         """All that can lie in the case, by name: the cuts of the recipes, then what blends make."""
-        cuts = {name: cut for recipe in self.recipes for name, cut in recipe.cuts.items()}
-        return {**cuts, **{name: blend.cut for name, blend in self.blends.items()}}
+        return {**cuts_of(self.recipes), **{name: blend.cut for name, blend in self.blends.items()}}
 
     @cached_property
     def day_labels(self) -> tuple[str, ...]:

@@ -8,12 +8,10 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from planner.plan import Plan
+from planner.recipe import BY_PRODUCTS
 
 SAME = 0.05
 """Pounds, money or minutes by which figures of two plans may differ and still be the same."""
-
-SIDE_KINDS = ("trim", "fat", "bone")
-"""Kinds of cuts that come of other work; what the grind and the case do not take is over."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +127,7 @@ class Beside:
     minutes, overtime : Pair
         Bench minutes, and those of them over the bench.
     kinds, bench : tuple
-        Every kind of `SIDE_KINDS`, every day.
+        Every kind of `BY_PRODUCTS`, every day.
     cuts, ways, whole, bought, orders : tuple
         What differs, cuts and ways in the order of the recipes, orders by day.
     """
@@ -183,7 +181,7 @@ def put_beside(before: Plan, after: Plan) -> Beside:
         after=after,
         minutes=Pair(*(sum(day.minutes for day in plan.bench) for plan in (before, after))),
         overtime=Pair(*(sum(day.overtime for day in plan.bench) for plan in (before, after))),
-        kinds=tuple(_kind(before, after, kind) for kind in SIDE_KINDS),
+        kinds=tuple(_kind(before, after, kind) for kind in BY_PRODUCTS),
         cuts=tuple(_cuts(before, after)),
         ways=tuple(_ways(before, after)),
         whole=tuple(_whole(before, after)),

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from planner.recipe import Given, Way
+from planner.recipe import BY_PRODUCTS, Given, Way
 from planner.scenario import Scenario
 
-BYPRODUCTS = ("trim", "fat", "bone", "offal")
+BYPRODUCTS = (*BY_PRODUCTS, "offal")
 """Kinds that come along whatever a piece is cut for."""
 
 

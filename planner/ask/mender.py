@@ -19,6 +19,7 @@ from planner.ledger import DUST
 from planner.measures import POUNDS
 from planner.model import BreakModel, Term, total
 from planner.plan import CENT, Plan, make_plan
+from planner.recipe import BY_PRODUCTS
 from planner.scenario import GrindRule
 from planner.solve import Options, Search, Solution
 
@@ -34,7 +35,7 @@ CLOSELY = Options(share=0.0003, amount=0.2, weeks_first=True)
 LOOSELY = Options(share=0.0005, amount=1.5, weeks_first=True)
 """How close one that mends is to the best such plan: only its acts are wanted."""
 
-SCRAPS = ("trim", "fat", "bone", "ground")
+WASTE = (*BY_PRODUCTS, "ground")
 """Kinds of which nothing is mended where one goes out of date instead of another."""
 
 CLOSE = 6
@@ -75,7 +76,7 @@ class Mender:
         self._scraps = frozenset(
             name
             for name, cut in plan.scenario.cuts.items()
-            if cut.kind in SCRAPS and not cut.by_each
+            if cut.kind in WASTE and not cut.by_each
         )
         self._search: Search | None = None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.plan import Plan
+from planner.recipe import BY_PRODUCTS
 from planner.scenario import Lot
 
 FULL = 5.0
@@ -12,9 +13,6 @@ FULL = 5.0
 
 SOME = 0.5
 """Minutes or pounds: less than this is not worth a word."""
-
-SCRAPS = ("trim", "fat", "bone")
-"""Kinds of cuts that go out of date in any week: no sign that the cooler holds too much."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +28,7 @@ class Tight:
     trim : float
         Pounds of trim that neither the grind nor a customer takes.
     out_of_date : float
-        Pounds of pieces and of cuts, but for `SCRAPS`, that go out of date.
+        Pounds of pieces and of cuts, but for `BY_PRODUCTS`, that go out of date.
     whole : int
         Head of one delivery left whole.
     short : int
@@ -50,7 +48,7 @@ def tight_in(plan: Plan, lot: Lot) -> Tight:
     cuts = plan.scenario.cuts
     lines = [(line, cuts[line.cut].kind) for line in plan.cuts if not line.by_each]
     blends = plan.scenario.blends
-    gone = sum(line.wasted for line, kind in lines if kind not in SCRAPS or line.cut in blends)
+    gone = sum(line.wasted for line, kind in lines if kind not in BY_PRODUCTS or line.cut in blends)
     gone += sum(each.weight for each in plan.uncut if each.wasted)
     head = [each for each in plan.uncut if (each.lot, each.piece) == (lot.index, lot.piece)]
     return Tight(

@@ -20,9 +20,7 @@ from planner.ask.blendbinds import (
 from planner.ledger import DUST, Shelf
 from planner.lines import Batch, CutLine
 from planner.plan import Plan
-
-GRIND_KINDS = ("trim", "fat", "bone")
-"""Kinds that are followed day by day."""
+from planner.recipe import BY_PRODUCTS
 
 
 class Source(NamedTuple):
@@ -174,7 +172,7 @@ def _followed(plan: Plan) -> list[str]:
     return [
         name
         for name, cut in cuts.items()
-        if cut.kind in GRIND_KINDS and not cut.by_each and name not in blends
+        if cut.kind in BY_PRODUCTS and not cut.by_each and name not in blends
     ]
 
 

@@ -17,7 +17,7 @@ from planner.engine import INFINITY, Progress
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.probe import Probe, WayOf
-from planner.recipe import Way
+from planner.recipe import way_of
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution
 
@@ -253,7 +253,7 @@ def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
         return WayWhy(piece, name, before[way], True, True, least, INFINITY)
     after = probe.count(found.values)
     sold, sells = probe.sold(known), probe.sold(found.values)
-    cut = main_cut(probe.scenario, _the_way(probe.scenario, way))
+    cut = main_cut(probe.scenario, way_of(probe.scenario.recipes, *way))
     priced = cut is not None and probe.scenario.price(cut) > 0
     return WayWhy(
         piece=piece,
@@ -277,11 +277,4 @@ def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
         )
         if cut is not None and priced
         else None,
-    )
-
-
-def _the_way(scenario: Scenario, way: WayOf) -> Way:
-    piece, name = way
-    return next(
-        recipe.pieces[piece].ways[name] for recipe in scenario.recipes if piece in recipe.pieces
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 from planner import measures
 from planner.files.blend_shape import BlendShape
-from planner.files.mixture import SAME
+from planner.files.mixture import SAME, impossible, limits_clash
 from planner.recipe import MIXED, Blend, Cut, Limit
 from planner.standards import STANDARDS, Standard
 from planner.yamlfile import Document, Place, nearest
@@ -77,6 +77,14 @@ def blend_of(
         loss=shape.loss,
         standard=standard.name if standard else "",
     )
+
+
+def blame_mixture(document: Document, place: Place, blend: Blend, cuts: Mapping[str, Cut]) -> bool:
+    """Whether some mixture keeps the limits of a blend; if none does, that is recorded."""
+    why = impossible(blend, cuts)
+    if why:
+        document.fault(place if limits_clash(blend, cuts) else (*place, "fat"), why)
+    return why is None
 
 
 def blame_name(document: Document, place: Place, name: str) -> None:

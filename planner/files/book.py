@@ -8,14 +8,22 @@ from pathlib import Path
 
 from planner.errors import Problem
 from planner.files.blend_shape import STAND_INS, BookShape
-from planner.files.blends import Find, blame_name, blend_of, point_out_names, read_blend, takes
+from planner.files.blends import (
+    Find,
+    blame_mixture,
+    blame_name,
+    blend_of,
+    point_out_names,
+    read_blend,
+    takes,
+)
 from planner.files.fit import fit
 from planner.files.kind import stop_unless
 from planner.files.mixture import impossible, limits_clash
 from planner.files.names import cut_names
 from planner.files.shipped import shipped_cuts
 from planner.measures import read_share_limits
-from planner.recipe import Blend, Cut, Recipe
+from planner.recipe import Blend, Cut, Recipe, cuts_of
 from planner.yamlfile import Document, Place, load, nearest
 
 
@@ -78,7 +86,7 @@ def _by_species(book: Book) -> Find:
     def find(place: Place, text: str) -> Cut | None:
         species = _species(book, text)
         if species and text != species:
-            return Cut(text, species, "trim", 1, lean=0.0)
+            return _stand_in(text, species)
         if not book.document.unsure_within(("takes from",)):
             first = text.partition(" ")[0]
             named = ", ".join(book.species)
@@ -90,9 +98,11 @@ def _by_species(book: Book) -> Find:
 
 
 def _stand_ins(blend: Blend, book: Book) -> dict[str, Cut]:
-    return {
-        name: Cut(name, _species(book, name) or "", "trim", 1, lean=0.0) for name in blend.takes
-    }
+    return {name: _stand_in(name, _species(book, name) or "") for name in blend.takes}
+
+
+def _stand_in(name: str, species: str) -> Cut:
+    return Cut(name, species, "trim", 1, lean=0.0)
 
 
 def _species(book: Book, text: str) -> str | None:
@@ -117,17 +127,16 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
         Finds a cut of these recipes by its name.
     """
     loaded = {recipe.species for recipe in recipes}
-    names = cut_names(recipes)
-    cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
-    made = Made({}, {})
+    cuts = cuts_of(recipes)
+    elsewhere = _elsewhere(book, recipes)
+    made: dict[str, Blend] = {}
+    aside: dict[str, str] = {}
     for name, shape in book.shape.blends.items():
         place = ("blends", name)
         written = takes(place, shape)
         absent = sorted({_species(book, text) or "" for _, text in written} - loaded)
         missing = [
-            text
-            for _, text in written
-            if _species(book, text) in loaded and not names.known(text) and text in shipped_cuts()
+            text for _, text in written if _species(book, text) in loaded and text in elsewhere
         ]
         taken = [
             each for each in written if _species(book, each[1]) in loaded and each[1] not in missing
@@ -138,16 +147,21 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
         lacking = f"no {nowhere} is in use"
         if needed or not taken:
             wanted = f"it needs {needed[0]}" if needed else "nothing of what it takes is there"
-            made.aside[name] = f"{name} cannot be made: {wanted}, and {lacking}"
+            aside[name] = f"{name} cannot be made: {wanted}, and {lacking}"
             continue
         limits = {key: value for key, value in shape.limits.items() if key not in gone}
         blend = blend_of(book.document, place, shape, taken, limits, find, book.shape.unit)
         why = blend and impossible(blend, cuts)
         if why and (absent or missing):
-            made.aside[name] = f"{name} cannot be made: {lacking}; {why}"
-        elif blend and why:
-            clash = limits_clash(blend, cuts)
-            book.document.fault(place if clash else (*place, "fat"), why)
-        elif blend:
-            made.blends[name] = blend
-    return made
+            aside[name] = f"{name} cannot be made: {lacking}; {why}"
+        elif blend and blame_mixture(book.document, place, blend, cuts):
+            made[name] = blend
+    return Made(made, aside)
+
+
+def _elsewhere(book: Book, recipes: Sequence[Recipe]) -> frozenset[str]:
+    """What blends take that these recipes do not have, but shipped ones do."""
+    names = cut_names(recipes)
+    taken = {text for shape in book.shape.blends.values() for text in shape.takes if text}
+    unknown = {text for text in taken if not names.known(text)}
+    return shipped_cuts() & unknown if unknown else frozenset()

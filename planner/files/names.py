@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planner.recipe import Blend, Piece, Recipe
+from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe
 from planner.yamlfile import nearest
-
-BY_PRODUCTS = ("trim", "fat", "bone")
 
 
 class Names:

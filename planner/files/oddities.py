@@ -8,7 +8,7 @@ from statistics import median
 
 from planner.files.setting import Setting
 from planner.measures import POUNDS, WEEKDAYS, show_weight
-from planner.recipe import MIXED, piece_shares
+from planner.recipe import MIXED, piece_shares, recipe_with
 from planner.scenario import GrindRule, Lot, Scenario
 from planner.yamlfile import Place
 
@@ -139,9 +139,7 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
     for number, rule in enumerate(scenario.rules):
         if isinstance(rule, GrindRule):
             continue
-        ways = next(
-            each.pieces[rule.piece].ways for each in scenario.recipes if rule.piece in each.pieces
-        )
+        ways = recipe_with(scenario.recipes, rule.piece).pieces[rule.piece].ways
         known = left.setdefault(rule.piece, set(ways))
         if rule.verb == "all":
             known &= {rule.way}

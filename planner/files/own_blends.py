@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from planner.files.blends import Find, blame_name, point_out_names, read_blend
+from planner.files.blends import Find, blame_mixture, blame_name, point_out_names, read_blend
 from planner.files.book import Book, Made, made_with
-from planner.files.mixture import impossible, limits_clash
 from planner.files.names import cut_names
 from planner.files.scenario_shape import ScenarioShape
-from planner.recipe import Cut, Recipe
+from planner.recipe import Blend, Cut, Recipe, cuts_of
 from planner.yamlfile import Document, Place
 
 
@@ -24,9 +23,10 @@ def read_own_blends(
     Faults in a file of blends are recorded with the scenario's. Without sound recipes nobody can
     say what a blend takes, so nothing is read.
     """
-    made = Made({}, {})
     if not recipes or document.unsure_within(("recipes",)):
-        return made
+        return Made({}, {})
+    made: dict[str, Blend] = {}
+    aside: dict[str, str] = {}
     places: dict[str, Place] = {}
     for place, book in books:
         read = made_with(book, recipes, find_in(book.document, recipes))
@@ -34,36 +34,32 @@ def read_own_blends(
             document.problems.extend(book.document.problems)
             document.fault(place, f"the blends of {book.document.name} have faults")
             continue
-        made.blends.update(read.blends)
-        made.aside.update(read.aside)
+        made |= read.blends
+        aside |= read.aside
         for name in read.blends:
             if name in places:
                 document.fault(place, f'"{name}" is a blend in another of these files already')
             places[name] = place
-    cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
-    find = find_in(document, recipes, [*made.blends, *shape.blends])
+    cuts = cuts_of(recipes)
+    find = find_in(document, recipes, [*made, *shape.blends])
     for name, each in shape.blends.items():
         place = ("blends", name)
         blend = read_blend(document, place, each, find, shape.unit)
-        why = blend and impossible(blend, cuts)
-        if blend and why:
-            clash = limits_clash(blend, cuts)
-            document.fault(place if clash else (*place, "fat"), why)
-        elif blend:
+        if blend and blame_mixture(document, place, blend, cuts):
             if name in places:
                 document.fault(place, f'"{name}" is a blend in a file of blends already')
-            made.blends[name] = blend
-            made.aside.pop(name, None)
+            made[name] = blend
+            aside.pop(name, None)
             places[name] = place
     point_out_names(document, shape.blends)
     _names_are_new(document, places, recipes)
-    return made
+    return Made(made, aside)
 
 
 def find_in(document: Document, recipes: Sequence[Recipe], blends: Iterable[str] = ()) -> Find:
     """Finder of the cuts of several recipes; `blends` are in none of them."""
     names = cut_names(recipes, blends)
-    cuts = {name: cut for recipe in recipes for name, cut in recipe.cuts.items()}
+    cuts = cuts_of(recipes)
 
     def find(place: Place, text: str) -> Cut | None:
         try:

@@ -6,7 +6,7 @@ from planner import measures
 from planner.files.scenario_shape import LotShape
 from planner.files.setting import Setting
 from planner.measures import LotSize
-from planner.recipe import Recipe
+from planner.recipe import Recipe, is_called, recipe_with
 from planner.scenario import Lot
 from planner.yamlfile import Place, nearest
 
@@ -59,9 +59,9 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     if size.up_to and not cost:
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
     recipe, piece = found
-    word = size.word.lower()
     plain = piece.removeprefix(f"{recipe.species} ")
-    if recipe.species == name and _another_state(word, plain):
+    if recipe.species == name and _another_state(size.word, plain):
+        word = size.word.lower()
         message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
         setting.document.odd(here, message)
     return Lot(
@@ -91,15 +91,9 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
     return size
 
 
-def _counts(word: str, recipe: Recipe, piece: str) -> bool:
-    """Whether a counting word is the name of a piece, in the singular or plural."""
-    plain = piece.removeprefix(f"{recipe.species} ")
-    return word.lower() in (plain, f"{plain}s", f"{plain}es")
-
-
 def _another_state(word: str, piece: str) -> bool:
     """Whether a counting word names something else than a recipe begins with."""
-    word = next((each for each in STATES if word in (each, f"{each}s", f"{each}es")), "")
+    word = next((each for each in STATES if is_called(word, each)), "")
     return bool(word) and STATES[word] != STATES.get(piece, piece)
 
 
@@ -113,13 +107,13 @@ def what(setting: Setting, name: str, word: str = "") -> tuple[Recipe, str] | No
     if recipe:
         roots = recipe.roots
         if len(roots) > 1:
-            roots = tuple(each for each in roots if _counts(word, recipe, each))
+            roots = tuple(each for each in roots if recipe.calls(word, each))
         return (recipe, roots[0]) if roots else None
     try:
         piece = setting.piece_names.find(name)
     except ValueError:
         return None
-    return next((recipe, piece) for recipe in setting.recipes if piece in recipe.pieces)
+    return recipe_with(setting.recipes, piece), piece
 
 
 def _species(setting: Setting, name: str) -> Recipe | None:

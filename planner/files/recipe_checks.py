@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planner.files.blends import Find, point_out_names, read_blend
-from planner.files.mixture import impossible, limits_clash
+from planner.files.blends import Find, blame_mixture, point_out_names, read_blend
 from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.measures import Portion
 from planner.recipe import MIXED, Cut
@@ -232,10 +231,8 @@ def _blends_can_be_made(document: Document, shape: RecipeShape) -> None:
     for name, each in shape.blends.items():
         place = ("blends", name)
         blend = read_blend(document, place, each, find_in(document, shape), shape.unit)
-        why = blend and impossible(blend, cuts)
-        if blend and why:
-            clash = limits_clash(blend, cuts)
-            document.fault(place if clash else (*place, "fat"), why)
+        if blend:
+            blame_mixture(document, place, blend, cuts)
 
 
 def _blends_are_named_well(document: Document, shape: RecipeShape) -> None:

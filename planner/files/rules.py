@@ -8,7 +8,7 @@ from typing import cast
 
 from planner import measures
 from planner.files.setting import Setting
-from planner.recipe import Way
+from planner.recipe import Way, recipe_with
 from planner.scenario import GrindRule, Rule, Verb
 from planner.yamlfile import Place, nearest
 
@@ -45,7 +45,7 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Gri
     name = setting.find(setting.piece_names, place, found[4])
     if name is None:
         return None
-    ways = next(recipe.pieces[name].ways for recipe in setting.recipes if name in recipe.pieces)
+    ways = recipe_with(setting.recipes, name).pieces[name].ways
     if way not in ways:
         setting.document.fault(place, _no_such_way(setting, name, ways, way))
         return None
@@ -79,7 +79,7 @@ def _grind_rule(setting: Setting, place: Place, head: str, way: str) -> GrindRul
     cuts = setting.cut_names
     takers = [
         name
-        for name, each in setting.all_blends.items()
+        for name, each in setting.blends.items()
         if cuts.known(rest) and cuts.find(rest) in each.takes
     ]
     weighed = " " in written
@@ -132,12 +132,12 @@ def _does_not_go(
     setting: Setting, cut: str, way: str, takers: Sequence[str], is_blend: bool
 ) -> str:
     """What to say to a cut that does not go into what stands behind the colon."""
-    if cut in setting.all_blends:
+    if cut in setting.blends:
         return f"{cut} is a blend; write what goes in before the colon, the blend behind it"
     into = f"goes into {', '.join(takers)}" if takers else "goes into no blend"
     if is_blend:
         return f"{cut} does not go into {way}; it {into}"
-    return f'no blend called "{way}"{nearest(way, setting.all_blends)}; {cut} {into}'
+    return f'no blend called "{way}"{nearest(way, setting.blends)}; {cut} {into}'
 
 
 def _counts(setting: Setting, text: str) -> bool:

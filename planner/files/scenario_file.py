@@ -70,6 +70,6 @@ def _scenario(setting: Setting) -> Scenario:
         traffic=traffic,
         carry=shape.carry,
         disposal=setting.per_pound(("disposal",), disposal) if disposal else 0.0,
-        own_blends=setting.blends,
+        own_blends=setting.own_blends,
         aside=setting.aside,
     )

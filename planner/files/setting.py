@@ -14,7 +14,7 @@ from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
 from planner.files.shipped import shipped_recipes
 from planner.measures import Amount
-from planner.recipe import Blend, Cut, Recipe
+from planner.recipe import Blend, Cut, Recipe, blends_of, cuts_of
 from planner.scenario import Scenario
 from planner.yamlfile import Document, Place, nearest
 
@@ -35,11 +35,9 @@ class Setting:
         self.document = document
         self.shape = shape
         self.recipes = recipes
-        self.blends = own.blends
+        self.own_blends = own.blends
         self.aside = own.aside
-        self.all_blends = {
-            name: blend for recipe in recipes for name, blend in recipe.blends.items()
-        } | own.blends
+        self.blends = blends_of(recipes) | own.blends
         self.period = Period(shape.starts, shape.days)
         self.period_is_known = not (
             document.unsure_within(("starts",)) or document.unsure_within(("days",))
@@ -53,10 +51,7 @@ class Setting:
             and not nearest("blends", misspelt)
         )
         self.unread = set(document.keys("blends")) - set(own.blends)
-        self.cuts: dict[str, Cut] = {}
-        for recipe in recipes:
-            self.cuts |= recipe.cuts
-        self.cuts |= {name: blend.cut for name, blend in self.all_blends.items()}
+        self.cuts = cuts_of(recipes) | {name: blend.cut for name, blend in self.blends.items()}
         self.cut_names = cut_names(recipes, own.blends, own.aside)
         self.piece_names = piece_names(recipes, own.blends)
 
@@ -115,9 +110,7 @@ class Setting:
 
     def blend_named(self, text: str) -> Blend | None:
         """The blend that a text names, if it does."""
-        return (
-            self.all_blends.get(self.cut_names.find(text)) if self.cut_names.known(text) else None
-        )
+        return self.blends.get(self.cut_names.find(text)) if self.cut_names.known(text) else None
 
     def one_day(self, place: Place, text: str) -> int:
         """Day number of a weekday or date; 0, and a fault, where it is none of the period's."""

@@ -10,7 +10,7 @@ from planner.ask.maincut import cut_for, main_cut
 from planner.ask.mend import WORTH, Mend, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.measures import show_money, show_weight
-from planner.recipe import Way
+from planner.recipe import BY_PRODUCTS, way_of
 from planner.scenario import Scenario
 from planner.show.amounts import show_rate
 from planner.show.layout import WIDTH, clip, wrapped
@@ -178,22 +178,16 @@ def _piece_cut(
 
 def _is_ground(scenario: Scenario, piece: str, name: str) -> bool:
     """Whether a way gives nothing but trim, fat and bones."""
-    way = _way(scenario, piece, name)
+    way = way_of(scenario.recipes, piece, name)
     kinds = {scenario.cuts[given.name].kind for given in way.cuts}
-    return not way.pieces and kinds <= {"trim", "fat", "bone"}
-
-
-def _way(scenario: Scenario, piece: str, way: str) -> Way:
-    return next(
-        recipe.pieces[piece].ways[way] for recipe in scenario.recipes if piece in recipe.pieces
-    )
+    return not way.pieces and kinds <= set(BY_PRODUCTS)
 
 
 def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
     """The main cut of a way, or what it is called where none stands out; None if it is ground."""
     if _is_ground(scenario, piece, name):
         return None
-    way = _way(scenario, piece, name)
+    way = way_of(scenario.recipes, piece, name)
     cuts = cut_for(scenario, way)
     return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
 

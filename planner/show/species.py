@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from planner.recipe import MIXED
+from planner.recipe import MIXED, recipe_with
 from planner.scenario import Lot, Scenario
 from planner.show.layout import clip, table
 
@@ -84,4 +84,4 @@ def lot_name(scenario: Scenario, lot: Lot) -> str:
 
 def species_of(scenario: Scenario, piece: str) -> str:
     """The species that a piece of the scenario belongs to."""
-    return next(recipe.species for recipe in scenario.recipes if piece in recipe.pieces)
+    return recipe_with(scenario.recipes, piece).species

@@ -128,8 +128,7 @@ def _bench(bench: BenchDay) -> str:
 
 
 def _arrival(plan: Plan, lot: Lot) -> str:
-    piece = lot.piece.removeprefix(f"{lot.recipe.species} ")
-    counted = lot.word.lower() in (piece, f"{piece}s", f"{piece}es")  # the word says it already
+    counted = lot.recipe.calls(lot.word, lot.piece)  # the word says it already
     name = lot.recipe.species if counted else lot_name(plan.scenario, lot)
     what = f"{name}, {show_weight(lot.weight, plan.scenario.unit)} each"
     number = f"{lot.count} {lot.word}".strip()

@@ -67,7 +67,7 @@ def _find(setting: Setting, place: Place, text: str) -> tuple[Recipe | None, str
         "cut, blend or piece",
         {each.species: [*each.cuts, *each.blends, *each.pieces] for each in setting.recipes},
         {},
-        setting.blends,
+        setting.own_blends,
     )
     if not names.known(text) and (lot := what(setting, text)):
         return lot
