@@ -12,6 +12,7 @@ import typer
 from planner import __version__
 from planner.commands import check, order, price, promise, trim, week, whatif, why
 from planner.errors import BreakplanError
+from planner.quiet import divert_stdout
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells have it."""
@@ -55,15 +56,9 @@ app.command(epilog=check.EXAMPLE)(check.check)
 
 def _keep_stdout_clean() -> None:
     """Let only this program write to standard output: the solver's library prints now and then."""
-    try:
-        ours = os.dup(1)
-    except OSError:  # closed by whoever started us: nobody listens
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
-    os.close(nowhere)
-    encoding = sys.stdout.encoding
-    sys.stdout = os.fdopen(ours, "w", encoding=encoding, errors="replace")
+    ours = divert_stdout()
+    if ours is not None:
+        sys.stdout = os.fdopen(ours, "w", encoding=sys.stdout.encoding, errors="replace")
 
 
 def main() -> None:

@@ -3,19 +3,34 @@
 from __future__ import annotations
 
 import math
+import os
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
 from planner.engine import Progress
 from planner.measures import show_money
+from planner.show.layout import WIDTH
+from planner.show.shorten import shortened
 
 PATIENCE = 2.0
 """Seconds before anything is shown."""
 
 PAUSE = 0.5
 """Seconds between one line and the next."""
+
+BAR = 20
+"""Columns of a bar."""
+
+TIME = len("1234 s   ")
+"""Columns of the time before what is told."""
+
+NAMED = 3
+"""How many of those that run are named at most."""
+
+LEAST_NAME = 8
+"""Columns below which a name says nothing."""
 
 
 @contextmanager
@@ -39,6 +54,30 @@ def counted_line(what: str) -> Iterator[Callable[[int, int], None] | None]:
     """Show how many of something are done, on one line of standard error, if it is a terminal."""
     with _line() as show:
         yield show and (lambda done, of: show(f"{done} of {of} {what}"))
+
+
+@contextmanager
+def bar_line() -> Iterator[Callable[[int, int, Sequence[str]], None] | None]:
+    """Show a bar, how many are done and what runs, on standard error, if it is a terminal."""
+    with _line() as show:
+        yield show and (lambda done, of, running: show(_bar(done, of, running)))
+
+
+def _bar(done: int, of: int, running: Sequence[str]) -> str:
+    """`[####----] 5 of 12 done   this, that and 2 more`, no longer than the terminal is wide."""
+    full = BAR * done // of if of else BAR
+    text = f"[{'#' * full}{'-' * (BAR - full)}] {done} of {of} done"
+    try:
+        columns = min(WIDTH, os.get_terminal_size(sys.stderr.fileno()).columns)
+    except OSError:
+        columns = WIDTH
+    more = f" and {len(running) - NAMED} more" if len(running) > NAMED else ""
+    names = running[:NAMED]
+    room = columns - TIME - len(text) - len(more) - 4
+    width = room // len(names) - 2 if names else 0
+    if width < LEAST_NAME:
+        return text[: max(0, columns - TIME - 1)]
+    return f"{text}   {', '.join(shortened(name, width) for name in names)}{more}"
 
 
 @contextmanager

@@ -1,0 +1,243 @@
+"""Units worked on by a Dask cluster; the package `distributed` is imported only here."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import pkgutil
+import platform
+import time
+import uuid
+import warnings
+from collections import Counter, deque
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from importlib import metadata
+from queue import Empty, SimpleQueue
+from typing import Any
+
+from planner import __version__
+from planner.errors import InputError, Problem
+from planner.many.units import Outcome, Outcomes, Running, Trouble, Unit, Work, plan_unit
+
+LEAST = "2025.1"
+"""The oldest release of `distributed` that the tests were run with."""
+
+ANSWER = 8
+"""Seconds in which a scheduler has to answer, and after which a lost one is given up."""
+
+TICK = 0.5
+"""Seconds between one look at what runs and the next."""
+
+RETRIES = 2
+"""How often a unit is worked on again after an error that it cannot help, such as no memory."""
+
+GONE = ("cancelled", "lost")
+"""Of a future: the scheduler is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cluster:
+    """A runner on the workers of a Dask scheduler.
+
+    A worker that dies takes nothing with it: the scheduler hands its units to others. A unit that
+    so many workers died of that the scheduler gives it up is tried once more when all others are
+    done, and alone, so that none is blamed for another.
+
+    Attributes
+    ----------
+    address : str
+        Of the scheduler, such as `tcp://127.0.0.1:8786`.
+    notice : callable
+        Told, in one line each, what whoever waits should know.
+    work : callable
+    """
+
+    address: str
+    notice: Callable[[str], None]
+    work: Work = plan_unit
+
+    def __call__(self, units: Iterable[tuple[int, Unit]], told: Running) -> Outcomes:
+        """Outcomes as they come; closing the iterator cancels what has not begun.
+
+        Raises
+        ------
+        InputError
+            The package `distributed` is missing, the scheduler does not answer, or its workers
+            cannot import the planner.
+        """
+        with _client(self.address) as client:
+            for line in _oddities(client, self.address):
+                self.notice(line)
+            session = _Session(client, self.address, self.work)
+            try:
+                yield from session.outcomes(units, told)
+            finally:
+                session.cancel()
+
+
+class _Session:
+    """Units handed to a cluster, and those that are not back yet."""
+
+    def __init__(self, client: Any, address: str, work: Work) -> None:
+        self._client, self._address, self._work = client, address, work
+        self._name = f"breakplan-{uuid.uuid4().hex}"  # another call's results are not ours
+        self._open: dict[str, tuple[int, Unit, Any]] = {}
+        self._ended: SimpleQueue[Any] = SimpleQueue()
+        self._suspects: deque[tuple[int, Unit]] = deque()
+        self._seen: list[str] = []
+        self._next_look = 0.0
+
+    def outcomes(self, units: Iterable[tuple[int, Unit]], told: Running) -> Outcomes:
+        for number, unit in units:
+            self._submit(f"{self._name}-{number}", number, unit)
+            told(self._running())
+            yield from self._back(0.0)
+        while self._open:
+            told(self._running())
+            yield from self._back(TICK)
+        while self._suspects:
+            number, unit = self._suspects.popleft()
+            self._submit(f"{self._name}-{number}-again", number, unit)
+            while self._open:
+                told(self._running())
+                yield from self._back(TICK, last=True)
+
+    def cancel(self) -> None:
+        """Take back what is not done."""
+        futures = [future for _, _, future in self._open.values()]
+        if futures and self._client.status == "running":
+            with suppress(Exception):  # where nobody is left to be told
+                self._client.cancel(futures)
+
+    def _submit(self, key: str, number: int, unit: Unit) -> None:
+        future = self._client.submit(self._work, unit, key=key, pure=False, retries=RETRIES)
+        self._open[key] = number, unit, future
+        future.add_done_callback(self._ended.put)
+
+    def _back(self, seconds: float, *, last: bool = False) -> Iterator[tuple[int, Outcome]]:
+        """Outcomes there are, or the first that comes within some seconds."""
+        with suppress(Empty):
+            future = self._ended.get(timeout=seconds) if seconds else self._ended.get_nowait()
+            while True:
+                number, unit, _ = self._open.pop(future.key)
+                outcome = self._outcome(future)
+                if outcome is None and not last:
+                    self._suspects.append((number, unit))
+                else:
+                    yield number, outcome or _killed()
+                future = self._ended.get_nowait()
+
+    def _outcome(self, future: Any) -> Outcome | None:
+        """What came of a unit; None where the workers that were at it died."""
+        from distributed.scheduler import KilledWorker
+
+        if future.status == "lost" and self._client.status == "running":
+            return None  # its worker died before we had the plan; the scheduler is there
+        if future.status in GONE:
+            return self._lost()
+        try:
+            outcome: Outcome = future.result()  # worked on again if its worker died since
+        except KilledWorker:
+            return None
+        except Exception as error:
+            return self._lost() if future.status in GONE else Trouble.unexpected(error)
+        return outcome
+
+    def _lost(self) -> Trouble:
+        brief = "the cluster was lost"
+        return Trouble(brief, f"the scheduler at {self._address} was lost before it was planned")
+
+    def _running(self) -> list[int]:
+        """Numbers of the units that some worker has, as of the last look."""
+        now = time.perf_counter()
+        if now >= self._next_look:
+            self._next_look = now + TICK
+            with suppress(Exception):  # the scheduler may just be lost
+                processing = self._client.processing()
+                self._seen = [key for keys in processing.values() for key in keys]
+        return sorted(self._open[key][0] for key in self._seen if key in self._open)
+
+
+def _killed() -> Trouble:
+    brief = "the workers that planned it were killed"
+    return Trouble(brief, f"{brief}, again and again: see their logs (no memory?)")
+
+
+@contextmanager
+def _client(address: str) -> Iterator[Any]:
+    """A client of a scheduler, silent but for what is said here."""
+    try:
+        import dask
+        import distributed
+    except ImportError:
+        message = f"needs the package distributed: pip install 'distributed>={LEAST}'"
+        raise _refused(message) from None
+    settings = {"distributed.comm.timeouts.connect": f"{ANSWER}s"}
+    with dask.config.set(settings), _silence():
+        connect: Any = distributed.Client  # its own hints are partial
+        try:
+            asyncio.run(_knock(address))
+            client = connect(address, timeout=ANSWER, set_as_default=False)
+        except TimeoutError:
+            raise _refused(f'no Dask scheduler answers at "{address}" in {ANSWER} s') from None
+        except Exception as error:  # of whatever kind: nobody whom we could work with is there
+            reason = " ".join(str(error).split()) or type(error).__name__
+            raise _refused(f'no Dask scheduler answers at "{address}": {reason}') from None
+        try:
+            yield client
+        finally:
+            with suppress(Exception):
+                client.close(timeout=2)
+
+
+@contextmanager
+def _silence() -> Iterator[None]:
+    """Keep the library's log and warnings to itself: what matters of them is told in our lines."""
+    before = logging.root.manager.disable
+    logging.disable(logging.CRITICAL)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        logging.disable(before)
+
+
+async def _knock(address: str) -> None:
+    """See whether a scheduler answers: a client that gets no answer is not quickly got rid of."""
+    import distributed
+
+    call: Any = distributed.rpc
+    security: Any = distributed.Security
+    arguments = security().get_connection_args("client")
+    async with call(address, timeout=ANSWER, connection_args=arguments) as scheduler:
+        await asyncio.wait_for(scheduler.identity(), ANSWER)
+
+
+def _refused(message: str) -> InputError:
+    return InputError([Problem("--scheduler", 0, message)])
+
+
+def _oddities(client: Any, address: str) -> Iterator[str]:
+    """What one should know of the workers there are; those without the planner are refused.
+
+    What is asked of them are functions of the standard library, which all of them have.
+    """
+    asked: dict[str, tuple[str, Callable[..., str], tuple[str, ...]]] = {
+        "breakplan": (__version__, pkgutil.resolve_name, ("planner:__version__",)),
+        "highspy": (metadata.version("highspy"), metadata.version, ("highspy",)),
+        "python": (platform.python_version(), platform.python_version, ()),
+    }
+    for name, (ours, function, words) in asked.items():
+        found = client.run(function, *words, on_error="return")
+        if not found:
+            yield f"no worker has joined {address} yet: waiting for one"
+            return
+        for worker, theirs in found.items():
+            if isinstance(theirs, ImportError):
+                raise _refused(f"the worker {worker} cannot import {name}: install it there")
+        others = Counter(each for each in found.values() if isinstance(each, str) and each != ours)
+        for theirs, count in others.items():
+            yield f"{count} of {len(found)} workers have {name} {theirs}, and here it is {ours}"

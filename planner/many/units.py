@@ -1,0 +1,120 @@
+"""A unit of work: one scenario to be planned, wherever that is done, and what came of it.
+
+Units and outcomes travel between processes, so they are frozen, small, and know nothing of where
+they are worked on. A unit worked on twice gives the same outcome, but for the seconds it took.
+"""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from planner.errors import (
+    BreakplanError,
+    InputError,
+    NoPlanInTimeError,
+    Problem,
+    RulesConflictError,
+)
+from planner.plan import Plan, plan_week
+from planner.scenario import Scenario
+from planner.solve import Options
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One scenario to be planned."""
+
+    scenario: Scenario
+    options: Options
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why there is no plan.
+
+    Attributes
+    ----------
+    brief : str
+        A few words.
+    message : str
+        All that is known; several lines where it is about several things.
+    exit_code : int
+        That of the error; 1 for what is no fault of the input.
+    problems : tuple of Problem
+        Faults of the input, each with its file and line.
+    conflict : tuple of str
+        The rules and limits that clash, where it is they that cannot be kept.
+    """
+
+    brief: str
+    message: str
+    exit_code: int = 1
+    problems: tuple[Problem, ...] = ()
+    conflict: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, error: BreakplanError) -> Trouble:
+        """The trouble that an error tells of."""
+        problems = error.problems if isinstance(error, InputError) else ()
+        conflict = error.conflict if isinstance(error, RulesConflictError) else ()
+        brief = "failed"
+        if problems:
+            brief = "the input is wrong"
+        elif isinstance(error, RulesConflictError):
+            brief = "the rules cannot be kept"
+        elif isinstance(error, NoPlanInTimeError):
+            brief = "no plan in the time given"
+        return cls(brief, str(error), error.exit_code, problems, conflict)
+
+    @classmethod
+    def unexpected(cls, error: BaseException) -> Trouble:
+        """An error that is no word to the user, in one line with the place where it arose."""
+        place = ""
+        if error.__traceback__:
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            place = f" ({Path(last.filename).name}:{last.lineno})"
+        what = " ".join(f"{type(error).__name__}: {error}".split())
+        return cls("failed unexpectedly", f"failed unexpectedly, {what}{place}")
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A plan on its way back: all but its scenario, which whoever asked has already."""
+
+    parts: Mapping[str, Any]
+
+    @classmethod
+    def of(cls, plan: Plan) -> Planned:
+        """The plan without its scenario."""
+        names = (field.name for field in fields(plan))
+        return cls({name: getattr(plan, name) for name in names if name != "scenario"})
+
+    def plan(self, scenario: Scenario) -> Plan:
+        """The plan with its scenario put back."""
+        return Plan(scenario=scenario, **self.parts)
+
+
+Outcome = Planned | Trouble
+
+Work = Callable[[Unit], Outcome]
+"""What is done with a unit: `plan_unit`. A function of a module, so that others can import it."""
+
+Running = Callable[[Sequence[int]], None]
+"""Told about twice a second the numbers of the units that run."""
+
+Outcomes = Generator[tuple[int, Outcome], None, None]
+
+Runner = Callable[[Iterable[tuple[int, Unit]], Running], Outcomes]
+"""Takes numbered units as there is room for them, and gives outcomes as they come, until closed."""
+
+
+def plan_unit(unit: Unit) -> Outcome:
+    """Plan one scenario; that it has no plan is an outcome too."""
+    try:
+        return Planned.of(plan_week(unit.scenario, unit.options))
+    except BreakplanError as error:
+        return Trouble.of(error)

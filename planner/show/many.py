@@ -1,0 +1,146 @@
+"""Many weeks in one table, for a person and for machines; and what was wrong with some of them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from planner.many.units import Trouble
+from planner.many.weeks import Row, Weeks
+from planner.measures import show_count, show_money
+from planner.plan import CENT, Plan
+from planner.show.amounts import Figures
+from planner.show.cautions import KEEPS
+from planner.show.difference import earned_range
+from planner.show.json import FORMAT, plan_data
+from planner.show.layout import WIDTH, table, wrapped
+from planner.show.shorten import shortened
+
+HEADS = ("score", "earns", "within", "short", "seconds", "ended by")
+EARNS = HEADS.index("earns")
+ENDED = {"proven": "proof", "within tolerance": "tolerance", "time limit": "time limit"}
+LEAST_NAME = 20
+NAMED = 3
+"""Rows that are named where one fault is that of several."""
+
+
+def weeks_text(weeks: Weeks) -> str:
+    """One row for each plan, in the order asked for, and how many there are."""
+    parts = [_table(weeks.rows), "\n".join(wrapped(_counted(weeks)))]
+    if any(each.kind == "keeps" for row in weeks.rows for each in row.changes):
+        parts.append("\n".join(wrapped(KEEPS)))
+    return "\n\n".join(parts)
+
+
+def _table(rows: Sequence[Row]) -> str:
+    """Names are shortened to what the figures leave; trouble stands across their columns."""
+    shown = [HEADS, *(_figures(row, row.plan) if row.plan else ("",) * len(HEADS) for row in rows)]
+    if not any(row.name for row in rows):
+        shown = [(*row[:EARNS], *row[EARNS + 1 :]) for row in shown]
+    figures = table(shown, (), (*["right"] * (len(shown[0]) - 1), "left")).split("\n")
+    names = [f"  + {row.name}" if row.name else row.file for row in rows]
+    room = max(LEAST_NAME, WIDTH - 2 - max(map(len, figures)))
+    width = min(room, max(map(len, names)))
+    for number, row in enumerate(rows, start=1):
+        if row.trouble:
+            figures[number] = f"  {row.trouble.brief}"
+    names = ["", *(shortened(name, width) for name in names)]
+    lines = [f"  {name:<{width}}{line}" for name, line in zip(names, figures, strict=True)]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _figures(row: Row, plan: Plan) -> tuple[str, ...]:
+    money = plan.scenario.money
+    score = show_money(plan.score, money)
+    within = show_money(plan.within, money) if plan.within >= CENT else "-"
+    short = f"{len(plan.short) or '-'}{'' if plan.orders_proven else ', open'}"
+    return score, _earns(row), within, short, f"{plan.seconds:.1f}", ENDED[plan.status]
+
+
+def _earns(row: Row) -> str:
+    if row.effect is None:
+        return ""
+    alike = row.effect.verdict == "no difference"
+    return "no difference" if alike else earned_range(row.effect)
+
+
+def _counted(weeks: Weeks) -> str:
+    planned = sum(row.plan is not None for row in weeks.rows)
+    said = f"{planned} of {show_count(len(weeks.rows), 'plan')} made in {weeks.seconds:.1f} s."
+    effects = [row.effect for row in weeks.rows if row.effect]
+    if effects:
+        said += " earns: what the changes add to the best score, which by proof lies between."
+    if not all(each.settled for each in effects):
+        said += " open: not told apart yet; --within 0.02% or less brings the ends closer."
+    return said
+
+
+def faults_text(weeks: Weeks) -> str:
+    """What is wrong with rows that have no plan, each fault once; empty where all have one."""
+    lines: dict[str, list[str]] = {}
+    for row in weeks.rows:
+        for text, own in _faults(row):
+            lines.setdefault(text, []).extend([] if own else [row.file])
+    return "\n".join(f"{text}{_whose(files)}" for text, files in lines.items())
+
+
+def _faults(row: Row) -> Iterator[tuple[str, bool]]:
+    """Each with whether it says itself whose it is."""
+    if row.trouble is None:
+        return
+    if not row.trouble.problems:
+        yield f"{row.label}: {row.trouble.message}", True
+    for problem in row.trouble.problems:
+        yield str(problem), problem.file in (row.file, row.path)
+
+
+def _whose(files: Sequence[str]) -> str:
+    """` (a.yaml, b.yaml and 2 more)`: files which a fault in another file spoils."""
+    distinct = list(dict.fromkeys(files))
+    if not distinct:
+        return ""
+    more = f" and {len(distinct) - NAMED} more" if len(distinct) > NAMED else ""
+    return f" ({', '.join(distinct[:NAMED])}{more})"
+
+
+def weeks_json(weeks: Weeks) -> str:
+    """All rows as JSON text, in the order of the table.
+
+    A row has `plan`, or `error` and `exit code`. That of an alternative has its name and `changes`
+    too, and `difference` where its file has a plan as it is; see `whatif`.
+    """
+    data = {"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]}
+    return json.dumps(data, indent=1, ensure_ascii=False)
+
+
+def _data(row: Row) -> dict[str, Any]:
+    data: dict[str, Any] = {"file": row.file}
+    if row.name:
+        changes = [{"kind": each.kind, "text": each.text} for each in row.changes]
+        data |= {"alternative": row.name, "changes": changes}
+    if row.effect:
+        number = Figures.number
+        data["difference"] = {
+            "least": number(row.effect.least),
+            "most": number(row.effect.most),
+            "settled": row.effect.settled,
+            "verdict": row.effect.verdict,
+        }
+    if row.plan:
+        data["plan"] = plan_data(row.plan)
+    if row.trouble:
+        data |= _trouble(row.trouble)
+    return data
+
+
+def _trouble(trouble: Trouble) -> dict[str, Any]:
+    problems = [
+        {"file": each.file, "line": each.line, "message": each.message} for each in trouble.problems
+    ]
+    return {
+        "error": trouble.message,
+        "exit code": trouble.exit_code,
+        **({"problems": problems} if problems else {}),
+        **({"conflict": list(trouble.conflict)} if trouble.conflict else {}),
+    }
