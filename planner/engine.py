@@ -23,9 +23,34 @@ INFINITY = float("inf")
 PROOF = 10.0
 """Seconds for a bound when the time given ended before there was one."""
 
+SLOW = (
+    "mip_detect_symmetry",
+    "mip_heuristic_run_feasibility_jump",
+    "mip_heuristic_run_root_reduced_cost",
+)
+"""What took more time than it saved, in weeks of shops."""
+
+LONG = (
+    "mip_allow_restart",
+    "mip_detect_symmetry",
+    "mip_heuristic_run_feasibility_jump",
+    "mip_heuristic_run_rins",
+    "mip_heuristic_run_root_reduced_cost",
+    "mip_heuristic_run_shifting",
+    "mip_heuristic_run_zi_round",
+)
+"""What pays only in long searches."""
+
+FINE = 1e-7
+"""How far off a whole number may be; `Engine.settle` makes it whole."""
+
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int32]
 Progress = Callable[[float, float, float], bool | None]
 """Told from time to time: seconds so far, best so far, bound. True ends the search there."""
+
+Found = Callable[[Floats], None]
+"""Given the values of every solution that is better than those before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +123,23 @@ class Engine:
     def __init__(self, arrays: Arrays) -> None:
         self._highs = _Silent()
         for option, value in {
-            "threads": 1,
+            "threads": 2,
             "random_seed": 0,
-            "mip_feasibility_tolerance": 1e-7,
+            "mip_feasibility_tolerance": FINE,
         }.items():
             self._highs.setOptionValue(option, value)
         self._highs.passModel(_highs_model(arrays))
         self._take(arrays)
+
+    def stride(self) -> None:
+        """Search with long strides: sooner done where what is asked is not to the cent.
+
+        Whole numbers may be as far off as HiGHS has it, and of its heuristics those are left out
+        that took more time than they saved.
+        """
+        self._highs.setOptionValue("mip_feasibility_tolerance", 1e-6)
+        for option in SLOW:
+            self._highs.setOptionValue(option, False)
 
     def _take(self, arrays: Arrays) -> None:
         self._arrays = arrays
@@ -163,6 +198,20 @@ class Engine:
         self._lower[column], self._upper[column] = lower, upper
         self._highs.changeColBounds(column, lower, upper)
 
+    def bounds_of(self, columns: Ints) -> tuple[Floats, Floats]:
+        """Lower and upper bounds of columns."""
+        return self._lower[columns], self._upper[columns]
+
+    def bound_all(self, columns: Ints, lower: Floats, upper: Floats) -> None:
+        """Change the bounds of columns."""
+        self._lower[columns], self._upper[columns] = lower, upper
+        self._highs.changeColsBounds(len(columns), columns, lower, upper)
+
+    @property
+    def whole_columns(self) -> Ints:
+        """Columns that are whole numbers."""
+        return self._whole
+
     def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
         """Add a row."""
         self._highs.addRow(
@@ -186,11 +235,22 @@ class Engine:
         self._lifted[row] = not enforced
         self._highs.changeRowBounds(row, lower, upper)
 
+    def worth(self, values: Floats) -> float:
+        """The objective of a solution; columns that are added to a model count nothing."""
+        return float(self._cost[: len(values)] @ values)
+
     def start_from(self, values: Floats) -> None:
         """Begin the next run with a known solution."""
-        self._start = values
+        self._start = values.copy()
 
-    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+    def take_start(self) -> Floats | None:
+        """The known solution that the next run would begin with; it will not."""
+        start, self._start = self._start, None
+        return start
+
+    def run(
+        self, limits: Limits, progress: Progress | None = None, found: Found | None = None
+    ) -> Outcome:
         """Solve; whole-number columns stay whole.
 
         A `progress` that raises an exception stops the search, and the exception comes out here.
@@ -199,16 +259,18 @@ class Engine:
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
         self._limit(limits.seconds, search=len(self._whole) > 0)
-        if self._start is not None:
+        self._highs.clearSolver()  # else what the last run left, fractions too, is a start to it
+        start = self.take_start()
+        if start is not None:
+            start[self._whole] = np.round(start[self._whole])  # else it searches what is left open
             solution = highspy.HighsSolution()
-            solution.col_value = list(self._start)
+            solution.col_value = list(start)
             self._highs.setSolution(solution)
-            self._start = None
-        outcome = self._search(progress)
+        outcome = self._search(progress, found)
         if outcome.values is not None and not self._agrees(outcome):
             # HiGHS 1.16 can hand back the start instead of what presolve found from it
             self._highs.clearSolver()
-            outcome = self._search(progress)
+            outcome = self._search(progress, found)
         if outcome.values is not None and outcome.bound == INFINITY:
             return replace(outcome, bound=max(self.relaxed(), outcome.objective))
         return outcome
@@ -224,17 +286,69 @@ class Engine:
         Infinite where even that takes longer than `PROOF`.
         """
         values = self.relaxed_values()
-        return INFINITY if values is None else float(self._cost @ values)
+        return INFINITY if values is None else self.worth(values)
 
     def relaxed_values(self) -> Floats | None:
         """Values of the best solution in which whole numbers need not be whole; None if none."""
+        with self.in_parts():
+            return self.values_in_parts()
+
+    @contextmanager
+    def in_parts(self) -> Iterator[None]:
+        """Let whole numbers be fractions for a while."""
         self.let(self._whole, whole=False)
+        try:
+            yield
+        finally:
+            self.let(self._whole, whole=True)
+
+    def values_in_parts(self) -> Floats | None:
+        """Values of the best solution while numbers are `in_parts`; None if there is none."""
         self._limit(PROOF, search=False)
         self._highs.run()
         optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
-        values = np.array(self._highs.getSolution().col_value) if optimal else None
-        self.let(self._whole, whole=True)
-        return values
+        return np.array(self._highs.getSolution().col_value) if optimal else None
+
+    @contextmanager
+    def narrowed(self) -> Iterator[None]:
+        """Put bounds of columns that are changed within back at the end."""
+        lower, upper = self._lower.copy(), self._upper.copy()
+        try:
+            yield
+        finally:
+            self._lower, self._upper = lower, upper
+            self._highs.changeColsBounds(len(self._all), self._all, lower, upper)
+
+    @contextmanager
+    def eased(self, price: float) -> Iterator[Ints]:
+        """Let columns that are held at an amount fall short of it, at a price, for a while.
+
+        Only those that are no whole numbers. Yields them.
+        """
+        held = self._lower == self._upper
+        held[self._whole] = False
+        columns = np.flatnonzero(held & (self._lower > 0)).astype(np.int32)
+        cost, amounts = self._cost, self._lower[columns]
+        self._highs.changeColsCost(len(columns), columns, -(cost[columns] + price))
+        self.bound_all(columns, np.zeros(len(columns)), amounts)
+        try:
+            yield columns
+        finally:
+            self._highs.changeColsCost(len(columns), columns, -cost[columns])
+            self.bound_all(columns, amounts, amounts)
+
+    @contextmanager
+    def briefly(self, nodes: int) -> Iterator[None]:
+        """Look at few nodes only, without what pays in long searches."""
+        brief = {"mip_max_nodes": nodes, **dict.fromkeys(LONG, False)}
+        before = {option: self._highs.getOptionValue(option)[1] for option in brief}
+        for option, value in brief.items():
+            self._highs.setOptionValue(option, value)
+        try:
+            yield
+        finally:
+            for option, value in before.items():
+                self._highs.setOptionValue(option, value)
 
     def _limit(self, seconds: float, *, search: bool) -> None:
         """Time for the next run: HiGHS counts a search anew, and all else since it began."""
@@ -244,17 +358,21 @@ class Engine:
     def _agrees(self, outcome: Outcome) -> bool:
         """Whether the values are those of the objective told."""
         assert outcome.values is not None
-        off = abs(float(self._cost @ outcome.values) - outcome.objective)
+        off = abs(self.worth(outcome.values) - outcome.objective)
         return off <= 1e-5 * max(1.0, abs(outcome.objective))
 
-    def _search(self, progress: Progress | None) -> Outcome:
-        watch = _Watch(progress)
+    def _search(self, progress: Progress | None, found: Found | None) -> Outcome:
+        watch = _Watch(progress, found)
         self._highs.cbMipInterrupt += watch.look
+        if found:
+            self._highs.cbMipImprovingSolution += watch.keep
         try:
             with watch.keyboard():
                 self._highs.run()
         finally:
             self._highs.cbMipInterrupt -= watch.look
+            if found:
+                self._highs.cbMipImprovingSolution -= watch.keep
         if watch.stopped:
             raise watch.stopped
         return self._outcome()
@@ -303,8 +421,9 @@ def _finite(info: Any) -> bool:
 class _Watch:
     """Looks in on a search: passes on how far it is, and stops it when it is told to."""
 
-    def __init__(self, progress: Progress | None) -> None:
+    def __init__(self, progress: Progress | None, found: Found | None) -> None:
         self.progress = progress
+        self.found = found
         self.began = time.perf_counter()
         self.stopped: BaseException | None = None
         self.enough = False
@@ -320,6 +439,10 @@ class _Watch:
                 self.stopped = error
         # told every time: HiGHS remembers an interruption, even into the next run
         event.interrupt(self.stopped is not None or self.enough)
+
+    def keep(self, event: Any) -> None:
+        if self.found:
+            self.found(np.array(event.data_out.mip_solution))
 
     @contextmanager
     def keyboard(self) -> Iterator[None]:

@@ -16,12 +16,6 @@ from planner.model import BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution, Status
 
-FEW = 8
-"""Head of a lot up to which a week is sought in stages: then it is the single piece that counts."""
-
-ENOUGH = 10.0
-"""Seconds from which on there is time for stages; with less the first plan matters most."""
-
 CENT = 0.005
 """Money closer than this is the same to the cent."""
 
@@ -78,7 +72,7 @@ class Plan:
 def plan_week(
     scenario: Scenario, options: Options | None = None, progress: Progress | None = None
 ) -> Plan:
-    """Solve a scenario and work out its plan; whether in stages is decided here.
+    """Solve a scenario and work out its plan.
 
     Raises
     ------
@@ -88,8 +82,6 @@ def plan_week(
         No plan was found in the time given.
     """
     options = options or Options()
-    few = all(lot.count <= FEW for lot in scenario.lots) and options.seconds >= ENOUGH
-    options = replace(options, weeks_first=few and not options.bundled)
     solution = planned(Search(BreakModel(scenario), options), progress)
     plan = make_plan(scenario, solution)
     if not plan.short:

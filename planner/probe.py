@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from planner.engine import INFINITY, Floats, Limits, Outcome, Progress
 from planner.model import BreakModel
 from planner.scenario import Rule, Scenario, with_price
-from planner.solve import Options, Search, Solution
+from planner.solve import Options, Search, Solution, best_of
 
 GAP = 0.75
 """Money the first stage may be off."""
@@ -93,7 +93,7 @@ class Probe:
                 (piece.name, way.name) for lot in scenario.lots for piece, way in scenario.ways(lot)
             )
         )
-        options = Options(share=0.0, amount=GAP, seconds=PATIENCE, weeks_first=True)
+        options = Options(share=0.0, amount=GAP, seconds=PATIENCE)
         self._search = Search(self._counted(scenario), options)
         self._engine = self._search.staged
         self._engine.hurry()
@@ -224,7 +224,7 @@ class Probe:
     def _all(self, amount: float = EXACT / 2) -> Found:
         """Search everything: a small model takes no time."""
         close = Limits(0.0, amount, PATIENCE)
-        return self._found(self._engine.run_in_stages(close, self._until(-INFINITY)))
+        return self._found(best_of(self._engine, close, self._until(-INFINITY)))
 
     def _close(self, free: list[int]) -> Found:
         """What is found at once, if it is close enough; else what takes longer.

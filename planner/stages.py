@@ -15,9 +15,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.engine import INFINITY, Arrays, Engine, Floats, Limits, Outcome, Progress
+from planner.engine import INFINITY, Arrays, Engine, Floats, Found, Ints, Limits, Outcome, Progress
 
 VIOLATED = 1e-3
 """A row that the relaxation breaks by less is left out."""
@@ -33,7 +32,7 @@ ROUNDS = 12
 class Row:
     """Sum of values x columns >= least."""
 
-    columns: NDArray[np.int32]
+    columns: Ints
     values: Floats
     least: float
 
@@ -52,7 +51,7 @@ class Staged:
     """
 
     arrays: Arrays
-    groups: Sequence[NDArray[np.int32]]
+    groups: Sequence[Ints]
     rows: Sequence[Row]
 
     def with_sums(self) -> Arrays:
@@ -82,11 +81,19 @@ class StagedEngine(Engine):
         self._model = model
         super().__init__(model.with_sums())
         self._waiting = dict(enumerate(model.rows))
+        self._asked: list[Row] = []
 
     def become(self, model: Staged) -> None:  # type: ignore[override]
         """Put another model in place."""
         self._model, self._waiting = model, dict(enumerate(model.rows))
+        self._asked = []
         super().become(model.with_sums())
+
+    def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
+        """Add a row."""
+        row = Row(np.array(columns, dtype=np.int32), np.array(values, dtype=np.float64), least)
+        self._asked.append(row)
+        super().at_least(columns, values, least)
 
     def maximize(self, cost: Floats) -> None:
         """Put another objective in place."""
@@ -94,15 +101,18 @@ class StagedEngine(Engine):
 
     def start_from(self, values: Floats) -> None:
         """Begin the next run with a known solution."""
-        super().start_from(self._with_sums(values))
+        super().start_from(self.with_sums(values))
 
     def settle(self, values: Floats) -> Outcome:
         """Fix the whole-number columns at `values` and solve for the rest."""
-        return self._plain(super().settle(self._with_sums(values)))
+        return self._plain(super().settle(self.with_sums(values)))
 
-    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+    def run(
+        self, limits: Limits, progress: Progress | None = None, found: Found | None = None
+    ) -> Outcome:
         """Solve in one go."""
-        return self._plain(super().run(limits, progress))
+        tell = found and (lambda values: found(self.without_sums(values)))
+        return self._plain(super().run(limits, progress, tell))
 
     def sums(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """The first stage alone: only the sums of the groups need be whole.
@@ -110,7 +120,7 @@ class StagedEngine(Engine):
         Its bound holds for every solution; its values are those of none, but for the sums.
         """
         self.rounded()
-        with self._in_parts():
+        with self._members_in_parts():
             return self._plain(super().run(limits, progress))
 
     def rounded(self) -> float:
@@ -119,12 +129,21 @@ class StagedEngine(Engine):
         Adds the rows that the relaxation breaks, until it breaks none. Infinite where that takes
         too long or there is no solution.
         """
-        bound = INFINITY
+        values = self.relaxation()
+        return INFINITY if values is None else self.worth(values)
+
+    def relaxation(self) -> Floats | None:
+        """Values of this relaxation, those of the sums last; None where there are none."""
+        with self.in_parts():
+            return self._rounded()
+
+    def _rounded(self) -> Floats | None:
+        found: Floats | None = None
         for _ in range(ROUNDS):
-            values = self.relaxed_values()
+            values = self.values_in_parts()
             if values is None:
-                return bound
-            bound = float(self._cost @ values)
+                return found
+            found = values
             broken = [
                 number
                 for number, row in self._waiting.items()
@@ -132,10 +151,10 @@ class StagedEngine(Engine):
             ]
             for number in broken:
                 row = self._waiting.pop(number)
-                self.at_least(list(row.columns), list(row.values), row.least)
+                super().at_least(list(row.columns), list(row.values), row.least)
             if not broken:
                 break
-        return bound
+        return found
 
     def near(
         self,
@@ -168,10 +187,16 @@ class StagedEngine(Engine):
             if round(float(one[group].sum())) != round(float(other[group].sum()))
         ]
 
-    def days(self, sums: Floats, limits: Limits, progress: Progress | None = None) -> Outcome:
+    def days(
+        self,
+        sums: Floats,
+        limits: Limits,
+        progress: Progress | None = None,
+        found: Found | None = None,
+    ) -> Outcome:
         """The second stage alone: the best solution with the sums of the first."""
         with self._sums_kept(sums):
-            return self.run(limits, progress)
+            return self.run(limits, progress, found)
 
     def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve: sums, then the members of the groups, then everything if need be."""
@@ -200,16 +225,62 @@ class StagedEngine(Engine):
             found = replace(days, timed_out=True, bound=INFINITY)
         return replace(found, bound=max(found.objective, min(found.bound, sums.bound)))
 
+    @property
+    def members(self) -> int:
+        """How many whole numbers there are besides the sums."""
+        return self.whole_numbers - len(self._model.groups)
+
+    @property
+    def sum_columns(self) -> Ints:
+        """Columns of the sums."""
+        first = len(self._model.arrays.cost)
+        return np.arange(first, first + len(self._model.groups), dtype=np.int32)
+
+    def without_sums(self, values: Floats) -> Floats:
+        """Values of the model's own columns."""
+        return values[: len(self._model.arrays.cost)]
+
+    def twin(self) -> StagedEngine:
+        """Another engine with the same model as it is now, but for the rounding rows."""
+        twin = StagedEngine(replace(self._model, arrays=self._now()))
+        for row in self._asked:
+            twin.at_least(list(row.columns), list(row.values), row.least)
+        first = self.sum_columns
+        twin.bound_all(first, *self.bounds_of(first))
+        return twin
+
+    def _now(self) -> Arrays:
+        """The model's own columns and rows as they are now."""
+        arrays, count = self._model.arrays, len(self._model.arrays.cost)
+        rows = len(arrays.row_lower)
+        lifted = self._lifted[:rows]
+        return replace(
+            arrays,
+            cost=self._cost[:count],
+            lower=self._lower[:count],
+            upper=self._upper[:count],
+            row_lower=np.where(lifted, -INFINITY, self._row_lower[:rows]),
+            row_upper=np.where(lifted, INFINITY, self._row_upper[:rows]),
+        )
+
+    def alone(self) -> Engine:
+        """Another engine with the same model as it is now: no sums, no rounding rows."""
+        engine = Engine(self._now())
+        for row in self._asked:
+            engine.at_least(list(row.columns), list(row.values), row.least)
+        return engine
+
     def _plain(self, outcome: Outcome) -> Outcome:
         if outcome.values is None:
             return outcome
-        return replace(outcome, values=outcome.values[: len(self._model.arrays.cost)])
+        return replace(outcome, values=self.without_sums(outcome.values))
 
-    def _with_sums(self, values: Floats) -> Floats:
+    def with_sums(self, values: Floats) -> Floats:
+        """Values of the model's own columns, and the sums after them."""
         return np.append(values, [values[group].sum() for group in self._model.groups])
 
     @contextmanager
-    def _in_parts(self) -> Iterator[None]:
+    def _members_in_parts(self) -> Iterator[None]:
         """Let the members of the groups be fractions."""
         members = np.concatenate([np.array([], dtype=np.int32), *self._model.groups])
         self.let(members, whole=False)

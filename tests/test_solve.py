@@ -25,7 +25,7 @@ def scenario(shop):
 @pytest.mark.parametrize("orders", [True, False])
 def test_nothing_found_in_time_is_not_a_conflict_of_rules(monkeypatch, scenario, orders):
     nothing = Outcome(None, None, -INFINITY, INFINITY, True)
-    monkeypatch.setattr(Engine, "run", lambda self, limits, progress=None: nothing)
+    monkeypatch.setattr(Engine, "run", lambda self, limits, progress=None, found=None: nothing)
     with pytest.raises(NoPlanInTimeError, match="no plan found in 7 seconds"):
         plan_week(scenario if orders else replace(scenario, orders=()), Options(seconds=7))
 
@@ -38,7 +38,7 @@ def test_a_search_that_ends_early_claims_no_more_than_was_shown(monkeypatch, sce
     best = solve(scenario, TIGHT)
     real = Engine.run
 
-    def cut_short(self, limits, progress=None):
+    def cut_short(self, limits, progress=None, found=None):
         outcome = real(self, limits, progress)
         return replace(outcome, bound=outcome.objective + 50, timed_out=True)
 
@@ -57,7 +57,9 @@ def test_order_value_that_was_not_proven_is_not_called_proven(monkeypatch, scena
     monkeypatch.setattr(
         Engine,
         "run",
-        lambda self, limits, progress=None: replace(real(self, limits, progress), timed_out=True),
+        lambda self, limits, progress=None, found=None: replace(
+            real(self, limits, progress), timed_out=True
+        ),
     )
     late = solve(replace(scenario, orders=orders), TIGHT)
     assert not late.orders_proven

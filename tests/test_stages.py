@@ -15,7 +15,7 @@ from planner.errors import RulesConflictError
 from planner.model import BreakModel
 from planner.rounding import rounding_rows
 from planner.scenario import Scenario
-from planner.solve import Options, Search, Solution, solve
+from planner.solve import Options, Search, Solution, best_of, solve
 from planner.stages import Row, Staged, StagedEngine
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
@@ -40,10 +40,10 @@ def same(one: Solution | None, other: Solution | None) -> bool:
 
 @settings(SHOPS, max_examples=100)
 @given(shops())
-def test_stages_find_what_one_search_finds(pair):
+def test_a_week_has_the_plan_that_one_plain_search_finds(pair):
     shop = scenario_of(pair)
-    staged = solved(shop, replace(TIGHT, weeks_first=True))
-    assert same(staged, solved(shop))
+    staged = solved(shop)
+    assert same(staged, solved(shop, replace(TIGHT, plain=True)))
     assert staged is None or staged.status in ("proven", "within tolerance")
 
 
@@ -71,8 +71,8 @@ def test_the_best_plan_obeys_every_rounding_row(pair):
 def test_rounding_rows_bring_the_bound_close(shipped):
     """The point of them: without, the relaxation promises 20 more than there is; with, 2."""
     shop = shipped("corner-shop")
-    plain = Engine(Search(BreakModel(shop), Options(weeks_first=False))._solver._arrays).relaxed()
-    search = Search(BreakModel(shop), Options(weeks_first=True))
+    plain = Engine(Search(BreakModel(shop), Options(plain=True))._solver._arrays).relaxed()
+    search = Search(BreakModel(shop), Options())
     weeks = search._solver.sums(Limits(0.0, 0.01, 60.0))
     assert weeks.bound < plain - 15
     found = search.solution()
@@ -90,8 +90,8 @@ def shipped():
 def test_a_search_put_to_changed_shops_finds_what_a_new_one_finds(pair, data):
     """Prices, wants, bench, rules and head changed, one after the other, in one search."""
     shop = scenario_of(pair)
-    for first in (False, True):
-        options = replace(TIGHT, weeks_first=first)
+    for plain in (True, False):
+        options = replace(TIGHT, plain=plain)
         search = Search(BreakModel(shop), options)
         for changed in [shop, *(_changed(shop, data) for _ in range(3)), shop]:
             search.change(BreakModel(changed))
@@ -100,7 +100,7 @@ def test_a_search_put_to_changed_shops_finds_what_a_new_one_finds(pair, data):
             except RulesConflictError:
                 found = None
             cold = solved(changed)
-            assert same(found, cold), (first, found, cold)
+            assert same(found, cold), (plain, found, cold)
 
 
 def _changed(shop: Scenario, data: st.DataObject) -> Scenario:
@@ -153,19 +153,19 @@ def two_days() -> Staged:
 def test_the_first_stage_decides_the_sum_and_the_second_the_days():
     engine = StagedEngine(two_days())
     assert engine.sums(EXACT).values[:2].sum() == pytest.approx(3)
-    outcome = engine.run_in_stages(EXACT)
+    outcome = best_of(engine, EXACT)
     assert outcome.values == pytest.approx([2, 1, 2])  # 10 - 2 - 1.1 by hand; 2 pieces: 8 - 2
     assert (outcome.objective, outcome.bound) == pytest.approx((6.9, 6.9))
 
 
 def test_a_changed_model_takes_the_place_of_the_one_before():
     engine = StagedEngine(two_days())
-    engine.run_in_stages(EXACT)
+    best_of(engine, EXACT)
     engine.at_least([0], [-1.0], 0.0)  # none on the first day
-    assert engine.run_in_stages(EXACT).objective == pytest.approx(8 - 2.2)
+    assert best_of(engine, EXACT).objective == pytest.approx(8 - 2.2)
     changed = two_days()
     changed.arrays.cost[2] = 1.0
     engine.become(changed)
-    assert engine.run_in_stages(EXACT).objective == pytest.approx(0)  # a piece costs more than 0.8
+    assert best_of(engine, EXACT).objective == pytest.approx(0)  # a piece costs more than 0.8
     engine.become(two_days())
-    assert engine.run_in_stages(EXACT).objective == pytest.approx(6.9)  # and the row is gone again
+    assert best_of(engine, EXACT).objective == pytest.approx(6.9)  # and the row is gone again

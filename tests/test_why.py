@@ -608,7 +608,7 @@ def test_a_search_near_a_plan_moves_only_what_is_free(tmp_path):
     """With the roasts held the stew alone may change: it cannot, and with both free all can."""
     path = hand_worked.write(tmp_path, SHOULDERS_RECIPE, SHOULDERS)
     scenario = read(path)
-    search = Search(BreakModel(scenario), replace(TIGHT, weeks_first=True))
+    search = Search(BreakModel(scenario), TIGHT)
     known = np.zeros(len(search.model.problem.variables()))
     stew = search.column(search.model.breaks[0, "shoulder", "stew", 0])
     known[stew] = 1.0  # one stew on Monday, and two shoulders left
@@ -664,7 +664,7 @@ def test_the_shipped_week(corner_shop):
     assert [piece.piece for piece in necks[0]] == ["neck"] and necks[0][0].others
 
 
-NEAR = Options(share=0.0, amount=0.5, weeks_first=True)
+NEAR = Options(share=0.0, amount=0.5)
 
 
 def all_asked(scenario: Scenario, piece: PieceWhy) -> None:

@@ -75,7 +75,7 @@ class Desk:
         progress: Progress | None = None,
     ) -> None:
         self.scenario = scenario
-        self.options = replace(options or Options(), weeks_first=True)
+        self.options = options or Options()
         self._progress = progress
         self._search = Search(BreakModel(scenario), self.options)
 

@@ -29,10 +29,10 @@ STEADY = 0.25
 STEADY_GRIND = 0.02
 """The same for a pound that goes into another blend."""
 
-CLOSELY = Options(share=0.0003, amount=0.2, weeks_first=True)
+CLOSELY = Options(share=0.0003, amount=0.2)
 """How close to the best today's plan is, and at least one with the changes."""
 
-LOOSELY = Options(share=0.0005, amount=1.5, weeks_first=True)
+LOOSELY = Options(share=0.0005, amount=1.5)
 """How close one that mends is to the best such plan: only its acts are wanted."""
 
 WASTE = (*BY_PRODUCTS, "ground")

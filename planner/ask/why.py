@@ -133,7 +133,6 @@ def why(
         asked,
         share=0.0,
         amount=BASE,
-        weeks_first=True,
         seconds=min(BASE_SECONDS, asked.seconds / 3),
     )
     solution = planned(Search(BreakModel(scenario), base), progress)

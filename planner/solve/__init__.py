@@ -1,6 +1,20 @@
-"""Solve a break model. All calls of PuLP are here and in `planner.model`."""
+"""Solve a break model. All calls of PuLP are here and in `planner.model`.
+
+Why no bound can be wrong: every bound told is one of
+
+- the relaxation of the whole model, with rounding rows that every plan obeys (`planner.rounding`
+  derives them) and with nothing else fixed;
+- a search of the whole model, or of it with only the sums over the period whole: HiGHS's own bound.
+
+Each holds for every plan, so the least of them does. What fixes or frees only some of the model (a
+dive, what it leaves open, days for given sums) gives plans, whose worth is counted from their
+values, and never a bound. A start is whole in all whole numbers: HiGHS would otherwise search what
+is left open of it, and tell the bounds of that. Orders first: a bound is about the plans that fill
+the orders as this one does.
+"""
 
 from planner.solve.options import SAME, Options, Solution, Status
 from planner.solve.search import Search, solve
+from planner.solve.side_by_side import best_of
 
-__all__ = ["SAME", "Options", "Search", "Solution", "Status", "solve"]
+__all__ = ["SAME", "Options", "Search", "Solution", "Status", "best_of", "solve"]

@@ -28,9 +28,8 @@ class Options:
     model_file : Path or None
         Write the model there as MPS, to be minimized: the score less the ties with its sign
         turned, and with the orders that the plan fills.
-    weeks_first : bool
-        Search in stages, totals over the period before days (`planner.stages`): gets close to the
-        best possible much sooner, at some cost where 0.1% is enough.
+    plain : bool
+        One search by HiGHS of the model as it is: slower, a cross-check.
     """
 
     share: float = 0.001
@@ -38,7 +37,7 @@ class Options:
     seconds: float = 60.0
     bundled: bool = False
     model_file: Path | None = None
-    weeks_first: bool = False
+    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)

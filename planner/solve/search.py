@@ -17,6 +17,7 @@ from planner.scenario import Scenario
 from planner.solve.arrays import arrays_of, staged_of
 from planner.solve.bundled import Bundled
 from planner.solve.options import SAME, Options, Solution
+from planner.solve.side_by_side import best_of
 from planner.stages import StagedEngine
 
 FLOOR = 0.001
@@ -82,10 +83,10 @@ class Search:
         self._solver: _Solver
         if self.options.bundled:
             self._solver = Bundled(model)
-        elif self.options.weeks_first:
-            self._solver = StagedEngine(staged_of(model))
-        else:
+        elif self.options.plain:
             self._solver = Engine(arrays_of(model))
+        else:
+            self._solver = StagedEngine(staged_of(model))
 
     def _begin(self, model: BreakModel, options: Options) -> None:
         self.model = model
@@ -328,7 +329,7 @@ class Search:
 
     def _best(self, progress: Progress | None) -> Outcome:
         if isinstance(self._solver, StagedEngine):
-            return self._solver.run_in_stages(self._limits(), progress)
+            return best_of(self._solver, self._limits(), progress)
         return self._solver.run(self._limits(), progress)
 
     def _start_from_last(self) -> None:
