@@ -16,15 +16,6 @@ from planner.model import BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution, Status
 
-FEW = 8
-"""Head of a lot up to which it is the single piece that counts."""
-
-MANY = 800
-"""Breaks from which on a week of few head is sought in stages one after the other."""
-
-ENOUGH = 10.0
-"""Seconds from which on there is time for stages; with less the first plan matters most."""
-
 CENT = 0.005
 """Money closer than this is the same to the cent."""
 
@@ -90,10 +81,8 @@ def plan_week(
     NoPlanInTimeError
         No plan was found in the time given.
     """
-    options, model = options or Options(), BreakModel(scenario)
-    few = all(lot.count <= FEW for lot in scenario.lots) and len(model.breaks) >= MANY
-    options = replace(options, stages=few and options.seconds >= ENOUGH)
-    solution = planned(Search(model, options), progress)
+    options = options or Options()
+    solution = planned(Search(BreakModel(scenario), options), progress)
     plan = make_plan(scenario, solution)
     if not plan.short:
         return plan

@@ -28,8 +28,6 @@ class Options:
     model_file : Path or None
         Write the model there as MPS, to be minimized: the score less the ties with its sign
         turned, and with the orders that the plan fills.
-    stages : bool
-        Search in stages one after the other (`planner.stages`), not two at once.
     plain : bool
         One search by HiGHS of the model as it is: slower, a cross-check.
     """
@@ -39,7 +37,6 @@ class Options:
     seconds: float = 60.0
     bundled: bool = False
     model_file: Path | None = None
-    stages: bool = False
     plain: bool = False
 
 

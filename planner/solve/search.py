@@ -328,8 +328,6 @@ class Search:
         return self._best(progress)
 
     def _best(self, progress: Progress | None) -> Outcome:
-        if isinstance(self._solver, StagedEngine) and self.options.stages:
-            return self._solver.run_in_stages(self._limits(), progress)
         if isinstance(self._solver, StagedEngine):
             return best_of(self._solver, self._limits(), progress)
         return self._solver.run(self._limits(), progress)

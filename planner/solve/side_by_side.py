@@ -26,14 +26,11 @@ COARSE = 0.5
 HALFWAY = 10
 """Steps of the prover before the scout goes on from its first good solution."""
 
-AHEAD = 36.0
+AHEAD = 20.0
 """Steps in which most provers are done, if they have that."""
 
-SMALL = 0.4
-"""Steps of the prover for one of the scout's with the sums: often it is done first."""
-
-LARGE = 1.5
-"""Steps of the prover for one of the scout's thereafter: it must not be waited for."""
+LARGE = 1.0
+"""Steps of the prover for one of the scout thereafter: it must not be waited for."""
 
 LOOKS = 30
 """Looks at what the relaxation leaves open, at first: it is soon clear, or not so soon."""
@@ -176,8 +173,7 @@ class _Scout(_Search):
         looks = count(1)
 
         def enough(seconds: float, best: float, bound: float) -> bool:
-            self._lane.tell(bound=bound)
-            return self._lane.go_on(SMALL) or next(looks) >= MANY
+            return self._bounding(seconds, best, bound) or next(looks) >= MANY
 
         sums = self._engine.sums(limits, enough)
         if self._race.over.is_set() or sums.values is None:
