@@ -243,8 +243,7 @@ class StagedEngine(Engine):
     def twin(self) -> StagedEngine:
         """Another engine with the same model as it is now, but for the rounding rows."""
         twin = StagedEngine(replace(self._model, arrays=self._now()))
-        for row in self._asked:
-            twin.at_least(list(row.columns), list(row.values), row.least)
+        self._ask_also(twin)
         first = self.sum_columns
         twin.bound_all(first, *self.bounds_of(first))
         return twin
@@ -266,9 +265,13 @@ class StagedEngine(Engine):
     def alone(self) -> Engine:
         """Another engine with the same model as it is now: no sums, no rounding rows."""
         engine = Engine(self._now())
+        self._ask_also(engine)
+        return engine
+
+    def _ask_also(self, engine: Engine) -> None:
+        """Give another engine the rows that were added to this one."""
         for row in self._asked:
             engine.at_least(list(row.columns), list(row.values), row.least)
-        return engine
 
     def _plain(self, outcome: Outcome) -> Outcome:
         if outcome.values is None:

@@ -97,22 +97,49 @@ def read_alternatives(scenario: Scenario, path: Path, name: str) -> tuple[Altern
         With every fault of the file.
     """
     document = load(path, name)
+    shape = _fitted(document)
     titles = document.keys()
-    other = kind_of(document)
-    if other and TELLING & set(titles):
-        message = f"this is a {other}, and a file of alternatives is wanted here"
-        raise InputError([Problem(name, 0, message)])
-    for title in titles:
-        _check_title(document, title)
-    shape = fit(document, AlternativesShape, {})
-    if not titles:
-        document.fault((), "no alternative is written here")
     found = shape.model_extra or {}
     alternatives = [
         _alternative(document, scenario, title, found[title]) for title in titles if title in found
     ]
     document.stop_if_faulty()
     return tuple(alternatives)
+
+
+def read_titles(path: Path, name: str) -> tuple[str, ...]:
+    """Names of the alternatives of a file, whatever it is that they change.
+
+    Raises
+    ------
+    InputError
+        With every fault that it has for any scenario.
+    """
+    document = load(path, name)
+    _fitted(document)
+    document.stop_if_faulty()
+    return document.keys()
+
+
+def _fitted(document: Document) -> AlternativesShape:
+    """A file of alternatives in its shape; what does not fit is recorded.
+
+    Raises
+    ------
+    InputError
+        It is a file of another kind.
+    """
+    titles = document.keys()
+    other = kind_of(document)
+    if other and TELLING & set(titles):
+        message = f"this is a {other}, and a file of alternatives is wanted here"
+        raise InputError([Problem(document.name, 0, message)])
+    for title in titles:
+        _check_title(document, title)
+    shape = fit(document, AlternativesShape, {})
+    if not titles:
+        document.fault((), "no alternative is written here")
+    return shape
 
 
 def _alternative(

@@ -12,17 +12,13 @@ from planner.ask.beside import put_beside
 from planner.ask.desk import Difference
 from planner.ask.whatif import WhatIf
 from planner.errors import InputError, Problem
-from planner.files.alternatives_shape import AlternativesShape
-from planner.files.changes import TELLING, Change, read_alternatives
+from planner.files.changes import Change, read_alternatives, read_titles
 from planner.files.find import find
-from planner.files.fit import fit
-from planner.files.kind import kind_of
 from planner.files.scenario_file import read_scenario
 from planner.many.units import Outcome, Runner, Trouble, Unit
 from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.solve import Options
-from planner.yamlfile import load
 
 Tell = Callable[[int, int, Sequence[str]], None]
 """Told now and then how many are done, of how many, and the labels of those that run."""
@@ -132,7 +128,7 @@ class _Rows:
 
     def __init__(self, files: Sequence[str], changes: str | None, options: Options) -> None:
         self._files, self._changes, self._options = files, changes, options
-        self._names = () if changes is None else _names(changes)
+        self._names = () if changes is None else read_titles(Path(changes), changes)
         self._rows: list[Row] = []
         self._scenarios: dict[int, Scenario] = {}
         self._done = 0
@@ -225,15 +221,3 @@ class _Rows:
             seconds=self._options.seconds,
             beside=put_beside(before, after),
         )
-
-
-def _names(changes: str) -> tuple[str, ...]:
-    """Names of the alternatives of a file; what is wrong with it for any scenario is raised."""
-    document = load(Path(changes), changes)
-    other = kind_of(document)
-    if other and TELLING & set(document.keys()):
-        message = f"this is a {other}, and a file of alternatives is wanted here"
-        raise InputError([Problem(changes, 0, message)])
-    fit(document, AlternativesShape, {})
-    document.stop_if_faulty()
-    return document.keys()
