@@ -24,6 +24,7 @@ PROOF = 10.0
 """Seconds for a bound when the time given ended before there was one."""
 
 SLOW = (
+    "mip_allow_restart",
     "mip_detect_symmetry",
     "mip_heuristic_run_feasibility_jump",
     "mip_heuristic_run_root_reduced_cost",
@@ -301,6 +302,16 @@ class Engine:
             yield
         finally:
             self.let(self._whole, whole=True)
+
+    @contextmanager
+    def only_whole(self, columns: Ints) -> Iterator[None]:
+        """Let whole numbers be fractions for a while, but for some."""
+        others = np.setdiff1d(self._whole, columns)
+        self.let(others, whole=False)
+        try:
+            yield
+        finally:
+            self.let(others, whole=True)
 
     def values_in_parts(self) -> Floats | None:
         """Values of the best solution while numbers are `in_parts`; None if there is none."""

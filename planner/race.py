@@ -14,6 +14,9 @@ from dataclasses import dataclass
 
 from planner.engine import INFINITY, Floats, Limits
 
+PAUSE = 0.02
+"""Seconds between two looks at the other search."""
+
 
 @dataclass(frozen=True, slots=True)
 class Look:
@@ -42,6 +45,7 @@ class Lane:
         self._race = race
         self.step = 0.0
         self.waiting: deque[Look] = deque()
+        self._solutions: list[tuple[float, Floats]] = []
         self.complete = 0.0
         """All that is found at steps below this is told."""
 
@@ -49,6 +53,8 @@ class Lane:
         self, bound: float = INFINITY, objective: float = -INFINITY, values: Floats | None = None
     ) -> None:
         """Tell what is known at the present step."""
+        if values is not None:
+            self._solutions.append((self.step, values))
         self.waiting.append(Look(self.step, bound, objective, values))
 
     def go_on(self, steps: float = 1.0) -> bool:
@@ -56,6 +62,29 @@ class Lane:
         self.step += steps
         self.complete = self.step
         return self._race.catch_up()
+
+    def solutions(self, before: float) -> list[tuple[float, Floats]]:
+        """Solutions told at steps before one, with these, once all are told; none if it is over."""
+        while self.complete < before:
+            if self._race.over.wait(PAUSE):
+                return []
+        return [each for each in self._solutions if each[0] < before]
+
+    def follow(self, other: Lane, after: float) -> bool:
+        """Keep step with another lane up to its next solution told after a step; no if none comes.
+
+        Nothing is told meanwhile, so it does not matter when the clock lets us look.
+        """
+        while True:
+            complete = other.complete  # before its solutions: all of earlier steps are told then
+            steps = [step for step, _ in other.solutions(complete) if step > after]
+            if complete == INFINITY and not steps:
+                return False
+            self.step = self.complete = max(self.step, min([complete, *(s + 1 for s in steps)]))
+            if self._race.catch_up() or self._race.over.wait(0.0 if steps else PAUSE):
+                return False
+            if steps:
+                return True
 
     def end(self) -> None:
         """Take no more steps."""

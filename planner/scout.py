@@ -1,4 +1,4 @@
-"""A good solution soon: round the relaxation, then search what it leaves open.
+"""Good solutions soon, of a model too large to search: decide a part of it, keep or relax the rest.
 
 The relaxation, where whole numbers need not be whole, is solved in no time and is right about most
 of them. A dive bounds the fractions one way or the other, those nearest to a whole number first,
@@ -6,11 +6,18 @@ sums of groups before their members, and solves again after each few, until all 
 dive and the relaxation agree they are most likely right: these numbers are kept, and the few others
 are searched (E. Danna, E. Rothberg and C. Le Pape, Exploring relaxation induced neighborhoods to
 improve MIP solutions, Mathematical Programming 102, 2005; from memory).
+
+Where that is not close, the week is decided a few days after the other, with fractions in the days
+to come (relax and fix), and then days, lots and pieces are decided anew with all else kept (fix and
+optimize: Y. Pochet and L. Wolsey, Production Planning by Mixed Integer Programming, 2006; from
+memory). Two solutions are crossed: what they agree on is kept (E. Rothberg, An evolutionary
+algorithm for polishing mixed integer programming solutions, 2007; from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import cycle
 
 import numpy as np
 
@@ -26,8 +33,11 @@ WHOLE = 1e-6
 DEAR = 1e4
 """Money for a pound or one that an order is short of while diving: there may be no other way."""
 
-NODES = 10
+NODES = 20
 """Nodes in which the numbers left open are searched."""
+
+GLANCES = 40
+"""Looks at what a window leaves open."""
 
 
 def dived(
@@ -74,14 +84,127 @@ def around(
     found : callable
         Given the values of every better solution.
     """
-    whole = engine.whole_columns
     like = np.round(relaxed) if known is None else known
-    agreed = whole[np.abs(relaxed[whole] - like[whole]) < WHOLE]
-    with engine.narrowed(), engine.briefly(NODES):
-        engine.bound_all(agreed, np.round(like[agreed]), np.round(like[agreed]))
+    agreed = _alike(engine.whole_columns, relaxed, like)
+    with engine.briefly(NODES):
         if known is not None:
             engine.start_from(engine.without_sums(known))
-        return engine.run(limits, progress, found)
+        return engine.keeping(agreed, like, limits, progress, found)
+
+
+def day_by_day(engine: StagedEngine, limits: Limits, progress: Progress) -> Floats | None:
+    """A solution by deciding a few days after the other; None where that ends without one.
+
+    While some days are searched, those before them are kept as they were found, and what is whole
+    on those after them may be fractions: so the first days leave the others what these need.
+
+    Parameters
+    ----------
+    engine : StagedEngine
+    limits : Limits
+        Of each search.
+    progress : callable
+    """
+    values: Floats | None = None
+    with engine.narrowed():
+        for span in engine.spans:
+            with engine.only_whole(span), engine.briefly(1):
+                outcome = engine.run(limits, progress)
+            values = outcome.values
+            if values is None:
+                return None
+            whole = np.round(values[span])
+            engine.bound_all(span, whole, whole)
+    return values
+
+
+def swept(
+    engine: StagedEngine,
+    known: Floats,
+    windows: Sequence[Ints],
+    limits: Limits,
+    progress: Progress,
+    found: Found,
+) -> Floats:
+    """Make a known solution better one window at a time, until none makes it better.
+
+    Parameters
+    ----------
+    engine : StagedEngine
+    known : array
+        Values of a solution, without those of the sums.
+    windows : sequence of array
+        What to keep while the rest is decided anew.
+    limits : Limits
+        Of each window; a solution that is better by less than the amount is not.
+    progress : callable
+    found : callable
+        Given the values of every better solution.
+    """
+    idle = 0
+    for kept in cycle(windows):
+        looks = _Looks(GLANCES, progress)
+        with engine.briefly(NODES):
+            engine.start_from(known)
+            outcome = engine.keeping(kept, engine.with_sums(known), limits, looks, found)
+        idle += 1
+        better = engine.worth(known) + limits.amount
+        if outcome.values is not None and outcome.objective > better:
+            known, idle = outcome.values, 0
+        if looks.over or idle == len(windows):
+            break
+    return known
+
+
+def between(
+    engine: StagedEngine,
+    one: Floats,
+    other: Floats,
+    limits: Limits,
+    progress: Progress,
+    found: Found,
+) -> Outcome:
+    """The best solution in which all is as in two known ones where these agree.
+
+    Parameters
+    ----------
+    engine : StagedEngine
+    one, other : array
+        Values of two solutions, without those of the sums.
+    limits : Limits
+    progress : callable
+    found : callable
+        Given the values of every better solution.
+    """
+    best = max(one, other, key=engine.worth)
+    agreed = _alike(engine.grouped, one, other)
+    with engine.briefly(NODES):
+        engine.start_from(best)
+        return engine.keeping(agreed, best, limits, _Looks(GLANCES, progress), found)
+
+
+def left_open(engine: StagedEngine, relaxed: Floats, known: Floats | None) -> int:
+    """How many whole numbers `around` would search."""
+    like = np.round(relaxed) if known is None else known
+    return len(engine.whole_columns) - len(_alike(engine.whole_columns, relaxed, like))
+
+
+def _alike(columns: Ints, one: Floats, other: Floats) -> Ints:
+    """Of some columns those that are the same in both."""
+    return columns[np.abs(one[columns] - other[columns]) < WHOLE]
+
+
+class _Looks:
+    """So many looks at a search; it ends with them, or when all is over."""
+
+    def __init__(self, looks: int, progress: Progress) -> None:
+        self._left, self._progress = looks, progress
+        self.over = False
+
+    def __call__(self, seconds: float, best: float, bound: float) -> bool:
+        self._left -= 1
+        self.over = bool(self._progress(seconds, best, bound))
+        return self.over or self._left <= 0
 
 
 def _dive(

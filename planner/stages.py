@@ -48,11 +48,18 @@ class Staged:
         Columns whose sums are decided first; all of them whole.
     rows : sequence of Row
         What every solution in whole numbers obeys; added where the relaxation does not.
+    spans : sequence of array
+        Columns of the groups in the order of time: a few days each, every column once.
+    pairs, kinds : sequences of array
+        Columns worth deciding anew together: of two days in a row, of a lot or a kind of piece.
     """
 
     arrays: Arrays
     groups: Sequence[Ints]
     rows: Sequence[Row]
+    spans: Sequence[Ints] = ()
+    pairs: Sequence[Ints] = ()
+    kinds: Sequence[Ints] = ()
 
     def with_sums(self) -> Arrays:
         """The model with a whole-number column, and a row, for the sum of each group."""
@@ -164,20 +171,48 @@ class StagedEngine(Engine):
         progress: Progress | None = None,
     ) -> Outcome:
         """The best solution that differs from a known one only in the groups numbered."""
-        kept = np.concatenate(
-            [
-                np.array([], dtype=np.int32),
-                *(self._model.groups[n] for n in set(range(len(self._model.groups))) - {*free}),
-            ]
-        )
-        before = [(int(column), self._lower[column], self._upper[column]) for column in kept]
-        for column, _, _ in before:
-            self.bound(column, round(known[column]), round(known[column]))
-        try:
-            return self.run(limits, progress)
-        finally:
-            for column, lower, upper in before:
-                self.bound(column, lower, upper)
+        others = set(range(len(self._model.groups))) - {*free}
+        groups = (self._model.groups[number] for number in others)
+        kept = np.concatenate([np.array([], dtype=np.int32), *groups])
+        return self.keeping(kept, self.with_sums(known), limits, progress)
+
+    def keeping(
+        self,
+        kept: Ints,
+        known: Floats,
+        limits: Limits,
+        progress: Progress | None = None,
+        found: Found | None = None,
+    ) -> Outcome:
+        """The best solution in which some columns are as in a known one, sums included."""
+        with self.narrowed():
+            whole = np.round(known[kept])
+            self.bound_all(kept, whole, whole)
+            return self.run(limits, progress, found)
+
+    @property
+    def days_alone(self) -> list[Ints]:
+        """What to keep while some days are decided anew."""
+        return self._all_but(self._model.pairs)
+
+    @property
+    def kinds_alone(self) -> list[Ints]:
+        """What to keep while what a lot gives, or a kind of piece becomes, is decided anew."""
+        return self._all_but(self._model.kinds)
+
+    @property
+    def spans(self) -> Sequence[Ints]:
+        """Columns of the groups in the order of time, a few days each."""
+        return self._model.spans
+
+    def _all_but(self, windows: Iterable[Ints]) -> list[Ints]:
+        """Columns of the groups to keep while those of a window are decided anew, for each."""
+        return [np.setdiff1d(self.grouped, window) for window in windows]
+
+    @property
+    def grouped(self) -> Ints:
+        """Columns of all groups."""
+        return np.concatenate([np.array([], dtype=np.int32), *self._model.groups])
 
     def other_sums(self, one: Floats, other: Floats) -> list[int]:
         """Numbers of the groups whose sums differ between two solutions."""
@@ -195,7 +230,7 @@ class StagedEngine(Engine):
         found: Found | None = None,
     ) -> Outcome:
         """The second stage alone: the best solution with the sums of the first."""
-        with self._sums_kept(sums):
+        with self.sums_kept(sums):
             return self.run(limits, progress, found)
 
     def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
@@ -293,7 +328,7 @@ class StagedEngine(Engine):
             self.let(members, whole=True)
 
     @contextmanager
-    def _sums_kept(self, values: Floats) -> Iterator[None]:
+    def sums_kept(self, values: Floats) -> Iterator[None]:
         """Keep the sums of the groups as they are in a solution."""
         first = len(self._model.arrays.cost)
         for number, group in enumerate(self._model.groups):

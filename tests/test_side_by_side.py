@@ -15,7 +15,7 @@ from planner.errors import RulesConflictError
 from planner.model import BreakModel
 from planner.race import Race
 from planner.scenario import Scenario
-from planner.solve import Options, Search, Solution, side_by_side
+from planner.solve import Options, Search, Solution, scouting, side_by_side
 from tests.bench.generate import WEEKS
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
@@ -131,6 +131,36 @@ def test_a_model_without_solutions_ends_a_race():
     assert race.values is None
 
 
+def test_a_search_sees_of_the_other_only_what_was_told_before_its_step():
+    race = Race(Limits(0.0, 0.1, 60.0))
+    race.prover.tell(objective=1.0, values=ONE)
+    race.prover.go_on(3.0)
+    race.prover.tell(objective=2.0, values=TWO)
+    race.prover.go_on()
+    assert [list(values) for _, values in race.prover.solutions(3.0)] == [[1.0]]
+    assert [step for step, _ in race.prover.solutions(4.0)] == [0.0, 3.0]
+    threading.Timer(0.2, race.over.set).start()
+    assert race.prover.solutions(5.0) == []  # waits for what is not told yet, till it is over
+
+
+def test_one_search_keeps_step_with_the_other_up_to_its_next_solution():
+    race = Race(Limits(0.0, 0.1, 60.0))
+    scout, prover = race.scout, race.prover
+    scout.go_on(2.0)
+    prover.go_on(5.0)
+    prover.tell(objective=1.0, values=ONE)
+    prover.go_on(4.0)
+    prover.tell(objective=2.0, values=TWO)
+    prover.go_on(4.0)
+    assert scout.follow(prover, -1.0) and scout.step == 6.0  # not 13, wherever the clock is
+    assert scout.follow(prover, 5.0) and scout.step == 10.0
+    scout.go_on(20.0)
+    prover.tell(objective=3.0, values=ONE)
+    prover.end()
+    assert scout.follow(prover, 9.0) and scout.step == 30.0  # never back
+    assert not scout.follow(prover, 13.0)
+
+
 def test_progress_that_raises_ends_both_searches(tmp_path):
     file = tmp_path / "week.yaml"
     file.write_text(WEEKS[12].text())
@@ -154,6 +184,6 @@ def test_a_search_that_fails_says_so(tmp_path, monkeypatch):
     def fail(*_: object) -> None:
         raise RuntimeError("no dive")
 
-    monkeypatch.setattr(side_by_side, "dived", fail)
+    monkeypatch.setattr(scouting, "dived", fail)
     with pytest.raises(RuntimeError, match="no dive"):
         found(read(file), Options())

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 import pulp
 
-from planner.engine import INFINITY, Arrays
+from planner.engine import INFINITY, Arrays, Ints
 from planner.model import BreakModel
 from planner.rounding import rounding_rows
 from planner.stages import Row, Staged
+
+SPAN = 2
+"""Days that are decided together."""
 
 
 def arrays_of(model: BreakModel) -> Arrays:
@@ -54,8 +58,30 @@ def staged_of(model: BreakModel) -> Staged:
         )
         for row in rounding_rows(model)
     ]
-    arrays = [np.array(group, dtype=np.int32) for group in groups.values()]
-    return Staged(arrays_of(model), arrays, rows)
+    return Staged(arrays_of(model), _arrays(groups.values()), rows, *_parts(model, column))
+
+
+def _parts(
+    model: BreakModel, column: Mapping[pulp.LpVariable, int]
+) -> tuple[list[Ints], list[Ints], list[Ints]]:
+    """Columns of a few days each; of every two days in a row; of a lot, and of a kind of piece."""
+    days: dict[int, list[int]] = defaultdict(list)
+    lots: dict[int, list[int]] = defaultdict(list)
+    pieces: dict[str, list[int]] = defaultdict(list)
+    for (lot, piece, _, day), x in model.breaks.items():
+        for several in (days[day], lots[lot], pieces[piece]):
+            several.append(column[x])
+    for (_, day), number in model.batches.items():
+        days[day].append(column[number])
+    spans: dict[int, list[int]] = defaultdict(list)
+    for number, day in enumerate(sorted(days)):
+        spans[number // SPAN].extend(days[day])
+    pairs = [days[day] + days[day + 1] for day in sorted(days) if day + 1 in days]
+    return _arrays(spans.values()), _arrays(pairs), _arrays([*lots.values(), *pieces.values()])
+
+
+def _arrays(several: Iterable[Sequence[int]]) -> list[Ints]:
+    return [np.array(each, dtype=np.int32) for each in several]
 
 
 def _or(bound: float | None, otherwise: float) -> float:
