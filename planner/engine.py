@@ -176,13 +176,9 @@ class Engine:
 
     def hurry(self) -> None:
         """Leave out what pays only in long searches: for many small questions to one model."""
-        for option, value in {
-            "mip_allow_restart": False,
-            "mip_detect_symmetry": False,
-            "mip_heuristic_run_feasibility_jump": False,
-            "mip_lp_age_limit": 5,
-        }.items():
-            self._highs.setOptionValue(option, value)
+        for option in LONG:
+            self._highs.setOptionValue(option, False)
+        self._highs.setOptionValue("mip_lp_age_limit", 5)
 
     @property
     def whole_numbers(self) -> int:

@@ -31,6 +31,9 @@ pays."""
 LOOKS = 30
 """Looks around: it is soon clear, or not so soon."""
 
+THERE = 0.001
+"""Share from the first bound within which only the last is still to prove: then sums come first."""
+
 LIKELY = 0.005
 """Share from the first bound within which a solution is likely close to the best: then it is made
 better before bounds are sought."""
@@ -68,7 +71,12 @@ class Scout(Searching):
         """Go on until the race is over or there is nothing more to do."""
         if self._start is not None:
             self._found(self._engine.without_sums(self._start))
-        if self._at_once() and self._by_days() and self._by_sums():
+        if not self._at_once():
+            return
+        stages = [self._by_days, self._by_sums]
+        if self._best is not None and self._far(self._best) < THERE:
+            stages.reverse()
+        if all(stage() for stage in stages):
             self._alongside()
 
     def _at_once(self) -> bool:
@@ -119,13 +127,15 @@ class Scout(Searching):
             sums = engine.sums(limits, enough)
         if self._stopped():
             return False
-        self._cross()
         allowed = self.race.allowed(sums.objective)
-        if sums.values is not None and sums.bound - sums.objective <= allowed * SUMS:
-            enough_ = sums.bound - allowed
-            engine.days(sums.values, self._within(SUMS), self._until(enough_), self._found)
+        close = sums.bound - sums.objective <= allowed * SUMS
+        if close and sums.values is not None:
+            until = self._until(sums.bound - allowed)
+            with engine.briefly(MANY):
+                engine.days(sums.values, self._within(SUMS), until, self._found)
+        self._cross()
+        if close:
             self._anew([*engine.days_alone, *engine.kinds_alone])
-            self._cross()
         return not self._stopped()
 
     def _alongside(self) -> None:

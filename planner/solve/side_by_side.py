@@ -18,7 +18,7 @@ from planner.stages import StagedEngine
 FEW = 100
 """Whole numbers up to which stages one after the other are quicker."""
 
-COARSE = 0.5
+COARSE = 0.2
 """Money from which on two searches pay; for less, stages one after the other do as well."""
 
 
