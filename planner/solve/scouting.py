@@ -87,6 +87,8 @@ class Scout(Searching):
             return False
         self._bound = engine.worth(relaxed)
         self.lane.tell(bound=self._bound)
+        if self.lane.go_on(AROUND_STEP):
+            return False
         begun = [dived(engine, relaxed, self._stopped)]
         if self._best is not None:
             begun.append(engine.with_sums(self._best))

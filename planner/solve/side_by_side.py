@@ -18,7 +18,7 @@ from planner.stages import StagedEngine
 FEW = 100
 """Whole numbers up to which stages one after the other are quicker."""
 
-COARSE = 0.2
+COARSE = 0.5
 """Money from which on two searches pay; for less, stages one after the other do as well."""
 
 
@@ -37,10 +37,9 @@ def best_of(engine: StagedEngine, limits: Limits, progress: Progress | None = No
         return engine.run_in_stages(limits, progress)
     start = engine.take_start()
     alone = engine.alone()
-    if start is not None:
-        alone.start_from(engine.without_sums(start))
     alone.stride()
     race = Race(limits)
+    race.prover.go_on()  # what the scout has at once need not wait for its first look
     searches = (Prover(race, alone, limits), Scout(race, engine.twin(), limits, start))
     for search in searches:
         search.start()
