@@ -21,7 +21,7 @@ AT_ONCE = 14.0
 """Steps for the dive. A prover takes about 20 steps a second; so should the scout, for whoever is
 ahead when the race could be over has to wait for the other."""
 
-AROUND_STEP, DAYS_STEP, WINDOW_STEP, STEP = 0.2, 0.6, 0.1, 0.5
+AROUND_STEP, DAYS_STEP, WINDOW_STEP, STEP = 0.35, 0.6, 0.1, 0.5
 """Steps for a look at what a dive leaves open, a few days, a window, and at larger searches."""
 
 NEARBY, FEW_OPEN = 0.0125, 75
@@ -127,6 +127,7 @@ class Scout(Searching):
 
         with engine.briefly(MANY):
             sums = engine.sums(limits, enough)
+        self.lane.tell(bound=sums.bound)
         if self._stopped():
             return False
         allowed = self.race.allowed(sums.objective)
