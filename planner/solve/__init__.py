@@ -7,10 +7,10 @@ Why no bound can be wrong: every bound told is one of
 - a search of the whole model, or of it with only the sums over the period whole: HiGHS's own bound.
 
 Each holds for every plan, so the least of them does. What fixes or frees only some of the model (a
-dive, what it leaves open, days for given sums) gives plans, whose worth is counted from their
-values, and never a bound. A start is whole in all whole numbers: HiGHS would otherwise search what
-is left open of it, and tell the bounds of that. Orders first: a bound is about the plans that fill
-the orders as this one does.
+dive, what it leaves open, a few days after the other, a window, what two plans do not agree on,
+days for given sums) gives plans, whose worth is counted from their values, and never a bound. A
+start is whole in all whole numbers: HiGHS would otherwise search what is left open of it, and tell
+the bounds of that. Orders first: a bound is about the plans that fill the orders as this one does.
 """
 
 from planner.solve.options import SAME, Options, Solution, Status
