@@ -119,6 +119,15 @@ def test_no_progress_where_nobody_watches(monkeypatch):
         assert count is None
 
 
+def test_half_an_ounce_is_no_work_for_the_grinder(plan):
+    first = plan.batches[0]
+    assert f"grind: {first.blend}" in plan_text(plan)
+    little = replace(plan, batches=tuple(replace(each, made=0.02) for each in plan.batches))
+    assert "grind:" not in plan_text(little)
+    shown = replace(plan, batches=tuple(replace(each, made=0.06) for each in plan.batches))
+    assert f"grind: {first.blend} 0.1 lb" in plan_text(shown)
+
+
 def test_a_day_says_what_to_do_with_each_lot_and_what_was_made(shop):
     shop.spoil(
         "scenario", ("ground goat: {price: 9.99/lb, want: 12 lb}",

@@ -99,7 +99,7 @@ def _day(plan: Plan, day: int) -> str:
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
     lines = [line for lot in lots for line in wrapped(f"in: {_arrival(plan, lot)}", 2)]
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day])
-    batches = [each for each in plan.batches if each.day == day]
+    batches = [each for each in plan.batches if each.day == day and not _dust(plan, each)]
     lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
     sales = [sale for sale in plan.sales if sale.day == day]
     aside = [sale for sale in sales if sale.to not in ("walk-in", "markdown")]
@@ -177,6 +177,11 @@ def _minutes(minutes: float) -> str:
 def _grind(plan: Plan, batch: Batch) -> str:
     time = f" ({_minutes(batch.minutes)})" if batch.minutes else ""
     return f"{_made(plan, batch)}{time}"
+
+
+def _dust(plan: Plan, batch: Batch) -> bool:
+    """Whether a batch shows as nothing: half an ounce that fits is no work for the grinder."""
+    return show_weight(batch.made, plan.scenario.unit) == show_weight(0.0, plan.scenario.unit)
 
 
 def _made(plan: Plan, batch: Batch) -> str:
