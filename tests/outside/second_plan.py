@@ -15,6 +15,7 @@ from .shelf import Shelf
 from .shop import Shop
 
 TINY = 1e-7  # what a solver calls nothing
+SOLVED = 1e-5  # how far from a whole number a solver may leave one
 
 
 class Written:
@@ -99,6 +100,8 @@ class Written:
         rows = []
         for column, (day, cut, price, to) in self.model.sold.items():
             amount, unit = self.values[column], self.unit(cut)
+            if self.shop.cuts[cut].each and abs(amount - round(amount)) < SOLVED:
+                amount = float(round(amount))
             if amount > TINY:
                 self.cuts[cut].uses[day] += amount
                 row = {"day": self.shop.days[day], "cut": cut, "amount": amount / unit}
