@@ -9,7 +9,7 @@ import signal
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from types import FrameType
 from typing import Any
@@ -291,23 +291,21 @@ class Engine:
             return self.values_in_parts()
 
     @contextmanager
-    def in_parts(self) -> Iterator[None]:
-        """Let whole numbers be fractions for a while."""
-        self.let(self._whole, whole=False)
+    def relaxing(self, columns: Ints) -> Iterator[None]:
+        """Let whole numbers in some columns be fractions for a while."""
+        self.let(columns, whole=False)
         try:
             yield
         finally:
-            self.let(self._whole, whole=True)
+            self.let(columns, whole=True)
 
-    @contextmanager
-    def only_whole(self, columns: Ints) -> Iterator[None]:
+    def in_parts(self) -> AbstractContextManager[None]:
+        """Let all whole numbers be fractions for a while."""
+        return self.relaxing(self._whole)
+
+    def only_whole(self, columns: Ints) -> AbstractContextManager[None]:
         """Let whole numbers be fractions for a while, but for some."""
-        others = np.setdiff1d(self._whole, columns)
-        self.let(others, whole=False)
-        try:
-            yield
-        finally:
-            self.let(others, whole=True)
+        return self.relaxing(np.setdiff1d(self._whole, columns))
 
     def values_in_parts(self) -> Floats | None:
         """Values of the best solution while numbers are `in_parts`; None if there is none."""

@@ -143,10 +143,8 @@ def swept(
     """
     idle = 0
     for kept in cycle(windows):
-        looks = _Looks(GLANCES, progress)
-        with engine.briefly(NODES):
-            engine.start_from(known)
-            outcome = engine.keeping(kept, engine.with_sums(known), limits, looks, found)
+        looks = Looks(GLANCES, progress)
+        outcome = _anew(engine, kept, known, limits, looks, found)
         idle += 1
         better = engine.worth(known) + limits.amount
         if outcome.values is not None and outcome.objective > better:
@@ -178,9 +176,21 @@ def between(
     """
     best = max(one, other, key=engine.worth)
     agreed = _alike(engine.grouped, one, other)
+    return _anew(engine, agreed, best, limits, Looks(GLANCES, progress), found)
+
+
+def _anew(
+    engine: StagedEngine,
+    kept: Ints,
+    known: Floats,
+    limits: Limits,
+    progress: Progress,
+    found: Found,
+) -> Outcome:
+    """The best solution that is as a known one in what is kept, sought from that one."""
     with engine.briefly(NODES):
-        engine.start_from(best)
-        return engine.keeping(agreed, best, limits, _Looks(GLANCES, progress), found)
+        engine.start_from(known)
+        return engine.keeping(kept, engine.with_sums(known), limits, progress, found)
 
 
 def left_open(engine: StagedEngine, relaxed: Floats, known: Floats | None) -> int:
@@ -194,7 +204,7 @@ def _alike(columns: Ints, one: Floats, other: Floats) -> Ints:
     return columns[np.abs(one[columns] - other[columns]) < WHOLE]
 
 
-class _Looks:
+class Looks:
     """So many looks at a search; it ends with them, or when all is over."""
 
     def __init__(self, looks: int, progress: Progress) -> None:
@@ -202,6 +212,7 @@ class _Looks:
         self.over = False
 
     def __call__(self, seconds: float, best: float, bound: float) -> bool:
+        """Take a look; whether it was the last."""
         self._left -= 1
         self.over = bool(self._progress(seconds, best, bound))
         return self.over or self._left <= 0

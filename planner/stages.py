@@ -10,8 +10,7 @@ of the second. Rounding rows keep the first stage honest (`planner.rounding`).
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -127,7 +126,7 @@ class StagedEngine(Engine):
         Its bound holds for every solution; its values are those of none, but for the sums.
         """
         self.rounded()
-        with self._members_in_parts():
+        with self.relaxing(self.grouped):
             return self._plain(super().run(limits, progress))
 
     def rounded(self) -> float:
@@ -207,7 +206,8 @@ class StagedEngine(Engine):
 
     def _all_but(self, windows: Iterable[Ints]) -> list[Ints]:
         """Columns of the groups to keep while those of a window are decided anew, for each."""
-        return [np.setdiff1d(self.grouped, window) for window in windows]
+        grouped = self.grouped
+        return [np.setdiff1d(grouped, window) for window in windows]
 
     @property
     def grouped(self) -> Ints:
@@ -230,8 +230,7 @@ class StagedEngine(Engine):
         found: Found | None = None,
     ) -> Outcome:
         """The second stage alone: the best solution with the sums of the first."""
-        with self.sums_kept(sums):
-            return self.run(limits, progress, found)
+        return self.keeping(self.sum_columns, self.with_sums(sums), limits, progress, found)
 
     def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve: sums, then the members of the groups, then everything if need be."""
@@ -316,29 +315,6 @@ class StagedEngine(Engine):
     def with_sums(self, values: Floats) -> Floats:
         """Values of the model's own columns, and the sums after them."""
         return np.append(values, [values[group].sum() for group in self._model.groups])
-
-    @contextmanager
-    def _members_in_parts(self) -> Iterator[None]:
-        """Let the members of the groups be fractions."""
-        members = np.concatenate([np.array([], dtype=np.int32), *self._model.groups])
-        self.let(members, whole=False)
-        try:
-            yield
-        finally:
-            self.let(members, whole=True)
-
-    @contextmanager
-    def sums_kept(self, values: Floats) -> Iterator[None]:
-        """Keep the sums of the groups as they are in a solution."""
-        first = len(self._model.arrays.cost)
-        for number, group in enumerate(self._model.groups):
-            sum_ = round(float(values[group].sum()))
-            self.bound(first + number, sum_, sum_)
-        try:
-            yield
-        finally:
-            for number in range(len(self._model.groups)):
-                self.bound(first + number, 0.0, INFINITY)
 
 
 def _reaching(enough: float, progress: Progress | None) -> Progress:

@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from itertools import count
 
 from planner.engine import INFINITY, Floats, Ints, Limits, Progress
 from planner.race import Race
-from planner.scout import around, between, day_by_day, dived, left_open, swept
+from planner.scout import Looks, around, between, day_by_day, dived, left_open, swept
 from planner.solve.lanes import Searching
 from planner.stages import SUMS, StagedEngine
 
@@ -97,12 +96,8 @@ class Scout(Searching):
             self._found(engine.without_sums(best))
         near = best is not None and self._far(best) < NEARBY
         if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
-            looks = count(1)
-
-            def enough(seconds: float, best: float, bound: float) -> bool:
-                return self.lane.go_on(AROUND_STEP) or next(looks) >= LOOKS
-
-            around(engine, relaxed, best, self._within(SUMS), enough, self._found)
+            looks = Looks(LOOKS, self._steps(AROUND_STEP))
+            around(engine, relaxed, best, self._within(SUMS), looks, self._found)
         self.lane.go_on(AT_ONCE)
         return not self._stopped()
 
@@ -120,13 +115,8 @@ class Scout(Searching):
         """A bound from the sums, and the days for them; then all anew."""
         engine = self._engine
         limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left(0.5))
-        looks = count(1)
-
-        def enough(seconds: float, best: float, bound: float) -> bool:
-            return self._bounding(seconds, best, bound) or next(looks) >= MANY
-
         with engine.briefly(MANY):
-            sums = engine.sums(limits, enough)
+            sums = engine.sums(limits, Looks(MANY, self._bounding))
         self.lane.tell(bound=sums.bound)
         if self._stopped():
             return False
