@@ -124,6 +124,7 @@ def test_half_an_ounce_is_no_work_for_the_grinder(plan):
     assert f"grind: {first.blend}" in plan_text(plan)
     little = replace(plan, batches=tuple(replace(each, made=0.02) for each in plan.batches))
     assert "grind:" not in plan_text(little)
+    assert "BLENDS" in plan_text(plan) and "BLENDS" not in plan_text(little)
     shown = replace(plan, batches=tuple(replace(each, made=0.06) for each in plan.batches))
     assert f"grind: {first.blend} 0.1 lb" in plan_text(shown)
 

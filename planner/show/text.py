@@ -99,7 +99,7 @@ def _day(plan: Plan, day: int) -> str:
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
     lines = [line for lot in lots for line in wrapped(f"in: {_arrival(plan, lot)}", 2)]
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day])
-    batches = [each for each in plan.batches if each.day == day and not _dust(plan, each)]
+    batches = [each for each in _ground(plan) if each.day == day]
     lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches])
     sales = [sale for sale in plan.sales if sale.day == day]
     aside = [sale for sale in sales if sale.to not in ("walk-in", "markdown")]
@@ -179,9 +179,11 @@ def _grind(plan: Plan, batch: Batch) -> str:
     return f"{_made(plan, batch)}{time}"
 
 
-def _dust(plan: Plan, batch: Batch) -> bool:
-    """Whether a batch shows as nothing: half an ounce that fits is no work for the grinder."""
-    return show_weight(batch.made, plan.scenario.unit) == show_weight(0.0, plan.scenario.unit)
+def _ground(plan: Plan) -> list[Batch]:
+    """Batches that do not show as nothing: half an ounce that fits is no work for the grinder."""
+    unit = plan.scenario.unit
+    nothing = show_weight(0.0, unit)
+    return [each for each in plan.batches if show_weight(each.made, unit) != nothing]
 
 
 def _made(plan: Plan, batch: Batch) -> str:
@@ -254,7 +256,7 @@ def _orders(plan: Plan) -> str:
 
 def _blends(plan: Plan) -> str:
     scenario = plan.scenario
-    groups = by_species(scenario, plan.batches, lambda batch: scenario.cuts[batch.blend].species)
+    groups = by_species(scenario, _ground(plan), lambda batch: scenario.cuts[batch.blend].species)
     lines = []
     for species, batches in groups:
         lines += heading(species)
