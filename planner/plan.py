@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from planner.binds import QUESTION, what_binds
 from planner.conflict import explain
@@ -13,11 +14,16 @@ from planner.errors import RulesConflictError
 from planner.ledger import DUST, Shelf
 from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Sale, Short, Uncut
 from planner.model import BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
-from planner.scenario import Scenario
+from planner.recipe import Cut, Way
+from planner.scenario import Lot, Scenario
 from planner.solve import Options, Search, Solution, Status
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
+
+
+Cooler: TypeAlias = dict[str, Shelf[None]]
+"""The pieces of a lot, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,18 +217,14 @@ def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
 
 def _case(
     scenario: Scenario, breaks: Sequence[Break], batches: Sequence[Batch], sales: Sequence[Sale]
-) -> dict[str, Shelf]:
+) -> dict[str, Shelf[None]]:
     """Every cut's stock replayed over the period."""
-    case = {name: Shelf() for name in scenario.cuts}
+    case: dict[str, Shelf[None]] = {name: Shelf() for name in scenario.cuts}
     for stock in scenario.case:
         case[stock.cut].stock(stock.amount, stock.keeps - 1)
     for day in range(scenario.days):
         for each in (each for each in breaks if each.day == day):
-            way = scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
-            for given in way.cuts:
-                cut = scenario.cuts[given.name]
-                count = float(each.count * given.count)
-                amount = count if cut.by_each else each.weight * given.share
+            for cut, amount in cuts_given(scenario, each):
                 case[cut.name].make(amount, day + cut.keeps - 1)
         for batch in (batch for batch in batches if batch.day == day):
             for name, weight in batch.takes.items():
@@ -236,10 +238,23 @@ def _case(
     return case
 
 
+def way_cut(scenario: Scenario, each: Break) -> Way:
+    """The way in which the pieces of a break are cut."""
+    return scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+
+
+def cuts_given(scenario: Scenario, each: Break) -> Iterator[tuple[Cut, float]]:
+    """The cuts that a break gives, with the amount of each: pounds, or each."""
+    for given in way_cut(scenario, each).cuts:
+        cut = scenario.cuts[given.name]
+        by_weight = each.weight * given.share
+        yield cut, float(each.count * given.count) if cut.by_each else by_weight
+
+
 def _cut_line(
     scenario: Scenario,
     name: str,
-    shelf: Shelf,
+    shelf: Shelf[None],
     sales: Sequence[Sale],
     batches: Sequence[Batch],
 ) -> CutLine:
@@ -267,17 +282,11 @@ def _uncut(scenario: Scenario, breaks: Sequence[Break], solution: Solution) -> t
     """Every lot's pieces replayed over the period: those left whole, and those out of date."""
     uncut = []
     for lot in scenario.lots:
-        cooler = {name: Shelf() for name in lot.weights()}
+        cooler: Cooler = {name: Shelf() for name in lot.weights()}
         for day in range(scenario.days):
-            if day == lot.arrives:
-                count = solution.bought[lot.index] if lot.up_to else lot.count
-                cooler[lot.piece].make(count, day + lot.keeps - 1)
-            # breaks come from the carcass down, so a piece is there before it is cut
-            for each in (each for each in breaks if (each.day, each.lot) == (day, lot.index)):
-                cooler[each.piece].use(each.count)
-                for given in lot.recipe.pieces[each.piece].ways[each.way].pieces:
-                    keeps = lot.keeps_of(given.name)
-                    cooler[given.name].make(each.count * given.count, day + keeps - 1)
+            count = solution.bought[lot.index] if lot.up_to else lot.count
+            today = [each for each in breaks if (each.day, each.lot) == (day, lot.index)]
+            fill_cooler(cooler, lot, count, day, today)
             for shelf in cooler.values():
                 shelf.close(day, last=day == scenario.days - 1)
         for name, weight in lot.weights().items():
@@ -285,6 +294,21 @@ def _uncut(scenario: Scenario, breaks: Sequence[Break], solution: Solution) -> t
                 if amount > 0:
                     uncut.append(Uncut(lot.index, name, round(amount), amount * weight, wasted))
     return tuple(uncut)
+
+
+def fill_cooler(cooler: Cooler, lot: Lot, count: int, day: int, breaks: Sequence[Break]) -> None:
+    """A day of a lot of so many: what arrives is put into the cooler, what is cut taken from it.
+
+    `breaks` are those of the lot on that day, from the carcass down: a piece is there before it is
+    cut.
+    """
+    if day == lot.arrives:
+        cooler[lot.piece].make(count, day + lot.keeps - 1)
+    for each in breaks:
+        cooler[each.piece].use(each.count)
+        for given in lot.recipe.pieces[each.piece].ways[each.way].pieces:
+            keeps = lot.keeps_of(given.name)
+            cooler[given.name].make(each.count * given.count, day + keeps - 1)
 
 
 def _bought(scenario: Scenario, solution: Solution) -> tuple[Bought, ...]:

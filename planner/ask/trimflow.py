@@ -179,7 +179,8 @@ def _followed(plan: Plan) -> list[str]:
 def _replayed(plan: Plan, name: str) -> tuple[Flow, ...]:
     """A cut sold by weight on every day of the period, the oldest used first."""
     scenario = plan.scenario
-    cut, shelf, had, days = scenario.cuts[name], Shelf(), 0.0, []
+    cut, had, days = scenario.cuts[name], 0.0, []
+    shelf: Shelf[None] = Shelf()
     for stock in scenario.case:
         if stock.cut == name:
             shelf.stock(stock.amount, stock.keeps - 1)
