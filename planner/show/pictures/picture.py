@@ -1,0 +1,59 @@
+"""A picture: an inline SVG, and the same in words; and how one is made of a template."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from planner.show.pictures.colours import inks
+
+WIDTH = 760
+"""Units across every picture."""
+
+EDGE = 2
+"""Units from the left edge to a text: some letters reach out to the left of where they begin."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Something to look at.
+
+    Attributes
+    ----------
+    title : str
+        What it shows.
+    svg : Markup
+        An `svg` element for a page; empty where there is no drawing.
+    words : tuple of str
+        Plain lines that say the same.
+    """
+
+    title: str
+    svg: Markup
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of text: where it begins, and whether it is bold."""
+
+    x: float
+    y: float
+    text: str
+    bold: bool = False
+
+
+def drawn(template: str, **values: Any) -> Markup:
+    """An SVG made of a template of `planner/show/templates`, all names in it escaped."""
+    environment = Environment(
+        loader=PackageLoader("planner.show", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+    )
+    text = environment.get_template(template).render(width=WIDTH, **inks(), **values)
+    return Markup(text.strip())
