@@ -227,6 +227,15 @@ def read_date(text: str) -> date:
     return when
 
 
+def read_time(text: str) -> int:
+    """`6:00`, `18:30` or `6`: a time of the day, as minutes from midnight."""
+    found = _match(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?", text, "write a time such as 6:00 or 18:30")
+    hours, minutes = int(found[1]), int(found[2] or 0)
+    if hours > 23 or minutes > 59:
+        raise ValueError(f'"{text}" is no time of the day; write one from 0:00 to 23:59')
+    return 60 * hours + minutes
+
+
 def read_tolerance(text: str) -> tuple[float, float]:
     """`0.05%` as a share of the score, or `0.50` as money: (share, money)."""
     found = _match(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -92,6 +93,8 @@ rules:
 carry: 40%
 disposal: 0.10/lb
 """
+
+os.environ.pop("COLUMNS", None)  # xdist sets it, and text is laid out in so many columns
 
 NAMES = {"recipe": "goat.yaml", "scenario": "week.yaml"}
 

@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import sys
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import Json, Seconds, Within, options_within, read
+from planner.commands.paging import (
+    SIX,
+    Begins,
+    Cutters,
+    Page,
+    read_time,
+    stop_unless_page_fits,
+    write_page,
+)
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.many.units import Runner
+    from planner.plan import Plan
     from planner.solve import Options
 
 EXAMPLE = (
     "Example: breakplan week corner-shop --within 0.05%\n\n"
+    "For a spreadsheet: breakplan week corner-shop --csv tables\n\n"
+    "For the wall: breakplan week corner-shop --page week.html\n\n"
     "Several: breakplan week shops/*.yaml --cores 4\n\n"
     "Futures: breakplan week shops/*.yaml --changes ideas.yaml --json"
 )
@@ -39,6 +52,17 @@ def week(
         ),
     ] = None,
     json: Json = False,
+    csv: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR",
+            help="Write breaks.csv, cuts.csv, sales.csv and blends.csv there, for a spreadsheet, "
+            "instead of printing the plan. Of one file only.",
+        ),
+    ] = None,
+    page: Page = None,
+    cutters: Cutters = 1,
+    begins: Begins = SIX,
     within: Within = None,
     seconds: Seconds = 60.0,
     solver: Annotated[
@@ -74,7 +98,8 @@ def week(
     --within and --seconds are for each plan. Exit codes with several files: 0 when all have a plan,
     else the smallest code of those without; 1 when a process was killed.
     """
-    from planner.show.cautions import FULL
+    from planner.show.layout import width_of
+    from planner.show.text import cautions_text
 
     if solver not in ("highs", "bundled"):
         raise typer.BadParameter(f"{solver} is neither highs nor bundled", param_hint="--solver")
@@ -85,30 +110,61 @@ def week(
         message = "is for this machine; a cluster takes as many as its workers have threads"
         raise InputError([Problem("--cores", 0, message)])
     many = len(files) > 1 or changes is not None
-    if model_file and (many or scheduler):
-        message = "is written of one file alone, without --changes and --scheduler"
-        raise InputError([Problem("--model-file", 0, message)])
+    for option, given in (("--csv", csv), ("--page", page), ("--model-file", model_file)):
+        if given and (many or scheduler):
+            message = "is written of one file alone, without --changes and --scheduler"
+            raise InputError([Problem(option, 0, message)])
     if many or scheduler:
         code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
     else:
-        code = _one(files[0], options, json=json)
+        sheets = Sheets(page, cutters, read_time("--from", begins))
+        code = _one(files[0], options, sheets, json=json, csv=csv)
     if cautions and not json:
-        typer.echo(f"\n{FULL}")
+        typer.echo(f"\n{cautions_text(width_of(sys.stdout))}")
     if code:
         raise typer.Exit(code)
 
 
-def _one(file: str, options: Options, *, json: bool) -> int:
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """The page with the sheets of the days: where, for how many cutters, from what time on."""
+
+    page: Path | None
+    cutters: int
+    begins: int
+
+
+def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path | None) -> int:
     from planner.plan import plan_week
-    from planner.show.json import plan_json
     from planner.show.progress import progress_line
-    from planner.show.text import plan_text
+    from planner.show.table import stop_unless_tables_fit, write_tables
 
     scenario = read(file)
+    if csv:
+        stop_unless_tables_fit(csv)
+    stop_unless_page_fits(sheets.page)
     with progress_line(scenario.money) as progress:
         plan = plan_week(scenario, options, progress)
-    typer.echo(plan_json(plan) if json else plan_text(plan))
+    if json or not (csv or sheets.page):
+        _print(plan, json=json)
+    if csv:
+        names = ", ".join(path.name for path in write_tables(plan, csv))
+        typer.echo(f"written to {csv}: {names}", err=json)
+    if sheets.page:
+        from planner.ask.morning import mornings
+        from planner.show.page import week_page
+
+        days = mornings(plan, range(scenario.days), sheets.cutters)
+        write_page(sheets.page, week_page(plan, days, sheets.begins), json=json)
     return 0
+
+
+def _print(plan: Plan, *, json: bool) -> None:
+    from planner.show.json import plan_json
+    from planner.show.layout import width_of
+    from planner.show.text import plan_text
+
+    typer.echo(plan_json(plan) if json else plan_text(plan, width_of(sys.stdout)))
 
 
 def _runner(cores: int | None, scheduler: str | None) -> Runner:
@@ -133,10 +189,8 @@ def _many(
 ) -> int:
     """Plan files side by side; a single one that a cluster planned is told like any other."""
     from planner.many.weeks import plan_weeks
-    from planner.show.json import plan_json
     from planner.show.many import faults_text, weeks_json, weeks_text
     from planner.show.progress import bar_line
-    from planner.show.text import plan_text
 
     with bar_line() as tell:
         weeks = plan_weeks(files, changes, options, runner, tell)
@@ -146,7 +200,7 @@ def _many(
     if not single:
         typer.echo(weeks_json(weeks) if json else weeks_text(weeks))
     elif plan:
-        typer.echo(plan_json(plan) if json else plan_text(plan))
+        _print(plan, json=json)
     if weeks.exit_code:
         typer.echo(faults_text(weeks), err=True)
     return weeks.exit_code

@@ -14,6 +14,11 @@ def show_amount(scenario: Scenario, cut: str, amount: float) -> str:
     return f"less than 0.1 {scenario.unit}" if text.startswith("0.0 ") else text
 
 
+def shows_weight(scenario: Scenario, pounds: float) -> bool:
+    """Whether a weight shows as more than nothing: half an ounce is no work for anyone."""
+    return show_weight(pounds, scenario.unit) != show_weight(0.0, scenario.unit)
+
+
 def show_rate(scenario: Scenario, cut: str, price: float) -> str:
     """`$22.99/lb`, or `$9.00 each`."""
     if scenario.cuts[cut].by_each:

@@ -6,9 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from planner.measures import show_weight
 from planner.recipe import MIXED, recipe_with
 from planner.scenario import Lot, Scenario
-from planner.show.layout import clip, table
+from planner.show.layout import WIDTH, clip, fitted_table
 
 T = TypeVar("T")
 
@@ -57,11 +58,19 @@ def heading(species: str) -> list[str]:
     return [f"  {name.upper()}"]
 
 
-def grouped_table(groups: Sequence[Group], heads: Sequence[str], align: Sequence[str]) -> str:
-    """One table over all groups, each under the name of its species."""
+def grouped_table(
+    groups: Sequence[Group],
+    heads: Sequence[str],
+    align: Sequence[str],
+    width: int = WIDTH,
+    flexible: Sequence[int] = (),
+    shorten: Callable[[str, int], str] = clip,
+) -> str:
+    """One `fitted_table` over all groups, each under the name of its species."""
     rows = [row for group in groups for row in group.rows]
     space = " " * INSET if any(group.species for group in groups) else ""
-    lines = [f"{space}{line}" for line in table(rows, heads, align).split("\n")]
+    fitted = fitted_table(rows, heads, align, width - len(space), flexible, shorten)
+    lines = [f"{space}{line}" for line in fitted.split("\n")]
     text = [lines.pop(0)] if heads else []
     for group in groups:
         text += heading(group.species)
@@ -80,6 +89,15 @@ def lot_name(scenario: Scenario, lot: Lot) -> str:
     """`lamb`, `lamb leg`, `beef hindquarter`."""
     species = lot.recipe.species
     return species if lot.name == species else piece_name(scenario, species, lot.piece)
+
+
+def lot_label(scenario: Scenario, number: int, room: int = WIDTH) -> str:
+    """`mon lamb, 58.0 lb each`: which lot is meant."""
+    lot = scenario.lots[number]
+    day = scenario.day_labels[lot.arrives]
+    weight = f", {show_weight(lot.weight, scenario.unit)} each"
+    name = clip(lot_name(scenario, lot), min(30, room - len(f"{day} {weight}")))
+    return f"{day} {name}{weight}"
 
 
 def species_of(scenario: Scenario, piece: str) -> str:

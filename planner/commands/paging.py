@@ -1,0 +1,51 @@
+"""What the commands share that write a page for the wall."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Page = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="OUT.html",
+        help="Write a page for the wall there instead: one file, to be printed or ticked off on a "
+        "tablet.",
+    ),
+]
+Cutters = Annotated[
+    int, typer.Option(min=1, max=12, metavar="N", help="Share the list out among so many.")
+]
+Begins = Annotated[
+    str, typer.Option("--from", metavar="TIME", help="When the first piece is taken up.")
+]
+SIX = "6:00"
+"""When a butcher begins where nobody says."""
+
+
+def read_time(option: str, text: str) -> int:
+    """A time of the day given as an option, in minutes from midnight."""
+    from planner.measures import read_time
+
+    try:
+        return read_time(text)
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint=option) from None
+
+
+def stop_unless_page_fits(page: Path | None) -> None:
+    """Say before any planning that a page cannot be written."""
+    if page:
+        from planner.show.written import stop_unless_writable
+
+        stop_unless_writable(page)
+
+
+def write_page(page: Path, text: str, *, json: bool) -> None:
+    """Write a page, and say so: on standard error where standard output is for machines."""
+    from planner.show.written import write_text
+
+    write_text(page, text)
+    typer.echo(f"written: {page}", err=json)

@@ -1,0 +1,40 @@
+"""Days and times as a person reads them."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from planner.lines import BenchDay
+from planner.measures import WEEKDAYS
+from planner.scenario import Scenario
+
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+HOUR = 60
+DAY = 24 * HOUR
+
+
+def show_date(scenario: Scenario, day: int) -> str:
+    """`mon 30 nov`."""
+    when = scenario.starts + timedelta(days=day)
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+
+
+def show_time(minutes: float) -> str:
+    """`6:05`: a time of the day, in minutes from midnight."""
+    hour, minute = divmod(round(minutes) % DAY, HOUR)
+    return f"{hour}:{minute:02}"
+
+
+def show_minutes(minutes: float) -> str:
+    """`16 min`, `<1 min`."""
+    return "<1 min" if 0 < minutes < 0.5 else f"{minutes:.0f} min"
+
+
+def show_bench(bench: BenchDay) -> str:
+    """`195 of 200 min`, with the minutes over."""
+    used = f"{bench.minutes:.0f} min"
+    if bench.available is not None:
+        used = f"{bench.minutes:.0f} of {bench.available:.0f} min"
+    over = round(bench.overtime)
+    return f"{used}, {over} over" if over else used
