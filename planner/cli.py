@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from planner import __version__
-from planner.commands import check, order, price, promise, trim, week, whatif, why
+from planner.commands import check, morning, order, price, promise, trim, week, whatif, why
 from planner.errors import BreakplanError
 from planner.quiet import divert_stdout
 
@@ -45,6 +45,7 @@ def _breakplan(
 
 
 app.command(epilog=week.EXAMPLE)(week.week)
+app.command(epilog=morning.EXAMPLE)(morning.morning)
 app.command(epilog=whatif.EXAMPLE)(whatif.whatif)
 app.command(epilog=why.EXAMPLE)(why.why)
 app.command(epilog=order.EXAMPLE)(order.order)

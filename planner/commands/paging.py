@@ -7,6 +7,9 @@ from typing import Annotated
 
 import typer
 
+SIX = "6:00"
+"""When a butcher begins where nobody says."""
+
 Page = Annotated[
     Path | None,
     typer.Option(
@@ -16,13 +19,18 @@ Page = Annotated[
     ),
 ]
 Cutters = Annotated[
-    int, typer.Option(min=1, max=12, metavar="N", help="Share the list out among so many.")
+    int | None,
+    typer.Option(
+        min=1,
+        max=12,
+        metavar="N",
+        help="Share the list out among so many. There is one grinder; saws are not counted.",
+    ),
 ]
 Begins = Annotated[
-    str, typer.Option("--from", metavar="TIME", help="When the first piece is taken up.")
+    str | None,
+    typer.Option("--from", metavar="TIME", help=f"When the first piece is taken up: else {SIX}."),
 ]
-SIX = "6:00"
-"""When a butcher begins where nobody says."""
 
 
 def read_time(option: str, text: str) -> int:

@@ -61,8 +61,8 @@ def week(
         ),
     ] = None,
     page: Page = None,
-    cutters: Cutters = 1,
-    begins: Begins = SIX,
+    cutters: Cutters = None,
+    begins: Begins = None,
     within: Within = None,
     seconds: Seconds = 60.0,
     solver: Annotated[
@@ -114,10 +114,13 @@ def week(
         if given and (many or scheduler):
             message = "is written of one file alone, without --changes and --scheduler"
             raise InputError([Problem(option, 0, message)])
+    for option, said in (("--cutters", cutters), ("--from", begins)):
+        if said and not page:
+            raise InputError([Problem(option, 0, "is for the sheets of --page")])
     if many or scheduler:
         code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
     else:
-        sheets = Sheets(page, cutters, read_time("--from", begins))
+        sheets = Sheets(page, cutters or 1, read_time("--from", begins or SIX))
         code = _one(files[0], options, sheets, json=json, csv=csv)
     if cautions and not json:
         typer.echo(f"\n{cautions_text(width_of(sys.stdout))}")

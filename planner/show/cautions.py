@@ -16,16 +16,15 @@ KEEPS = (
 )
 
 ALL = (
-    "Saw: guard on, blade off before you clear it. Knives: racked when not in the hand.",
-    "A cut-resistant glove on the hand that holds the meat. At a power saw: use the pusher, "
-    "nothing loose; gloves there only as its maker and your local rules allow.",
-    "Keep the cold chain: meat at or below 5 C / 41 F, out of the cooler only while it is cut.",
-    "Ground meat and offal move first; what is ground today is for today and tomorrow.",
-    "Grinder: pusher in use, never a hand; off and unplugged before you clear it or change a "
-    "plate.",
-    "Keep each grind batch traceable to the lots it came from; clean the grinder between species.",
-    "Spinal cord and other specified-risk material: remove and handle as your local rules say.",
-    "The shelf lives in these files are planning defaults, not a safety guarantee.",
-    "Your own HACCP plan, your inspector and the local code come before anything printed here.",
+    "Saw: guard on, pusher in use, nothing loose; blade off before you clear it.",
+    "Knives racked when not in the hand, a cut-resistant glove on the hand that holds the meat. "
+    "Gloves at a power saw only as its maker and your local rules allow.",
+    "Cold chain: meat at or below 5 C / 41 F, out of the cooler only while it is cut.",
+    "Ground meat and offal move first: what is ground today is for today and tomorrow.",
+    "Grinder: pusher, never a hand; off and unplugged before you clear it or change a plate.",
+    "Each grind batch traceable to its lots; the grinder cleaned between species.",
+    "Spinal cord and other specified-risk material: as your local rules say.",
+    "Shelf lives here are planning defaults, not a safety guarantee.",
+    "Your own HACCP plan, your inspector and the local code come first.",
 )
 """All of them, one at a time."""

@@ -1,0 +1,146 @@
+"""The counter on a day: what is put into the case, wrapped for orders, and has to leave."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.ask.daystock import WALK_IN, DayStock, PieceStock, Use, total
+from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
+from planner.ask.trays import letters
+from planner.ledger import DUST
+from planner.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLine:
+    """A cut in the case on a day: pounds, or each.
+
+    Attributes
+    ----------
+    out : float
+        What walk-in customers are reckoned to buy that day.
+    older : float
+        The part of it that was made before: it is sold first.
+    made : float
+        What is made that day.
+    marked, marked_price : float
+        The part of `out` that goes at the markdown price only.
+    price : float
+    keep : float
+        What stays in the cooler for the days to come.
+    keeps_until : int or None
+        The day on which the oldest of that has to be gone.
+    held : tuple of Waiting
+        The part of it that is for orders.
+    """
+
+    cut: str
+    out: float
+    older: float
+    made: float
+    marked: float
+    marked_price: float
+    price: float
+    keep: float
+    keeps_until: int | None
+    held: tuple[Waiting, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """An order of the day, and how much of it there is: pounds, or each.
+
+    `older` is the part of it that was made before.
+    """
+
+    buyer: str
+    cut: str
+    ordered: float
+    amount: float
+    older: float
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """What may not be sold or cut tomorrow: pounds, or each; pieces are counted.
+
+    there = used + gone: `used` is reckoned to be sold over the counter or ground today, `gone` is
+    out tonight. What is wrapped for orders is not among it.
+    """
+
+    name: str
+    piece: bool
+    there: float
+    used: float
+    gone: float
+    pounds: float = 0.0
+
+
+def case_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> tuple[CaseLine, ...]:
+    """The cuts that are in the case or kept for later days; of trays only what is sold."""
+    trays = letters(plan)
+    lines = [_case_line(plan, day, stock, name) for name in plan.scenario.cuts]
+    return tuple(
+        line
+        for line in lines
+        if line.out > DUST or line.held or (line.keep > DUST and line.cut not in trays)
+    )
+
+
+def _case_line(
+    plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]], name: str
+) -> CaseLine:
+    line, demand = stock[day][name], plan.scenario.demand_for(name)
+    walk_in = [use for use in line.uses if use.to in WALK_IN]
+    later = orders_of(stock[day + 1 :])
+    return CaseLine(
+        cut=name,
+        out=_amount(walk_in),
+        older=_amount([use for use in walk_in if use.made < day]),
+        made=total(line.made),
+        marked=_amount([use for use in walk_in if use.to == "markdown"]),
+        marked_price=demand.markdown_price,
+        price=demand.price or 0.0,
+        keep=total(line.left),
+        keeps_until=min((part.last_day for part in line.left), default=None),
+        held=added_up([waiting_for(use) for use in later if use.cut == name and use.made <= day]),
+    )
+
+
+def _amount(uses: Sequence[Use]) -> float:
+    return sum(use.part.amount for use in uses)
+
+
+def wraps_of(plan: Plan, day: int, stock: Mapping[str, DayStock]) -> tuple[Wrap, ...]:
+    """The orders of a day."""
+    short = {each.order: each.short for each in plan.short}
+    sales = (sale for sale in plan.sales if sale.day == day and sale.to not in WALK_IN)
+    wraps = []
+    for order in plan.scenario.orders:
+        if order.day == day:
+            amount = order.amount - short.get(order.index, 0.0)
+            sale = next(sales) if amount > 0 else None  # there is one for each that gets any
+            taken = [use for use in stock[order.cut].uses if use.taker is sale]
+            older = _amount([use for use in taken if use.made < day])
+            wraps.append(Wrap(order.buyer, order.cut, order.amount, amount, older))
+    return tuple(wraps)
+
+
+def leaving_of(
+    plan: Plan, day: int, stock: Mapping[str, DayStock], pieces: Sequence[PieceStock]
+) -> tuple[Leaving, ...]:
+    """What is out of date after a day: pieces, then cuts."""
+    weights = [lot.weights() for lot in plan.scenario.lots]
+    found = [
+        Leaving(name, True, number, 0.0, number, number * weights[each.lot][name])
+        for each in pieces
+        for name, number in each.gone.items()
+    ]
+    for name, line in stock.items():
+        free = [use for use in line.uses if not use.ordered]
+        used = _amount([use for use in free if use.part.last_day == day])
+        gone = total(line.gone)
+        if used + gone > DUST:
+            found.append(Leaving(name, False, used + gone, used, gone))
+    return tuple(found)

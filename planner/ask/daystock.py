@@ -1,0 +1,177 @@
+"""The stock of a day, portion by portion: what each was made of, and what it is used for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from planner.ledger import DUST, Portion, Shelf
+from planner.lines import Batch, Break, Sale
+from planner.plan import Cooler, Plan, cuts_given, fill_cooler
+
+WALK_IN = ("walk-in", "markdown")
+"""Takers of a sale who did not order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a portion comes from: the day it was made, and the break or batch that made it."""
+
+    day: int
+    maker: Break | Batch
+
+
+Part: TypeAlias = Portion[Origin]
+"""Pounds or each of a cut; without an origin it lay in the case when the period opened."""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A part of a cut that a sale or a batch takes on a day."""
+
+    cut: str
+    day: int
+    part: Part
+    taker: Sale | Batch
+
+    @property
+    def to(self) -> str:
+        """`walk-in`, `markdown`, or who ordered; empty for a batch."""
+        return self.taker.to if isinstance(self.taker, Sale) else ""
+
+    @property
+    def ordered(self) -> bool:
+        """Whether it is for an order."""
+        return self.to not in ("", *WALK_IN)
+
+    @property
+    def made(self) -> int:
+        """The day it was made; -1 where it lay in the case when the period opened."""
+        return self.part.origin.day if self.part.origin else -1
+
+
+@dataclass(frozen=True, slots=True)
+class DayStock:
+    """A cut on a day, the oldest used first: had + made = used + gone + left.
+
+    `gone` is out of date tonight, `left` lies over.
+    """
+
+    cut: str
+    day: int
+    had: tuple[Part, ...]
+    made: tuple[Part, ...]
+    uses: tuple[Use, ...]
+    gone: tuple[Part, ...]
+    left: tuple[Part, ...]
+
+
+def total(parts: tuple[Part, ...]) -> float:
+    """Pounds, or each, of several parts."""
+    return sum(part.amount for part in parts)
+
+
+def stock_by_day(plan: Plan) -> tuple[Mapping[str, DayStock], ...]:
+    """For every day of the period the stock of every cut, by name."""
+    scenario = plan.scenario
+    shelves: dict[str, Shelf[Origin]] = {name: Shelf() for name in scenario.cuts}
+    for stock in scenario.case:
+        shelves[stock.cut].stock(stock.amount, stock.keeps - 1)
+    return tuple(_day(plan, shelves, day) for day in range(scenario.days))
+
+
+def _day(plan: Plan, shelves: Mapping[str, Shelf[Origin]], day: int) -> Mapping[str, DayStock]:
+    scenario = plan.scenario
+    had = {name: _parts(shelf) for name, shelf in shelves.items()}
+    made: dict[str, list[Part]] = {name: [] for name in shelves}
+    uses: dict[str, list[Use]] = {name: [] for name in shelves}
+
+    def make(cut: str, amount: float, maker: Break | Batch) -> None:
+        if amount > DUST:
+            part = Portion(amount, day + scenario.cuts[cut].keeps - 1, Origin(day, maker))
+            shelves[cut].make(part.amount, part.last_day, part.origin)
+            made[cut].append(part)
+
+    def use(cut: str, amount: float, taker: Sale | Batch) -> None:
+        taken = shelves[cut].use(amount)
+        uses[cut] += [Use(cut, day, part, taker) for part in taken if part.amount > DUST]
+
+    for each in plan.breaks:
+        if each.day == day:
+            for cut, amount in cuts_given(scenario, each):
+                make(cut.name, amount, each)
+    for batch in plan.batches:
+        if batch.day == day:
+            for name, weight in batch.takes.items():
+                use(name, weight, batch)
+            make(batch.blend, batch.made, batch)
+    for sale in plan.sales:
+        if sale.day == day:
+            use(sale.cut, sale.amount, sale)
+    last = day == scenario.days - 1
+    gone = {name: shelf.close(day, last=last) for name, shelf in shelves.items()}
+    return {
+        name: DayStock(
+            cut=name,
+            day=day,
+            had=had[name],
+            made=tuple(made[name]),
+            uses=tuple(uses[name]),
+            gone=tuple(part for part in gone[name] if part.amount > DUST),
+            left=_parts(shelf),
+        )
+        for name, shelf in shelves.items()
+    }
+
+
+def _parts(shelf: Shelf[Origin]) -> tuple[Part, ...]:
+    return tuple(part for part in shelf.portions if part.amount > DUST)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceStock:
+    """Whole pieces of a lot on a day, how many of each.
+
+    `had` lies there before anyone begins, `gone` may not be cut tomorrow, `left` lies over; `until`
+    is the last day on which the oldest of these may be cut.
+    """
+
+    lot: int
+    had: Mapping[str, int]
+    gone: Mapping[str, int]
+    left: Mapping[str, int]
+    until: Mapping[str, int]
+
+
+def pieces_on(plan: Plan, day: int) -> tuple[PieceStock, ...]:
+    """The pieces of every lot on a day; what arrives that day counts as lying there."""
+    return tuple(_lot_on(plan, number, day) for number in range(len(plan.scenario.lots)))
+
+
+def _lot_on(plan: Plan, number: int, day: int) -> PieceStock:
+    lot = plan.scenario.lots[number]
+    bought = sum(each.head for each in plan.bought if each.lot == number)
+    count = bought if lot.up_to else lot.count
+    cooler: Cooler = {name: Shelf() for name in lot.weights()}
+    had: dict[str, int] = {}
+    gone: dict[str, int] = {}
+    for today in range(day + 1):
+        had = _counts(cooler)
+        if today == lot.arrives:
+            had[lot.piece] = had.get(lot.piece, 0) + count
+        breaks = [each for each in plan.breaks if (each.day, each.lot) == (today, number)]
+        fill_cooler(cooler, lot, count, today, breaks)
+        last = today == plan.scenario.days - 1
+        lost = {name: shelf.close(today, last=last) for name, shelf in cooler.items()}
+        gone = {name: round(sum(part.amount for part in parts)) for name, parts in lost.items()}
+    gone = {name: number for name, number in gone.items() if number}
+    left = _counts(cooler)
+    until = {name: min(part.last_day for part in cooler[name].portions) for name in left}
+    return PieceStock(number, had, gone, left, until)
+
+
+def _counts(cooler: Cooler) -> dict[str, int]:
+    """Of every piece that is there, how many."""
+    counts = {name: round(shelf.left) for name, shelf in cooler.items()}
+    return {name: number for name, number in counts.items() if number}

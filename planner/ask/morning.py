@@ -1,0 +1,165 @@
+"""The morning's cutting list: one day of a plan, in the order in which the work is done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wraps_of
+from planner.ask.crew import Rota, Stint, share_out
+from planner.ask.daystock import PieceStock, pieces_on, stock_by_day
+from planner.ask.dealing import dealt_out
+from planner.ask.jobs import Job, Waiting, jobs_of
+from planner.ask.trays import Sheet, Tray, sheets_of, trays_of
+from planner.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """Whole head, or pieces that arrived as such, of a lot on a day.
+
+    `came` arrive today, `down` are cut today, `hang` are left after that, `gone` may not be cut
+    tomorrow. All are 0 where only pieces of the lot are cut, or go into batches.
+    """
+
+    lot: int
+    came: int
+    down: int
+    hang: int
+    gone: int
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """Pieces that lie over uncut, those of all lots together, and until when the oldest may."""
+
+    species: str
+    piece: str
+    count: int
+    until: int
+
+
+@dataclass(frozen=True, slots=True)
+class Morning:
+    """What is done on one day of a plan.
+
+    Attributes
+    ----------
+    heads : tuple of Head
+        Lots of which any arrive, hang or are cut.
+    jobs : tuple of Job
+        In the order of the work.
+    sheets : tuple of Sheet
+        What is ground, rendered and packed after that.
+    rota : Rota
+        Who does which of these when; jobs first, then sheets.
+    dealt : mapping of Stint to tuple of Waiting
+        The part of each order that a stint is for.
+    trays, case, wraps, leaving
+        Trim, fat and bones; the case; the orders of the day; what is out of date tonight.
+    whole : tuple of Whole
+        Pieces that lie over, heads not among them.
+    """
+
+    plan: Plan
+    day: int
+    heads: tuple[Head, ...]
+    jobs: tuple[Job, ...]
+    sheets: tuple[Sheet, ...]
+    rota: Rota
+    dealt: Mapping[Stint, tuple[Waiting, ...]]
+    trays: tuple[Tray, ...]
+    case: tuple[CaseLine, ...]
+    wraps: tuple[Wrap, ...]
+    leaving: tuple[Leaving, ...]
+    whole: tuple[Whole, ...]
+
+
+def mornings(
+    plan: Plan, days: Sequence[int], cutters: int = 1, until: float | None = None
+) -> tuple[Morning, ...]:
+    """The cutting lists of some days.
+
+    Parameters
+    ----------
+    plan : Plan
+    days : sequence of int
+    cutters : int
+        Among how many the work is shared out.
+    until : float, optional
+        Minutes from the beginning until all has to be done; else what the bench and the overtime
+        of the day give to each of so many cutters.
+    """
+    stock = stock_by_day(plan)
+    found = []
+    for day in days:
+        pieces = pieces_on(plan, day)
+        jobs = jobs_of(plan, day, stock, pieces)
+        sheets = sheets_of(plan, day, stock)
+        batches = [sheet.batch for sheet in sheets]
+        end = _bench(plan, day, cutters) if until is None else until
+        rota = share_out(plan, jobs, batches, pieces, cutters, end, fixed=until is not None)
+        found.append(
+            Morning(
+                plan=plan,
+                day=day,
+                heads=_heads(plan, day, pieces, jobs, sheets),
+                jobs=jobs,
+                sheets=sheets,
+                rota=rota,
+                dealt=dealt_out(jobs, rota.stints),
+                trays=trays_of(plan, stock[day]),
+                case=case_of(plan, day, stock),
+                wraps=wraps_of(plan, day, stock[day]),
+                leaving=leaving_of(plan, day, stock[day], pieces),
+                whole=_whole(plan, pieces),
+            )
+        )
+    return tuple(found)
+
+
+def _bench(plan: Plan, day: int, cutters: int) -> float | None:
+    """Minutes of the bench and the overtime for each cutter; None without a limit."""
+    bench = plan.scenario.bench
+    return None if bench is None else (bench[day] + plan.scenario.most_overtime(day)) / cutters
+
+
+def _heads(
+    plan: Plan,
+    day: int,
+    pieces: Sequence[PieceStock],
+    jobs: Sequence[Job],
+    sheets: Sequence[Sheet],
+) -> tuple[Head, ...]:
+    heads = []
+    used = {each.lot for job in jobs for each in job.breaks}
+    used |= {
+        each.lot
+        for sheet in sheets
+        for take in sheet.takes
+        for each in take.traces
+        if each.lot is not None
+    }
+    for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
+        bought = sum(each.head for each in plan.bought if each.lot == lot.index)
+        came = (bought if lot.up_to else lot.count) if day == lot.arrives else 0
+        down = sum(
+            each.count
+            for each in plan.breaks
+            if (each.day, each.lot, each.piece) == (day, lot.index, lot.piece)
+        )
+        hang, gone = stock.left.get(lot.piece, 0), stock.gone.get(lot.piece, 0)
+        if came or down or hang or gone or lot.index in used:
+            heads.append(Head(lot.index, came, down, hang, gone))
+    return tuple(heads)
+
+
+def _whole(plan: Plan, pieces: Sequence[PieceStock]) -> tuple[Whole, ...]:
+    counts: dict[tuple[str, str], tuple[int, int]] = {}
+    for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
+        for piece, number in stock.left.items():
+            if piece != lot.piece:
+                key = lot.recipe.species, piece
+                count, until = counts.get(key, (0, stock.until[piece]))
+                counts[key] = count + number, min(until, stock.until[piece])
+    return tuple(Whole(*key, count, until) for key, (count, until) in counts.items())

@@ -1,0 +1,338 @@
+"""A morning put into words, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from planner.ask.counter import CaseLine, Leaving, Wrap
+from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
+from planner.ask.jobs import Job, Thing, Waiting
+from planner.ask.morning import Head, Morning
+from planner.ask.trays import Sheet, Take, Tray, letters
+from planner.measures import WEEKDAYS, show_count, show_share, show_weight
+from planner.show.amounts import show_amount, show_rate, shows_weight
+from planner.show.dates import show_bench, show_date, show_minutes, show_time
+from planner.show.layout import clip
+from planner.show.sheetlines import (
+    BatchTask,
+    CaseRow,
+    CutterList,
+    DaySheet,
+    Due,
+    Item,
+    Spell,
+    Task,
+    WrapRow,
+)
+from planner.show.species import lot_label, piece_name
+
+NAME = 40
+"""Columns of a name at most."""
+
+BUYER = 36
+
+PINCH = 1e-3
+"""Pounds that nobody weighs."""
+
+HALF = 0.5
+"""Minutes that show as none."""
+
+
+def day_sheet(morning: Morning, begins: float) -> DaySheet:
+    """Put a morning into words.
+
+    Parameters
+    ----------
+    morning : Morning
+    begins : float
+        When the first piece is taken up, in minutes from midnight.
+    """
+    return _Words(morning, begins).sheet()
+
+
+class _Words:
+    """The words of one morning."""
+
+    def __init__(self, morning: Morning, begins: float) -> None:
+        self._morning, self._begins = morning, begins
+        self._plan, self._scenario = morning.plan, morning.plan.scenario
+        self._letters = letters(morning.plan)
+
+    def sheet(self) -> DaySheet:
+        morning, scenario = self._morning, self._scenario
+        cutters = range(morning.rota.cutters)
+        return DaySheet(
+            label=scenario.day_labels[morning.day],
+            title=clip(scenario.title, 2 * NAME),
+            date=show_date(scenario, morning.day),
+            bench=show_bench(self._plan.bench[morning.day]),
+            heads=tuple(self._head(each) for each in morning.heads),
+            cutters=tuple(each for each in map(self._cutter, cutters) if each.spells),
+            batches=tuple(self._batches()),
+            trays=tuple(self._tray(each) for each in morning.trays),
+            case=tuple(
+                row for row in map(self._case_row, morning.case) if row.out or row.keep or row.held
+            ),
+            wraps=tuple(self._wrap(each) for each in morning.wraps),
+            out=tuple(
+                self._leaving(each, each.gone)
+                for each in morning.leaving
+                if self._told(each, each.gone)
+            ),
+            last_day=tuple(
+                self._leaving(each, each.used)
+                for each in morning.leaving
+                if self._told(each, each.used)
+            ),
+            whole=tuple(
+                f"{each.count} {self._piece(each.species, each.piece)} till {self._day(each.until)}"
+                for each in morning.whole
+            ),
+            done=self._done(),
+            late=self._late(),
+            alarm=morning.rota.fixed,
+        )
+
+    def _weight(self, pounds: float) -> str:
+        return show_weight(pounds, self._scenario.unit)
+
+    def _amount(self, cut: str, amount: float) -> str:
+        return show_amount(self._scenario, cut, amount)
+
+    def _some(self, cut: str, amount: float) -> str:
+        """An amount; empty for what shows as nothing."""
+        shows = (
+            amount > 0.5
+            if self._scenario.cuts[cut].by_each
+            else shows_weight(self._scenario, amount)
+        )
+        return self._amount(cut, amount) if shows else ""
+
+    def _time(self, minutes: float) -> str:
+        return show_time(self._begins + minutes)
+
+    def _head(self, head: Head) -> str:
+        told = [
+            f"{number} {word}"
+            for number, word in (
+                (head.came, "in today"),
+                (head.down, "to cut today"),
+                (head.hang, "stay whole"),
+                (head.gone, "OUT OF DATE TONIGHT"),
+            )
+            if number
+        ]
+        name = f"lot {head.lot + 1}: {lot_label(self._scenario, head.lot)}"
+        return f"{name}: {', '.join(told)}" if told else name
+
+    def _cutter(self, cutter: int) -> CutterList:
+        rota = self._morning.rota
+        stints = [each for each in rota.of(cutter) if self._is_told(each)]
+        spells = tuple(
+            Spell(tool, tuple(self._task(each) for each in group))
+            for tool, group in groupby(stints, key=self._tool)
+        )
+        ends = max((each.ends for each in rota.of(cutter)), default=0.0)
+        name = f"cutter {cutter + 1}" if rota.cutters > 1 else ""
+        return CutterList(name, spells, self._time(ends))
+
+    def _is_told(self, stint: Stint) -> bool:
+        """Whether a stint has a line: not a wait of no time, nor, where one does all, the grind."""
+        if stint.job is None:
+            return stint.ends - stint.begins >= HALF
+        if stint.job < len(self._morning.jobs):
+            return True
+        sheet = self._morning.sheets[stint.job - len(self._morning.jobs)]
+        return self._morning.rota.cutters > 1 and shows_weight(self._scenario, sheet.batch.made)
+
+    def _tool(self, stint: Stint) -> str:
+        """The tool in hand; waiting belongs to no tool."""
+        if stint.job is None:
+            return ""
+        jobs = self._morning.jobs
+        return clip(jobs[stint.job].tool, 12) if stint.job < len(jobs) else GRINDER
+
+    def _task(self, stint: Stint) -> Task:
+        time, minutes = self._time(stint.begins), show_minutes(stint.ends - stint.begins)
+        jobs = self._morning.jobs
+        if stint.job is None:
+            return Task(time, "", "", minutes)
+        if stint.job >= len(jobs):
+            sheet = self._morning.sheets[stint.job - len(jobs)]
+            return Task(time, "", f"{self._code(sheet)}: {clip(sheet.batch.blend, NAME)}", minutes)
+        job = jobs[stint.job]
+        gives, trays = job.part(stint.count)
+        names = [each.name for each in gives]
+        lots, of_lots = self._of_lots(job)
+        return Task(
+            time=time,
+            count=f"{stint.count}" if stint.count == job.count else f"{stint.count} of {job.count}",
+            what=f"{self._piece(job.species, job.piece)}: {clip(job.way, NAME)}",
+            minutes=minutes,
+            lots=lots,
+            of_lots=of_lots,
+            gives=tuple(self._thing(each) for each in gives),
+            trays=tuple(self._in_trays(trays)),
+            waiting=tuple(
+                self._due(each, named=names != [each.cut]) for each in self._morning.dealt[stint]
+            ),
+        )
+
+    def _piece(self, species: str, piece: str) -> str:
+        return clip(piece_name(self._scenario, species, piece), NAME)
+
+    def _of_lots(self, job: Job) -> tuple[str, str]:
+        """Which lots the pieces are of, where several of the species are at hand: short, long."""
+        lots = self._scenario.lots
+        species = [lots[each.lot].recipe.species for each in self._morning.heads]
+        if species.count(job.species) == 1:
+            return "", ""
+        breaks = sorted(job.breaks, key=lambda each: lots[each.lot].arrives)
+        short = "+".join(str(each.lot + 1) for each in breaks)
+        if len(breaks) == 1:
+            return short, f"lot {short}"
+        return short, ", ".join(f"{each.count} of lot {each.lot + 1}" for each in breaks)
+
+    def _thing(self, thing: Thing) -> Item:
+        number = "" if thing.count is None else f"{thing.count} "
+        return Item(f"{number}{clip(thing.name, NAME)}", self._weight(thing.pounds))
+
+    def _in_trays(self, things: Sequence[Thing]) -> Iterator[Item]:
+        """What goes into trays, in the order in which they stand."""
+        signs = list(self._letters)
+        for each in sorted(things, key=lambda thing: signs.index(thing.name)):
+            if shows_weight(self._scenario, each.pounds):
+                name = f"{self._letters[each.name]} {clip(each.name, NAME)}"
+                yield Item(name, self._weight(each.pounds))
+
+    def _due(self, each: Waiting, *, named: bool = True) -> Due:
+        """What is for an order; the cut is not named where nothing else is there."""
+        day = "" if each.day == self._morning.day else self._scenario.day_labels[each.day]
+        cut = f" {clip(each.cut, NAME)}" if named else ""
+        return Due(clip(each.buyer, BUYER), day, f"{self._amount(each.cut, each.amount)}{cut}")
+
+    def _code(self, sheet: Sheet) -> str:
+        """`batch thu-1`: what stands on it."""
+        return f"batch {self._scenario.day_labels[sheet.batch.day]}-{sheet.number}"
+
+    def _batches(self) -> Iterator[BatchTask]:
+        rota, jobs = self._morning.rota, len(self._morning.jobs)
+        stints = {each.job: each for each in rota.stints if each.job is not None}
+        told = [
+            (stints[jobs + place], sheet)
+            for place, sheet in enumerate(self._morning.sheets)
+            if shows_weight(self._scenario, sheet.batch.made)
+        ]
+        for stint, sheet in sorted(told, key=lambda each: each[0].begins):
+            yield self._batch(sheet, stint)
+
+    def _batch(self, sheet: Sheet, stint: Stint) -> BatchTask:
+        batch, scenario = sheet.batch, self._scenario
+        number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
+        rendered = scenario.cuts[batch.blend].kind == "fat"
+        fat = "" if batch.fat is None or rendered else f"fat {show_share(batch.fat)}"
+        cutter = f"cutter {stint.cutter + 1}" if self._morning.rota.cutters > 1 else ""
+        return BatchTask(
+            time=self._time(stint.begins),
+            code=self._code(sheet),
+            what=clip(batch.blend, NAME),
+            amount=f"{self._weight(batch.made)}{number}",
+            fat=fat,
+            minutes=show_minutes(batch.minutes),
+            cutter=cutter,
+            takes=tuple(self._take(each) for each in sheet.takes),
+            waiting=tuple(self._due(each, named=False) for each in sheet.waiting),
+        )
+
+    def _take(self, take: Take) -> tuple[Item, str]:
+        """What goes in, and which lots it is of, be it ever so little."""
+        name = f"{take.letter} {clip(take.cut, NAME)}".strip()
+        traces = [
+            f"{self._origin(each.lot, each.day)} {self._bare(each.pounds)}" for each in take.traces
+        ]
+        return Item(name, self._amount(take.cut, take.pounds)), ", ".join(traces)
+
+    def _bare(self, pounds: float) -> str:
+        """A weight without its unit, which stands before it."""
+        shown = self._weight(pounds).split()[0]
+        return shown if shows_weight(self._scenario, pounds) else f"<{shown[:-1]}1"
+
+    def _origin(self, lot: int | None, day: int | None) -> str:
+        if lot is None or day is None:
+            return "made before"
+        return f"lot {lot + 1} {self._scenario.day_labels[day]}"
+
+    def _tray(self, tray: Tray) -> tuple[str, ...]:
+        figures = (tray.had, tray.made, sum(tray.ground.values()), tray.sold, tray.gone, tray.left)
+        shown = [
+            self._weight(each).split()[0] if shows_weight(self._scenario, each) else "-"
+            for each in figures
+        ]
+        return (f"{tray.letter} {clip(tray.cut, NAME)}", *shown)
+
+    def _case_row(self, line: CaseLine) -> CaseRow:
+        marked = self._some(line.cut, line.marked)
+        if marked:
+            marked += f" at {show_rate(self._scenario, line.cut, line.marked_price)}"
+        # what lies in the cooler, or in a tray, needs no word
+        fresh = (line.made or line.held) and line.cut not in self._letters
+        keep = self._some(line.cut, line.keep) if fresh else ""
+        until = line.keeps_until
+        return CaseRow(
+            name=clip(line.cut, NAME),
+            out=self._some(line.cut, line.out),
+            first="all" if line.older >= line.out - PINCH else self._some(line.cut, line.older),
+            marked=marked,
+            keep=keep,
+            until=self._day(until) if keep and until is not None else "",
+            held=tuple(self._due(each) for each in line.held),
+        )
+
+    def _day(self, day: int) -> str:
+        """`fri`; the date where it is further than a week away."""
+        date = show_date(self._scenario, day)
+        return date.split()[0] if day - self._morning.day < len(WEEKDAYS) else date
+
+    def _wrap(self, wrap: Wrap) -> WrapRow:
+        amount, older = self._some(wrap.cut, wrap.amount), self._some(wrap.cut, wrap.older)
+        return WrapRow(
+            buyer=clip(wrap.buyer, BUYER),
+            what=f"{amount or 'nothing of'} {clip(wrap.cut, NAME)}",
+            first="all" if older and wrap.older >= wrap.amount - PINCH else older,
+            short=self._some(wrap.cut, wrap.ordered - wrap.amount),
+        )
+
+    def _told(self, each: Leaving, amount: float) -> bool:
+        return bool(amount) if each.piece else bool(self._some(each.name, amount))
+
+    def _leaving(self, each: Leaving, amount: float) -> str:
+        if each.piece:
+            return f"{amount:.0f} {clip(each.name, NAME)} uncut, {self._weight(each.pounds)}"
+        letter = self._letters.get(each.name, "")
+        return f"{self._amount(each.name, amount)} {letter and letter + ' '}{clip(each.name, NAME)}"
+
+    def _done(self) -> str:
+        rota = self._morning.rota
+        if not rota.ends:
+            return ""
+        number = f" with {show_count(rota.cutters, 'cutter')}" if rota.cutters > 1 else ""
+        return f"All done{number} at {self._time(rota.ends)}."
+
+    def _late(self) -> str:
+        """What to say when the list cannot be done in time."""
+        rota = self._morning.rota
+        if not rota.late or rota.until is None:
+            return ""
+        ends, late = self._time(rota.ends), show_minutes(rota.late)
+        if not rota.fixed:
+            return (
+                f"With {rota.cutters} cutters it takes until {ends}, {late} longer than bench and "
+                "overtime give each: some wait for others."
+            )
+        said = f"CANNOT BE DONE IN TIME: until {ends}, {late} later than {self._time(rota.until)}."
+        if rota.enough:
+            return f"{said} With {rota.enough} cutters it can."
+        if rota.cutters == MOST_CUTTERS:
+            return said
+        return f"{said} More cutters would not help: one thing has to wait for another."
