@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 from planner.cli import app
 
 ROOT = Path(__file__).parent.parent
+TEMPLATES = ROOT / "planner/show/templates"
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
@@ -65,6 +66,18 @@ def test_the_end_of_the_trim_in_the_readme_is_what_the_program_prints():
     (shown,) = re.findall(r"```\n(SHORT AND SURPLUS\n[\s\S]*?)\n```", README)
     printed = CliRunner().invoke(app, ["trim", "one-lamb"])
     assert f"\n{shown}\n\nGrinder: " in printed.stdout
+
+
+def test_the_lines_of_the_morning_in_the_readme_are_what_the_program_prints():
+    (shown,) = re.findall(r"```\n(  KNIFE\n[\s\S]*?)\n```", README)
+    printed = CliRunner().invoke(app, ["morning", "one-lamb", "--within", "0"])
+    assert shown in printed.stdout
+
+
+def test_the_wheel_has_the_templates_of_the_pages(wheel):
+    shipped = {f"planner/show/templates/{path.name}" for path in TEMPLATES.iterdir()}
+    assert len(shipped) > 5
+    assert shipped <= set(wheel.namelist())
 
 
 def test_the_alternatives_in_the_readme_can_be_compared(tmp_path):
