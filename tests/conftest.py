@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from hypothesis.internal.conjecture import providers
 from typer.testing import CliRunner
 
 from planner.cli import app
@@ -95,6 +96,11 @@ disposal: 0.10/lb
 """
 
 os.environ.pop("COLUMNS", None)  # xdist sets it, and text is laid out in so many columns
+
+# Hypothesis draws numbers too that it finds in the modules loaded so far: then the shops of a test
+# change with a line of a drawing, and with the tests that ran before it in the same process.
+if hasattr(providers, "_get_local_constants"):
+    providers._get_local_constants = lambda: providers._local_constants
 
 NAMES = {"recipe": "goat.yaml", "scenario": "week.yaml"}
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 import typer
-from hypothesis import given, settings
+from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
@@ -106,7 +106,8 @@ def asked(draw: st.DrawFn, scenario: Scenario) -> list[Order]:
 def test_the_answers_agree_with_plans_from_scratch():
     seen: Counter[str] = Counter()
 
-    @settings(SHOPS, max_examples=60)
+    @seed(4)  # else every change to a line of this would change the shops
+    @settings(SHOPS, derandomize=False, database=None, max_examples=60)
     @given(shops(), st.data())
     def in_a_shop(pair: Any, data: st.DataObject) -> None:
         scenario = scenario_of(pair)

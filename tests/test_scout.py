@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from scipy.sparse import csr_array
 
 from planner.engine import Engine, Limits
 from planner.model import BreakModel
@@ -32,7 +33,8 @@ def nothing(values) -> None:
 def holds(model: BreakModel, values) -> bool:
     """Whether values are a solution, by the plain arrays of the model alone."""
     arrays = arrays_of(model)
-    rows = np.add.reduceat(arrays.values * values[arrays.columns], arrays.row_starts[:-1])
+    shape = len(arrays.row_starts) - 1, len(values)
+    rows = csr_array((arrays.values, arrays.columns, arrays.row_starts), shape=shape) @ values
     whole = values[arrays.whole]
     return bool(
         np.all(values >= arrays.lower - 1e-6)

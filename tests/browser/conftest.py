@@ -39,7 +39,7 @@ def skip(why: str) -> None:
     pytest.skip(why)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # while it is open no other event loop can be run in the process
 def browser() -> Iterator[Browser]:
     path = shutil.which("chromium")
     if path is None:
