@@ -26,7 +26,7 @@ class Shelf(Generic[T]):
 
     Attributes
     ----------
-    made, used, wasted, left : float
+    made, wasted, left : float
         Totals so far; `left` is what is on hand.
     nights : float
         Amount x nights that lay over inside the period.
@@ -35,7 +35,6 @@ class Shelf(Generic[T]):
     """
 
     made: float = 0.0
-    used: float = 0.0
     wasted: float = 0.0
     nights: float = 0.0
     portions: list[Portion[T]] = field(default_factory=list)
@@ -64,7 +63,6 @@ class Shelf(Generic[T]):
         ArithmeticError
             More is taken than lies there: the plan would be unsound.
         """
-        self.used += amount
         taken, rest = [], []
         for portion in self.portions:
             part = min(amount, portion.amount)

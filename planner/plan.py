@@ -69,6 +69,11 @@ class Plan:
         lots = self.scenario.lots
         return sum(lot.count * lot.weight * lot.cost for lot in lots if not lot.up_to)
 
+    def head(self, lot: Lot) -> int:
+        """How many of a lot there are: of those that may be bought, how many are."""
+        bought = sum(each.head for each in self.bought if each.lot == lot.index)
+        return bought if lot.up_to else lot.count
+
     @property
     def within(self) -> float:
         """How far below the best possible the plan can be at most."""

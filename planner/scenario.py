@@ -11,6 +11,9 @@ from typing import Literal
 from planner.measures import WEEKDAYS
 from planner.recipe import Blend, Cut, Piece, Recipe, Way, blends_of, cuts_of, piece_shares
 
+WALK_IN = ("walk-in", "markdown")
+"""Takers of a sale who are nobody's name: at the full price, and at the markdown."""
+
 Verb = Literal["all", "never", "at least", "at most"]
 
 
@@ -211,10 +214,14 @@ class Scenario:
     @cached_property
     def day_labels(self) -> tuple[str, ...]:
         """`mon`..`sun`, or ISO dates where a weekday would come twice."""
-        dates = [self.starts + timedelta(days=day) for day in range(self.days)]
+        dates = [self.date(day) for day in range(self.days)]
         if self.days > len(WEEKDAYS):
             return tuple(each.isoformat() for each in dates)
         return tuple(WEEKDAYS[each.weekday()] for each in dates)
+
+    def date(self, day: int) -> date:
+        """The date of a day of the period, or beyond it."""
+        return self.starts + timedelta(days=day)
 
     def price(self, cut: str) -> float:
         """Full price of a cut, 0 where it has none."""

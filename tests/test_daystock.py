@@ -322,7 +322,7 @@ def what_is_used_was_made_in_time(plan: Plan) -> None:
             if part.origin is None:
                 assert part.last_day in {c.keeps - 1 for c in scenario.case if c.cut == line.cut}
                 continue
-            maker = part.origin.maker
+            maker = part.origin
             assert part.origin.day == maker.day <= line.day
             assert part.last_day == part.origin.day + keeps - 1
             if isinstance(maker, Break):
@@ -344,7 +344,7 @@ def every_maker_is_used_up(plan: Plan) -> None:
     went: dict[tuple[str, object], float] = defaultdict(float)
 
     def key(line: DayStock, part: Part) -> tuple[str, object]:
-        maker = part.origin.maker if part.origin else None
+        maker = part.origin if part.origin else None
         return line.cut, maker if isinstance(maker, Break) else id(maker)
 
     for line in stock_of(plan):

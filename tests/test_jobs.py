@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.ask.daystock import pieces_on, stock_by_day, total
-from planner.ask.jobs import Waiting
+from planner.ask.jobs import Job, Waiting
 from planner.ask.morning import Morning, Whole, mornings
 from planner.lines import Break, Sale
 from planner.plan import Plan, make_plan
@@ -111,14 +111,25 @@ def what_a_job_gives_weighs_what_it_takes(plan: Plan, week: Week) -> None:
                 if thing.name in pieces:
                     assert thing.count == job.count * pieces[thing.name]
             for count in range(1, job.count + 1):
-                gives, trays = job.part(count)
+                lots, weight = first_lots(job, count)
+                gives, trays = job.part(lots)
                 weights = [thing.pounds for thing in (*gives, *trays)]
-                assert sum(weights) == near((job.pounds - lost) * count / job.count)
+                assert sum(weights) == near(weight * (job.pounds - lost) / job.pounds)
                 counts = [
                     (thing.count, all_of.count)
                     for thing, all_of in zip(gives, job.gives, strict=True)
                 ]
                 assert all(a is b is None or a * job.count == b * count for a, b in counts)
+
+
+def first_lots(job: Job, count: int) -> tuple[dict[int, int], float]:
+    """The first pieces of a job by lot, and what they weigh together."""
+    lots, weight = {}, 0.0
+    for each in job.breaks:
+        lots[each.lot] = number = min(count, each.count)
+        weight += number * each.weight / each.count
+        count -= number
+    return lots, weight
 
 
 def weights_of_jobs_are_what_the_trays_and_the_stock_get(plan: Plan, week: Week) -> None:
@@ -150,7 +161,7 @@ def the_break_comes_first_and_tools_stay_in_the_hand(plan: Plan, week: Week) -> 
     for morning in week:
         jobs = list(morning.jobs)
         roots = [root for recipe in plan.scenario.recipes for root in recipe.roots]
-        heads = [job.piece in roots for job in jobs]
+        heads = [job.piece in roots and bool(way_of(plan, job.breaks[0]).pieces) for job in jobs]
         assert heads == [job.head for job in jobs] == sorted(heads, reverse=True)
         here = lying_there(plan, morning.day)
         tool = "saw"  # what is taken up after the break
@@ -421,9 +432,10 @@ def orders_are_dealt_out_to_who_cuts_for_them(plan: Plan, week: Week) -> None:
                 for each in morning.dealt[stint]:
                     dealt[stint.job][each.buyer, each.cut, each.day] += each.amount
                     mine[each.cut] += each.amount
-                for thing in (*job.gives, *job.trays):
-                    whole = thing.pounds if thing.count is None else thing.count
-                    assert mine.pop(thing.name, 0.0) <= whole * stint.count / job.count + 1e-4
+                gives, trays = job.part(dict(stint.lots))
+                for thing in (*gives, *trays):
+                    there = thing.pounds if thing.count is None else thing.count
+                    assert mine.pop(thing.name, 0.0) <= there + 1e-4
                 assert not mine
             for job, parts in zip(morning.jobs, dealt, strict=True):
                 waiting = {(each.buyer, each.cut, each.day): each.amount for each in job.waiting}

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.ask.daystock import WALK_IN, DayStock, PieceStock, Use, total
+from planner.ask.daystock import DayStock, PieceStock, Use, total
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
 from planner.ask.trays import letters
 from planner.ledger import DUST
 from planner.plan import Plan
+from planner.scenario import WALK_IN
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.ask.daystock import PieceStock
-from planner.ask.jobs import Job, there
-from planner.lines import Batch
+from planner.ask.jobs import Job, needs, there
+from planner.ask.trays import Sheet
 from planner.plan import Plan, way_cut
 
 GRINDER = "grinder"
@@ -27,15 +28,20 @@ PieceOf = tuple[int, str]
 class Stint:
     """What one cutter does from one time to another, in minutes from the beginning.
 
-    `job` is a number into the jobs, then the batches; `count` how many pieces (1 for a batch);
-    None and 0 where the cutter waits for what another has to cut first.
+    `job` is a number into the jobs, then the batches; None where the cutter waits for what another
+    has to cut first. `lots` says how many pieces of which lot; none for a batch.
     """
 
     cutter: int
     job: int | None
-    count: int
     begins: float
     ends: float
+    lots: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many pieces."""
+        return sum(count for _, count in self.lots)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +85,7 @@ class Rota:
 def share_out(
     plan: Plan,
     jobs: Sequence[Job],
-    batches: Sequence[Batch],
+    sheets: Sequence[Sheet],
     pieces: Sequence[PieceStock],
     cutters: int,
     until: float | None,
@@ -89,14 +95,15 @@ def share_out(
     """Share jobs out: nobody waits while there is a piece to cut, the break comes before the rest.
 
     Whoever is free goes on with the job in hand; then helps with the break; then takes the first
-    job that nobody is at, rather one with a tool that nobody else has in hand; then helps another,
-    a piece at a time. Tools are not counted: two may stand at the saw. This is list scheduling
-    (R. L. Graham, Bounds on multiprocessing timing anomalies, SIAM J. Appl. Math. 17, 1969, from
-    memory). What is ground waits for all that is cut for it.
+    job that nobody is at, rather one whose pieces are all there, rather one with a tool that nobody
+    else has in hand; then helps another, a piece at a time. Tools are not counted: two may stand at
+    the saw. This is list scheduling (R. L. Graham, Bounds on multiprocessing timing anomalies, SIAM
+    J. Appl. Math. 17, 1969, from memory). A batch waits for what is cut for it that day, and until
+    there is nothing else to do.
     """
 
     def played(number: int) -> Rota:
-        return replace(_Day(plan, jobs, batches, pieces, number).rota(until), fixed=fixed)
+        return replace(_Day(plan, jobs, sheets, pieces, number).rota(until), fixed=fixed)
 
     rota = played(cutters)
     if fixed and rota.late:
@@ -108,12 +115,16 @@ def share_out(
 
 @dataclass(slots=True)
 class _Work:
-    """A job or a batch: pieces still to be taken up, and the jobs that have to be done before."""
+    """A job or a batch: how many pieces of which lot are still to be taken up, minutes of one.
+
+    `after` are the jobs that have to be done before.
+    """
 
     number: int
     tool: str
     head: bool
-    pieces: list[tuple[PieceOf | None, float]]
+    minutes: float
+    left: Counter[PieceOf]
     after: frozenset[int] = frozenset()
 
 
@@ -124,18 +135,23 @@ class _Day:
         self,
         plan: Plan,
         jobs: Sequence[Job],
-        batches: Sequence[Batch],
+        sheets: Sequence[Sheet],
         pieces: Sequence[PieceStock],
         cutters: int,
     ) -> None:
-        self._work = [_work(number, job) for number, job in enumerate(jobs)]
-        for number, batch in enumerate(batches, start=len(jobs)):
-            after = frozenset(n for n, job in enumerate(jobs) if _is_cut_for(job, batch))
-            self._work.append(_Work(number, GRINDER, False, [(None, batch.minutes)], after))
-        self._gives = [_gives(plan, job) for job in jobs]
+        self._work = [
+            _Work(number, job.tool, job.head, job.minutes / job.count, needs(job))
+            for number, job in enumerate(jobs)
+        ]
         self._have = there(pieces)
+        for number, sheet in enumerate(sheets, start=len(jobs)):
+            after = frozenset(n for n, job in enumerate(jobs) if sheet.fresh & set(job.breaks))
+            itself = Counter({(number, ""): 1})  # a batch is one piece of its own, and there
+            self._work.append(_Work(number, GRINDER, False, sheet.batch.minutes, itself, after))
+            self._have += itself
+        self._gives = [_gives(plan, job) for job in jobs]
         self._at: list[int | None] = [None] * cutters  # the work each was last at
-        self._busy: dict[int, tuple[float, int, PieceOf | None]] = {}  # until when, at which piece
+        self._busy: dict[int, tuple[float, int, PieceOf]] = {}  # until when, at which piece
         self._stints: list[Stint] = []
 
     def rota(self, until: float | None) -> Rota:
@@ -151,7 +167,7 @@ class _Day:
             for cutter, (ends, number, piece) in list(self._busy.items()):
                 if ends <= now + BLINK:
                     del self._busy[cutter]
-                    if piece:
+                    if number < len(self._gives):
                         self._have.update(self._gives[number].get(piece, {}))
 
     def _begin(self, cutter: int, now: float) -> None:
@@ -159,13 +175,13 @@ class _Day:
         work = self._next(cutter)
         if work is None:
             return
-        piece, minutes = next(each for each in work.pieces if self._is_there(each[0]))
-        work.pieces.remove((piece, minutes))
-        if piece:
-            self._have[piece] -= 1
+        piece = next(each for each in work.left if self._have[each])
+        work.left -= Counter({piece: 1})
+        self._have[piece] -= 1
         self._at[cutter] = work.number
-        self._busy[cutter] = (now + minutes, work.number, piece)
-        self._stints.append(Stint(cutter, work.number, 1, now, now + minutes))
+        self._busy[cutter] = (now + work.minutes, work.number, piece)
+        lots = ((piece[0], 1),) if work.number < len(self._gives) else ()
+        self._stints.append(Stint(cutter, work.number, now, now + work.minutes, lots))
 
     def _next(self, cutter: int) -> _Work | None:
         """What a free cutter works at next."""
@@ -178,12 +194,12 @@ class _Day:
         tool = None if mine is None else self._work[mine].tool
 
         def turn(work: _Work) -> tuple[int, ...]:
-            whole = all(self._is_there(piece) for piece, _ in work.pieces)
             return (
                 work.number != mine,
+                work.tool == GRINDER,
                 not work.head,
                 work.number in others,
-                not whole,
+                not work.left <= self._have,
                 work.tool in tools,
                 work.tool != tool,
                 work.number,
@@ -192,24 +208,13 @@ class _Day:
         return min(ready, key=turn, default=None)
 
     def _is_ready(self, work: _Work) -> bool:
+        """Whether there is a piece to take up, or all that goes into a batch, and the grinder."""
+        if not any(self._have[piece] for piece in work.left):
+            return False
         at = {number for _, number, _ in self._busy.values()}
         if work.tool == GRINDER and any(self._work[number].tool == GRINDER for number in at):
             return False
-        if any(number in at or self._work[number].pieces for number in work.after):
-            return False
-        return any(self._is_there(piece) for piece, _ in work.pieces)
-
-    def _is_there(self, piece: PieceOf | None) -> bool:
-        return piece is None or self._have[piece] > 0
-
-
-def _work(number: int, job: Job) -> _Work:
-    pieces: list[tuple[PieceOf | None, float]] = [
-        ((each.lot, each.piece), each.minutes / each.count)
-        for each in job.breaks
-        for _ in range(each.count)
-    ]
-    return _Work(number, job.tool, job.head, pieces)
+        return not any(number in at or self._work[number].left for number in work.after)
 
 
 def _gives(plan: Plan, job: Job) -> Mapping[PieceOf, Mapping[PieceOf, int]]:
@@ -222,11 +227,6 @@ def _gives(plan: Plan, job: Job) -> Mapping[PieceOf, Mapping[PieceOf, int]]:
     }
 
 
-def _is_cut_for(job: Job, batch: Batch) -> bool:
-    """Whether a job gives some of what goes into a batch."""
-    return any(thing.name in batch.takes for thing in (*job.trays, *job.gives))
-
-
 def _with_waits(played: Sequence[Stint]) -> tuple[Stint, ...]:
     """One stint for pieces of a job cut one after the other, and one for every time of waiting."""
     stints: list[Stint] = []
@@ -234,9 +234,10 @@ def _with_waits(played: Sequence[Stint]) -> tuple[Stint, ...]:
         last = stints[-1] if stints and stints[-1].cutter == each.cutter else None
         since = last.ends if last else 0.0
         if each.begins > since + BLINK:
-            stints.append(Stint(each.cutter, None, 0, since, each.begins))
+            stints.append(Stint(each.cutter, None, since, each.begins))
         elif last and last.job == each.job:
             stints.pop()
-            each = Stint(each.cutter, each.job, last.count + each.count, last.begins, each.ends)
+            lots = Counter(dict(last.lots)) + Counter(dict(each.lots))
+            each = replace(each, begins=last.begins, lots=tuple(lots.items()))
         stints.append(each)
     return tuple(stints)

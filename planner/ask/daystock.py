@@ -9,20 +9,12 @@ from typing import TypeAlias
 from planner.ledger import DUST, Portion, Shelf
 from planner.lines import Batch, Break, Sale
 from planner.plan import Cooler, Plan, cuts_given, fill_cooler
+from planner.scenario import WALK_IN
 
-WALK_IN = ("walk-in", "markdown")
-"""Takers of a sale who did not order."""
+Maker: TypeAlias = Break | Batch
+"""What made a portion."""
 
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """Where a portion comes from: the day it was made, and the break or batch that made it."""
-
-    day: int
-    maker: Break | Batch
-
-
-Part: TypeAlias = Portion[Origin]
+Part: TypeAlias = Portion[Maker]
 """Pounds or each of a cut; without an origin it lay in the case when the period opened."""
 
 
@@ -75,13 +67,13 @@ def total(parts: tuple[Part, ...]) -> float:
 def stock_by_day(plan: Plan) -> tuple[Mapping[str, DayStock], ...]:
     """For every day of the period the stock of every cut, by name."""
     scenario = plan.scenario
-    shelves: dict[str, Shelf[Origin]] = {name: Shelf() for name in scenario.cuts}
+    shelves: dict[str, Shelf[Maker]] = {name: Shelf() for name in scenario.cuts}
     for stock in scenario.case:
         shelves[stock.cut].stock(stock.amount, stock.keeps - 1)
     return tuple(_day(plan, shelves, day) for day in range(scenario.days))
 
 
-def _day(plan: Plan, shelves: Mapping[str, Shelf[Origin]], day: int) -> Mapping[str, DayStock]:
+def _day(plan: Plan, shelves: Mapping[str, Shelf[Maker]], day: int) -> Mapping[str, DayStock]:
     scenario = plan.scenario
     had = {name: _parts(shelf) for name, shelf in shelves.items()}
     made: dict[str, list[Part]] = {name: [] for name in shelves}
@@ -89,7 +81,7 @@ def _day(plan: Plan, shelves: Mapping[str, Shelf[Origin]], day: int) -> Mapping[
 
     def make(cut: str, amount: float, maker: Break | Batch) -> None:
         if amount > DUST:
-            part = Portion(amount, day + scenario.cuts[cut].keeps - 1, Origin(day, maker))
+            part: Part = Portion(amount, day + scenario.cuts[cut].keeps - 1, maker)
             shelves[cut].make(part.amount, part.last_day, part.origin)
             made[cut].append(part)
 
@@ -125,7 +117,7 @@ def _day(plan: Plan, shelves: Mapping[str, Shelf[Origin]], day: int) -> Mapping[
     }
 
 
-def _parts(shelf: Shelf[Origin]) -> tuple[Part, ...]:
+def _parts(shelf: Shelf[Maker]) -> tuple[Part, ...]:
     return tuple(part for part in shelf.portions if part.amount > DUST)
 
 
@@ -151,8 +143,7 @@ def pieces_on(plan: Plan, day: int) -> tuple[PieceStock, ...]:
 
 def _lot_on(plan: Plan, number: int, day: int) -> PieceStock:
     lot = plan.scenario.lots[number]
-    bought = sum(each.head for each in plan.bought if each.lot == number)
-    count = bought if lot.up_to else lot.count
+    count = plan.head(lot)
     cooler: Cooler = {name: Shelf() for name in lot.weights()}
     had: dict[str, int] = {}
     gone: dict[str, int] = {}

@@ -16,13 +16,12 @@ def dealt_out(jobs: Sequence[Job], stints: Sequence[Stint]) -> Mapping[Stint, tu
     found: dict[Stint, tuple[Waiting, ...]] = {}
     for number, job in enumerate(jobs):
         open_ = {at: each.amount for at, each in enumerate(job.waiting)}
-        things = {thing.name: thing for thing in (*job.gives, *job.trays)}
         turns = sorted((s for s in stints if s.job == number), key=lambda s: (s.begins, s.cutter))
         for stint in turns:
+            gives, trays = job.part(dict(stint.lots))
             room: dict[str, float] = defaultdict(float)
-            for name, thing in things.items():
-                whole = thing.pounds if thing.count is None else thing.count
-                room[name] = whole * stint.count / job.count
+            for thing in (*gives, *trays):
+                room[thing.name] += thing.pounds if thing.count is None else thing.count
             parts = []
             for at, each in enumerate(job.waiting):
                 part = min(open_[at], room[each.cut])

@@ -36,6 +36,20 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
+class Yield:
+    """What one piece gives of a thing: how many (None: by weight), which share of its weight."""
+
+    name: str
+    count: int | None
+    share: float
+
+    def of(self, number: int, pounds: float) -> Thing:
+        """What so many pieces of so much weight together give."""
+        count = None if self.count is None else self.count * number
+        return Thing(self.name, count, self.share * pounds)
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Alike pieces cut alike on a day, those of several lots together.
 
@@ -44,11 +58,9 @@ class Job:
     breaks : tuple of Break
         One for each lot.
     head : bool
-        Whether it is the break: of what hangs, and not of a piece of it.
-    gives : tuple of Thing
-        Pieces, then cuts for the case.
-    trays : tuple of Thing
-        Trim, fat and bones: what goes into trays.
+        Whether it is the break: of what hangs, into pieces.
+    gives_each, trays_each : tuple of Yield
+        What one piece gives: pieces, then cuts for the case; and trim, fat and bones for trays.
     waiting : tuple of Waiting
         The orders that get some of it, today or later.
     """
@@ -59,25 +71,34 @@ class Job:
     tool: str
     breaks: tuple[Break, ...]
     head: bool
-    gives: tuple[Thing, ...]
-    trays: tuple[Thing, ...]
+    gives_each: tuple[Yield, ...]
+    trays_each: tuple[Yield, ...]
     waiting: tuple[Waiting, ...]
 
-    def part(self, count: int) -> tuple[tuple[Thing, ...], tuple[Thing, ...]]:
-        """What `count` of the pieces give on average: `gives` and `trays` of so many."""
-        share = count / self.count
+    def part(self, lots: Mapping[int, int]) -> tuple[tuple[Thing, ...], tuple[Thing, ...]]:
+        """What so many pieces of each lot give: for the next job or the case, and for trays."""
+        number = sum(lots.values())
+        pounds = sum(lots.get(each.lot, 0) * each.weight / each.count for each in self.breaks)
         gives, trays = (
-            tuple(
-                Thing(
-                    each.name,
-                    None if each.count is None else round(each.count * share),
-                    each.pounds * share,
-                )
-                for each in things
-            )
-            for things in (self.gives, self.trays)
+            tuple(each.of(number, pounds) for each in yields)
+            for yields in (self.gives_each, self.trays_each)
         )
         return gives, trays
+
+    @property
+    def lots(self) -> Mapping[int, int]:
+        """How many pieces of each lot."""
+        return {each.lot: each.count for each in self.breaks}
+
+    @property
+    def gives(self) -> tuple[Thing, ...]:
+        """What all of them give for the next job or the case."""
+        return self.part(self.lots)[0]
+
+    @property
+    def trays(self) -> tuple[Thing, ...]:
+        """What all of them give for trays."""
+        return self.part(self.lots)[1]
 
     @property
     def count(self) -> int:
@@ -118,7 +139,7 @@ def jobs_of(
         for recipe in plan.scenario.recipes
         for piece, way in recipe.ways()
     ]
-    waiting = _waiting(plan, day, stock)
+    waiting = _waiting(day, stock)
     jobs = [_job(plan, grouped[key], waiting) for key in order if key in grouped]
     return _in_order(plan, _parents_first(plan, jobs), pieces)
 
@@ -126,19 +147,13 @@ def jobs_of(
 def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[Waiting]]) -> Job:
     scenario = plan.scenario
     way = way_cut(scenario, breaks[0])
-    gives: list[Thing] = []
-    trays: list[Thing] = []
-    for given in way.pieces:
-        count = sum(each.count for each in breaks) * given.count
-        pounds = sum(each.weight for each in breaks) * given.share * given.count
-        gives.append(Thing(given.name, count, pounds))
-    for given in way.cuts:
-        cut = scenario.cuts[given.name]
-        pounds = sum(each.weight for each in breaks) * given.share * given.count
-        count = sum(each.count for each in breaks) * given.count
+    gives = [Yield(each.name, each.count, each.count * each.share) for each in way.pieces]
+    trays: list[Yield] = []
+    for each in way.cuts:
+        cut = scenario.cuts[each.name]
         by_product = cut.kind in BY_PRODUCTS and not cut.by_each
-        thing = Thing(cut.name, count if cut.by_each else None, pounds)
-        (trays if by_product else gives).append(thing)
+        given = Yield(cut.name, each.count if cut.by_each else None, each.count * each.share)
+        (trays if by_product else gives).append(given)
     recipe = scenario.lots[breaks[0].lot].recipe
     return Job(
         species=breaks[0].species,
@@ -146,22 +161,22 @@ def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[W
         way=breaks[0].way,
         tool=way.tool,
         breaks=tuple(breaks),
-        head=breaks[0].piece in recipe.roots,
-        gives=tuple(gives),
-        trays=tuple(trays),
+        head=breaks[0].piece in recipe.roots and bool(way.pieces),
+        gives_each=tuple(gives),
+        trays_each=tuple(trays),
         waiting=added_up([each for done in breaks for each in waiting.get(done, ())]),
     )
 
 
 def _waiting(
-    plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]
+    day: int, stock: Sequence[Mapping[str, DayStock]]
 ) -> Mapping[Break, Sequence[Waiting]]:
     """For every break of a day the orders that get some of what it gives."""
     found: dict[Break, list[Waiting]] = defaultdict(list)
     for use in orders_of(stock[day:]):
-        origin = use.part.origin
-        if origin and origin.day == day and isinstance(origin.maker, Break):
-            found[origin.maker].append(waiting_for(use))
+        maker = use.part.origin
+        if isinstance(maker, Break) and maker.day == day:
+            found[maker].append(waiting_for(use))
     return found
 
 

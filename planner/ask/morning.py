@@ -96,9 +96,8 @@ def mornings(
         pieces = pieces_on(plan, day)
         jobs = jobs_of(plan, day, stock, pieces)
         sheets = sheets_of(plan, day, stock)
-        batches = [sheet.batch for sheet in sheets]
         end = _bench(plan, day, cutters) if until is None else until
-        rota = share_out(plan, jobs, batches, pieces, cutters, end, fixed=until is not None)
+        rota = share_out(plan, jobs, sheets, pieces, cutters, end, fixed=until is not None)
         found.append(
             Morning(
                 plan=plan,
@@ -141,8 +140,7 @@ def _heads(
         if each.lot is not None
     }
     for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
-        bought = sum(each.head for each in plan.bought if each.lot == lot.index)
-        came = (bought if lot.up_to else lot.count) if day == lot.arrives else 0
+        came = plan.head(lot) if day == lot.arrives else 0
         down = sum(
             each.count
             for each in plan.breaks

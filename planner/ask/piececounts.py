@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
+from planner.ask.decisions import cut_counts
 from planner.plan import Plan
 from planner.recipe import Recipe
 
@@ -35,16 +36,14 @@ class PieceCount:
 
 def piece_counts(plan: Plan, recipe: Recipe) -> tuple[PieceCount, ...]:
     """Every piece of a recipe in its order, those that did not come up with a total of 0."""
-    cut: dict[tuple[str, str], int] = defaultdict(int)
-    for each in plan.breaks:
-        cut[each.piece, each.way] += each.count
+    cut = cut_counts(plan)
     whole: dict[tuple[str, bool], int] = defaultdict(int)
     for uncut in plan.uncut:
         whole[uncut.piece, uncut.wasted] += uncut.count
     return tuple(
         PieceCount(
             piece=name,
-            ways=tuple((way, cut[name, way]) for way in piece.ways if cut[name, way]),
+            ways=tuple((way, cut[name, way]) for way in piece.ways if (name, way) in cut),
             left=whole[name, False],
             wasted=whole[name, True],
         )

@@ -23,7 +23,7 @@ from planner.ask.splitoff import Worth, at_full_price, grind_values, piece_value
 from planner.ask.yieldtest import head_of, way_tests
 from planner.engine import Progress
 from planner.lines import CutLine
-from planner.plan import Plan, plan_week
+from planner.plan import Plan, plan_week, way_cut
 from planner.scenario import Lot, Scenario
 from planner.solve import Options
 
@@ -84,7 +84,7 @@ def _made(plan: Plan) -> dict[int, dict[str, float]]:
     """Amount of each cut made of each lot."""
     made: dict[int, dict[str, float]] = defaultdict(lambda: defaultdict(float))
     for each in plan.breaks:
-        way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+        way = way_cut(plan.scenario, each)
         for given in way.cuts:
             of_one = amount_of(plan.scenario, given, each.weight / each.count)
             made[each.lot][given.name] += each.count * of_one

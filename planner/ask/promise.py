@@ -16,7 +16,7 @@ from planner.files.changes import Change
 from planner.ledger import DUST
 from planner.measures import POUNDS
 from planner.plan import CENT, Plan
-from planner.scenario import Order, Scenario
+from planner.scenario import WALK_IN, Order, Scenario
 
 Answer = Literal["yes", "part", "no"]
 
@@ -264,7 +264,7 @@ def _visible(scenario: Scenario, cut: str) -> float:
 
 def _taken(before: Plan, after: Plan) -> Iterator[Taken]:
     for cut in before.scenario.cuts:
-        for to in ("walk-in", "markdown"):
+        for to in WALK_IN:
             one, two = (
                 sum(sale.amount for sale in plan.sales if (sale.cut, sale.to) == (cut, to))
                 for plan in (before, after)

@@ -62,11 +62,15 @@ class Take:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A batch of a day: its number on that day, what goes in, and who waits for it."""
+    """A batch of a day: its number on that day, what goes in, and who waits for it.
+
+    `fresh` are the breaks of that day some of which goes in: it has to wait for them.
+    """
 
     number: int
     batch: Batch
     takes: tuple[Take, ...]
+    fresh: frozenset[Break]
     waiting: tuple[Waiting, ...]
 
 
@@ -119,12 +123,15 @@ def sheets_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> 
                 Take(signs.get(cut, ""), cut, pounds, _traces(stock[day][cut].uses, batch))
                 for cut, pounds in batch.takes.items()
             ),
+            fresh=frozenset(
+                each.part.origin
+                for cut in batch.takes
+                for each in stock[day][cut].uses
+                if each.taker is batch and each.made == day
+                if isinstance(each.part.origin, Break)
+            ),
             waiting=added_up(
-                [
-                    waiting_for(use)
-                    for use in orders_of(stock[day:])
-                    if use.part.origin and use.part.origin.maker is batch
-                ]
+                [waiting_for(use) for use in orders_of(stock[day:]) if use.part.origin is batch]
             ),
         )
         for number, batch in enumerate(batches, start=1)
@@ -136,7 +143,7 @@ def _traces(uses: Sequence[Use], batch: Batch) -> tuple[Trace, ...]:
     pounds: dict[tuple[int | None, int | None], float] = defaultdict(float)
     for use in uses:
         if use.taker is batch:
-            origin = use.part.origin
-            lot = origin.maker.lot if origin and isinstance(origin.maker, Break) else None
-            pounds[lot, origin.day if origin else None] += use.part.amount
+            maker = use.part.origin
+            lot = maker.lot if isinstance(maker, Break) else None
+            pounds[lot, maker.day if maker else None] += use.part.amount
     return tuple(Trace(lot, day, amount) for (lot, day), amount in pounds.items())

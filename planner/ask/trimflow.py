@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -17,9 +17,10 @@ from planner.ask.blendbinds import (
     unmet_of,
     wanted_of,
 )
-from planner.ledger import DUST, Shelf
+from planner.ask.daystock import DayStock, stock_by_day, total
+from planner.ledger import DUST
 from planner.lines import Batch, CutLine
-from planner.plan import Plan
+from planner.plan import Plan, way_cut
 from planner.recipe import BY_PRODUCTS
 
 
@@ -129,7 +130,8 @@ def flows(plan: Plan) -> tuple[Flow, ...]:
     They come by species, then by cut, then by day. What blends make and what is sold by each is
     not among them.
     """
-    found = [flow for name in _followed(plan) for flow in _replayed(plan, name)]
+    stock = stock_by_day(plan)
+    found = [flow for name in _followed(plan) for flow in _replayed(plan, stock, name)]
     return tuple(
         each
         for each in found
@@ -152,8 +154,12 @@ def blend_days(plan: Plan) -> tuple[BlendDay, ...]:
     blends, order = plan.scenario.blends, list(plan.scenario.blends)
     batches = sorted(plan.batches, key=lambda each: (order.index(each.blend), each.day))
     made = {each.blend for each in batches}
+    stock = stock_by_day(plan)
     evenings = {
-        name: [Evening(day.had + day.made, day.left + day.wasted) for day in _replayed(plan, name)]
+        name: [
+            Evening(day.had + day.made, day.left + day.wasted)
+            for day in _replayed(plan, stock, name)
+        ]
         for name in made.union(*(blends[each].takes for each in made))
     }
     return tuple(_blend_day(plan, batch, evenings) for batch in batches)
@@ -176,30 +182,31 @@ def _followed(plan: Plan) -> list[str]:
     ]
 
 
-def _replayed(plan: Plan, name: str) -> tuple[Flow, ...]:
-    """A cut sold by weight on every day of the period, the oldest used first."""
-    scenario = plan.scenario
-    cut, had, days = scenario.cuts[name], 0.0, []
-    shelf: Shelf[None] = Shelf()
-    for stock in scenario.case:
-        if stock.cut == name:
-            shelf.stock(stock.amount, stock.keeps - 1)
-            had += stock.amount
-    for day in range(scenario.days):
-        sources = _sources(plan, name, day)
-        batches = [each for each in plan.batches if each.day == day]
-        made = sum(each.pounds for each in sources)
-        made += sum(each.made for each in batches if each.blend == name)
-        used = {each.blend: each.takes[name] for each in batches if name in each.takes}
-        sold = sum(each.amount for each in plan.sales if (each.day, each.cut) == (day, name))
-        gone = shelf.wasted
-        shelf.make(made, day + cut.keeps - 1)
-        shelf.use(sum(used.values()) + sold)
-        shelf.close(day, last=day == scenario.days - 1)
-        wasted, left = shelf.wasted - gone, shelf.left
-        days.append(Flow(day, name, cut.species, had, made, sources, used, sold, wasted, left))
-        had = left
-    return tuple(days)
+def _replayed(plan: Plan, stock: Sequence[Mapping[str, DayStock]], name: str) -> tuple[Flow, ...]:
+    """A cut sold by weight on every day of the period."""
+    return tuple(_flow(plan, today[name]) for today in stock)
+
+
+def _flow(plan: Plan, line: DayStock) -> Flow:
+    used: dict[str, float] = defaultdict(float)
+    sold = 0.0
+    for use in line.uses:
+        if isinstance(use.taker, Batch):
+            used[use.taker.blend] += use.part.amount
+        else:
+            sold += use.part.amount
+    return Flow(
+        day=line.day,
+        cut=line.cut,
+        species=plan.scenario.cuts[line.cut].species,
+        had=total(line.had),
+        made=total(line.made),
+        sources=_sources(plan, line.cut, line.day),
+        used=dict(used),
+        sold=sold,
+        wasted=total(line.gone),
+        left=total(line.left),
+    )
 
 
 def _sources(plan: Plan, name: str, day: int) -> tuple[Source, ...]:
@@ -208,7 +215,7 @@ def _sources(plan: Plan, name: str, day: int) -> tuple[Source, ...]:
     for each in plan.breaks:
         if each.day != day:
             continue
-        way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+        way = way_cut(plan.scenario, each)
         for given in way.cuts:
             if given.name == name:
                 key = each.species, each.piece, each.way

@@ -7,6 +7,11 @@ from typing import Annotated
 
 import typer
 
+from planner.errors import InputError, Problem
+
+STANDARD_OUTPUT = ("-", "/dev/stdout")
+"""Names that shells have for it: there the program tells what it has written."""
+
 SIX = "6:00"
 """When a butcher begins where nobody says."""
 
@@ -48,6 +53,8 @@ def stop_unless_page_fits(page: Path | None) -> None:
     if page:
         from planner.show.written import stop_unless_writable
 
+        if str(page) in STANDARD_OUTPUT:
+            raise InputError([Problem("--page", 0, "is a file; name one such as week.html")])
         stop_unless_writable(page)
 
 

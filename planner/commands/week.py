@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -143,6 +144,7 @@ def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path |
     from planner.show.table import stop_unless_tables_fit, write_tables
 
     scenario = read(file)
+    _stop_if_twice(options.model_file, sheets.page, csv)
     if csv:
         stop_unless_tables_fit(csv)
     stop_unless_page_fits(sheets.page)
@@ -160,6 +162,17 @@ def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path |
         days = mornings(plan, range(scenario.days), sheets.cutters)
         write_page(sheets.page, week_page(plan, days, sheets.begins), json=json)
     return 0
+
+
+def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None) -> None:
+    """Refuse to write two things to the same place."""
+    from planner.show.table import csv_paths
+
+    tables = csv_paths(csv) if csv else ()
+    places = [os.path.realpath(path) for path in (model_file, page, *tables) if path]
+    for path in places:
+        if places.count(path) > 1:
+            raise InputError([Problem(path, 0, "is named for two files at once")])
 
 
 def _print(plan: Plan, *, json: bool) -> None:

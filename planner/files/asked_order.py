@@ -8,11 +8,10 @@ from dataclasses import dataclass, replace
 from pydantic import TypeAdapter, ValidationError
 
 from planner.errors import InputError
-from planner.files.demand import RESERVED_BUYERS
 from planner.files.fields import TextField
 from planner.files.setting import Setting
 from planner.measures import read_amount, read_price
-from planner.scenario import Order, Scenario
+from planner.scenario import WALK_IN, Order, Scenario
 from planner.yamlfile import Document
 
 SOMEBODY = "an order"
@@ -153,7 +152,7 @@ def _is_amount(text: str) -> bool:
 
 
 def _read_buyer(text: str) -> str:
-    if text.strip() in RESERVED_BUYERS:
+    if text.strip() in WALK_IN:
         raise ValueError(f'"{text}" cannot be the name of a buyer; the plan uses it for others')
     try:
         return TypeAdapter(TextField).validate_python(text)

@@ -7,10 +7,8 @@ from collections.abc import Sequence
 from planner.files.scenario_shape import DemandShape, OrderShape
 from planner.files.setting import Setting
 from planner.recipe import Cut
-from planner.scenario import Demand, Order
+from planner.scenario import WALK_IN, Demand, Order
 from planner.yamlfile import Place
-
-RESERVED_BUYERS = ("walk-in", "markdown")
 
 
 def read_demand(
@@ -71,7 +69,7 @@ def _order(
     price = full_price
     if shape.price:
         price = setting.price((*place, "price"), cut, shape.price)
-    if shape.buyer in RESERVED_BUYERS:
+    if shape.buyer in WALK_IN:
         message = f'"{shape.buyer}" cannot be the name of a buyer; the plan uses it for others'
         setting.document.fault((*place, "for"), message)
     return Order(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from planner.lines import BenchDay
 from planner.measures import WEEKDAYS
 from planner.scenario import Scenario
@@ -16,19 +14,20 @@ DAY = 24 * HOUR
 
 def show_date(scenario: Scenario, day: int) -> str:
     """`mon 30 nov`."""
-    when = scenario.starts + timedelta(days=day)
+    when = scenario.date(day)
     return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
 
 
 def show_time(minutes: float) -> str:
-    """`6:05`: a time of the day, in minutes from midnight."""
-    hour, minute = divmod(round(minutes) % DAY, HOUR)
-    return f"{hour}:{minute:02}"
+    """`6:05`: a time of the day, in minutes from midnight; `1:42 +1` on the day after."""
+    days, rest = divmod(round(minutes), DAY)
+    hour, minute = divmod(rest, HOUR)
+    return f"{hour}:{minute:02}{f' +{days}' if days else ''}"
 
 
 def show_minutes(minutes: float) -> str:
     """`16 min`, `<1 min`."""
-    return "<1 min" if 0 < minutes < 0.5 else f"{minutes:.0f} min"
+    return "<1 min" if 0 < minutes <= 0.5 else f"{minutes:.0f} min"
 
 
 def show_bench(bench: BenchDay) -> str:

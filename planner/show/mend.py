@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from datetime import timedelta
 
 from planner.ask.maincut import cut_for, main_cut
 from planner.ask.mend import WORTH, Mend, Remedy
@@ -83,7 +82,7 @@ def _nothing(scenario: Scenario, mend: Mend) -> str:
 
 
 def _day(scenario: Scenario, day: int) -> str:
-    when = scenario.starts + timedelta(days=day)
+    when = scenario.date(day)
     name = WEEKDAYS[when.weekday()]
     return name if scenario.days <= len(WEEKDAYS) else f"{name} {when.isoformat()}"
 

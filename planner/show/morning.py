@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from planner.ask.morning import Morning
-from planner.show.layout import WIDTH, columns_of, fitted_table, listed, wrapped
+from planner.show.layout import WIDTH, clip, columns_of, fitted_table, listed, wrapped
 from planner.show.sheet import day_sheet
 from planner.show.sheetlines import (
     TRAY_HEADS,
@@ -58,7 +58,7 @@ def _block(head: str, lines: Sequence[str]) -> str:
 def _head(sheet: DaySheet, width: int) -> str:
     date = sheet.date.upper()
     lines = [
-        *wrapped(sheet.title, 0, width)[:1],
+        clip(sheet.title, width),
         f"{date}{sheet.bench:>{width - columns_of(date)}}",
     ]
     for each in sheet.heads:
@@ -149,7 +149,7 @@ def _case(sheet: DaySheet, width: int) -> str:
             [table, *listed("mark down", marked, width)] if out else [],
         ),
         _block(
-            "KEEP IN THE COOLER",
+            "INTO THE COOLER",
             [
                 *(wrapped("; ".join(kept), 2, width) if kept else []),
                 *(line for each in held for line in wrapped(f"hold for {each.text}", 2, width)),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from datetime import timedelta
 from typing import Any
 
 from planner.ask.counter import CaseLine, Leaving, Wrap
@@ -60,6 +59,7 @@ class _Data:
             "begins": show_time(self._begins),
             "ends": show_time(self._begins + rota.ends),
             "until": None if rota.until is None else show_time(self._begins + rota.until),
+            "minutes": number(rota.ends),
             "late": number(rota.late),
             "enough cutters": rota.enough,
             "head": [self._head(each) for each in morning.heads],
@@ -82,7 +82,7 @@ class _Data:
         }
 
     def _date(self, day: int) -> str:
-        return (self._scenario.starts + timedelta(days=day)).isoformat()
+        return self._scenario.date(day).isoformat()
 
     def _head(self, each: Head) -> dict[str, Any]:
         lot = self._scenario.lots[each.lot]
@@ -165,6 +165,7 @@ class _Data:
             "job": each.job if cuts else None,
             "batch": None if cuts or each.job is None else each.job - jobs,
             "count": each.count,
+            "lots": [{"lot": lot, "count": count} for lot, count in each.lots],
             "minute": self._figures.number(each.begins),
             "minutes": self._figures.number(each.ends - each.begins),
             "time": show_time(self._begins + each.begins),

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from planner.ask.morning import Morning
 from planner.plan import Plan
 from planner.show.cautions import ALL
 from planner.show.layout import clip
+from planner.show.pictures import bench_picture, flow_picture, side_pictures
 from planner.show.pictures.colours import DARK, LIGHT
 from planner.show.sheet import day_sheet
 from planner.show.sheetlines import TRAY_HEADS, DaySheet
+from planner.show.templating import environment
 from planner.show.text import money_rows, proof, span
 
 TITLE = 120
@@ -38,10 +38,6 @@ def morning_page(morning: Morning, begins: float) -> str:
 
 def week_page(plan: Plan, mornings: Sequence[Morning], begins: float) -> str:
     """The week as HTML: money and pictures, then a sheet for every day."""
-    from planner.show.pictures.bench import bench_picture
-    from planner.show.pictures.flow import flow_picture
-    from planner.show.pictures.side import side_pictures
-
     sheets = [day_sheet(each, begins) for each in mornings]
     return _page(
         "week.html.jinja",
@@ -56,15 +52,9 @@ def week_page(plan: Plan, mornings: Sequence[Morning], begins: float) -> str:
 
 
 def _page(template: str, plan: Plan, title: str, **words: object) -> str:
-    environment = Environment(
-        loader=PackageLoader("planner.show"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["in_css"] = _in_css
-    return environment.get_template(template).render(
+    templates = environment()
+    templates.filters["in_css"] = _in_css
+    return templates.get_template(template).render(
         title=clip(title, TITLE),
         unit=plan.scenario.unit,
         tray_heads=TRAY_HEADS,

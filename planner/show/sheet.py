@@ -36,7 +36,7 @@ PINCH = 1e-3
 """Pounds that nobody weighs."""
 
 HALF = 0.5
-"""Minutes that show as none."""
+"""Minutes of waiting that are not worth a line."""
 
 
 def day_sheet(morning: Morning, begins: float) -> DaySheet:
@@ -160,11 +160,12 @@ class _Words:
             return Task(time, "", "", minutes)
         if stint.job >= len(jobs):
             sheet = self._morning.sheets[stint.job - len(jobs)]
-            return Task(time, "", f"{self._code(sheet)}: {clip(sheet.batch.blend, NAME)}", minutes)
+            what = f"{self._code(sheet)}: {clip(sheet.batch.blend, NAME)}"
+            return Task(time, "", what, show_minutes(sheet.batch.minutes))
         job = jobs[stint.job]
-        gives, trays = job.part(stint.count)
+        gives, trays = job.part(dict(stint.lots))
         names = [each.name for each in gives]
-        lots, of_lots = self._of_lots(job)
+        lots, of_lots = self._of_lots(job, stint)
         return Task(
             time=time,
             count=f"{stint.count}" if stint.count == job.count else f"{stint.count} of {job.count}",
@@ -175,24 +176,26 @@ class _Words:
             gives=tuple(self._thing(each) for each in gives),
             trays=tuple(self._in_trays(trays)),
             waiting=tuple(
-                self._due(each, named=names != [each.cut]) for each in self._morning.dealt[stint]
+                self._due(each, named=names != [each.cut])
+                for each in self._morning.dealt[stint]
+                if self._some(each.cut, each.amount)
             ),
         )
 
     def _piece(self, species: str, piece: str) -> str:
         return clip(piece_name(self._scenario, species, piece), NAME)
 
-    def _of_lots(self, job: Job) -> tuple[str, str]:
+    def _of_lots(self, job: Job, stint: Stint) -> tuple[str, str]:
         """Which lots the pieces are of, where several of the species are at hand: short, long."""
         lots = self._scenario.lots
         species = [lots[each.lot].recipe.species for each in self._morning.heads]
         if species.count(job.species) == 1:
             return "", ""
-        breaks = sorted(job.breaks, key=lambda each: lots[each.lot].arrives)
-        short = "+".join(str(each.lot + 1) for each in breaks)
-        if len(breaks) == 1:
+        parts = sorted(stint.lots, key=lambda part: (lots[part[0]].arrives, part[0]))
+        short = "+".join(str(lot + 1) for lot, _ in parts)
+        if len(parts) == 1:
             return short, f"lot {short}"
-        return short, ", ".join(f"{each.count} of lot {each.lot + 1}" for each in breaks)
+        return short, ", ".join(f"{count} of lot {lot + 1}" for lot, count in parts)
 
     def _thing(self, thing: Thing) -> Item:
         number = "" if thing.count is None else f"{thing.count} "
@@ -295,10 +298,11 @@ class _Words:
         return date.split()[0] if day - self._morning.day < len(WEEKDAYS) else date
 
     def _wrap(self, wrap: Wrap) -> WrapRow:
-        amount, older = self._some(wrap.cut, wrap.amount), self._some(wrap.cut, wrap.older)
+        older = self._some(wrap.cut, wrap.older)
+        amount = self._amount(wrap.cut, wrap.amount) if wrap.amount > PINCH else "nothing of"
         return WrapRow(
             buyer=clip(wrap.buyer, BUYER),
-            what=f"{amount or 'nothing of'} {clip(wrap.cut, NAME)}",
+            what=f"{amount} {clip(wrap.cut, NAME)}",
             first="all" if older and wrap.older >= wrap.amount - PINCH else older,
             short=self._some(wrap.cut, wrap.ordered - wrap.amount),
         )
@@ -328,11 +332,11 @@ class _Words:
         if not rota.fixed:
             return (
                 f"With {rota.cutters} cutters it takes until {ends}, {late} longer than bench and "
-                "overtime give each: some wait for others."
+                "overtime give each: not all of it can be shared out."
             )
         said = f"CANNOT BE DONE IN TIME: until {ends}, {late} later than {self._time(rota.until)}."
         if rota.enough:
             return f"{said} With {rota.enough} cutters it can."
         if rota.cutters == MOST_CUTTERS:
             return said
-        return f"{said} More cutters would not help: one thing has to wait for another."
+        return f"{said} More cutters would not help."

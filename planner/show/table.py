@@ -11,12 +11,11 @@ import io
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from pathlib import Path
 from types import MappingProxyType
 from unicodedata import category
 
-from planner.plan import Plan
+from planner.plan import Plan, way_cut
 from planner.show.amounts import Figures
 from planner.show.written import make_folder, stop_unless_writable, write_text
 
@@ -117,7 +116,7 @@ def _is_formula(text: str) -> bool:
 def _dates(plan: Plan) -> list[tuple[str, str]]:
     """Date and label of each day."""
     scenario = plan.scenario
-    dates = [scenario.starts + timedelta(days=day) for day in range(scenario.days)]
+    dates = [scenario.date(day) for day in range(scenario.days)]
     return [(d.isoformat(), label) for d, label in zip(dates, scenario.day_labels, strict=True)]
 
 
@@ -137,7 +136,7 @@ def _breaks(plan: Plan) -> Table:
                 each.species,
                 each.piece,
                 each.way,
-                lots[each.lot].recipe.pieces[each.piece].ways[each.way].tool,
+                way_cut(plan.scenario, each).tool,
                 each.count,
                 figures.weight(each.weight),
                 figures.number(each.minutes),

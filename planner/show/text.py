@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
 
 from planner.files.check import Checked
 from planner.files.kind import NAMES
 from planner.lines import Batch, Break, Sale
 from planner.measures import show_count, show_money, show_share, show_weight
-from planner.plan import CENT, Plan
-from planner.scenario import Lot
+from planner.plan import CENT, Plan, way_cut
+from planner.scenario import WALK_IN, Lot
 from planner.show.amounts import show_amount, show_rate, shows_weight
 from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
@@ -85,7 +84,7 @@ def checked_text(found: Sequence[Checked]) -> str:
 def span(plan: Plan) -> str:
     """`mon 30 nov to sat 5 dec 2026`: the days of the period."""
     scenario = plan.scenario
-    first, last = scenario.starts, scenario.starts + timedelta(days=scenario.days - 1)
+    first, last = scenario.starts, scenario.date(scenario.days - 1)
     text = show_date(scenario, 0)
     if scenario.days > 1:
         year = f" {first.year}" if first.year != last.year else ""
@@ -105,7 +104,7 @@ def _day(plan: Plan, day: int, width: int) -> str:
     batches = [each for each in _ground(plan) if each.day == day]
     lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches], width)
     sales = [sale for sale in plan.sales if sale.day == day]
-    aside = [sale for sale in sales if sale.to not in ("walk-in", "markdown")]
+    aside = [sale for sale in sales if sale.to not in WALK_IN]
     lines += listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside], width)
     marked = [sale for sale in sales if sale.to == "markdown"]
     lines += listed(
@@ -129,8 +128,7 @@ def _arrival(plan: Plan, lot: Lot) -> str:
     number = f"{lot.count} {lot.word}".strip()
     if not lot.up_to:
         return f"{number} {what}"
-    head = sum(each.head for each in plan.bought if each.lot == lot.index)
-    return f"up to {number} {what}: buy {head or 'none'}"
+    return f"up to {number} {what}: buy {plan.head(lot) or 'none'}"
 
 
 def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
@@ -154,7 +152,7 @@ def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
 
 
 def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
-    way = plan.scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+    way = way_cut(plan.scenario, each)
     piece = each.piece.removeprefix(f"{each.species} ")
     if species:
         piece = piece_name(plan.scenario, each.species, each.piece)

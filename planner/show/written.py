@@ -93,6 +93,6 @@ def _told(path: Path) -> Iterator[None]:
         yield
     except FileExistsError:  # of a folder only: drafts have names of their own
         raise InputError([Problem(str(path), 0, "is a file, not a folder")]) from None
-    except OSError as error:
-        reason = error.strerror or str(error)
+    except (OSError, RuntimeError) as error:  # the latter of links in a ring
+        reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(str(path), 0, f"cannot be written: {reason}")]) from None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from planner.lines import BenchDay
 from planner.plan import Plan
+from planner.show.dates import show_bench
 from planner.show.pictures.letters import width
 from planner.show.pictures.picture import EDGE, WIDTH, Picture, Text, drawn
 
@@ -20,9 +21,6 @@ TALL = 20.0
 
 SPACE = 10.0
 """Units between a bar and what is written beside it."""
-
-TOLD = 0.5
-"""Minutes over the bench that show: what is less would be written as 0."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +59,7 @@ def bench_picture(plan: Plan, prefix: str = "bench") -> Picture:
 
 def told(day: BenchDay) -> str:
     """`191 of 200 min`, `660 of 570 min, 90 over`, `191 min` without a limit, or `no bench`."""
-    if day.available is None:
-        return f"{day.minutes:.0f} min"
-    if not day.available and not day.minutes:
-        return "no bench"
-    over = f", {day.overtime:.0f} over" if day.overtime >= TOLD else ""
-    return f"{day.minutes:.0f} of {day.available:.0f} min{over}"
+    return show_bench(day) if day.minutes or day.available != 0 else "no bench"
 
 
 def lay_out(days: Sequence[BenchDay], labels: Sequence[str]) -> Bench:
@@ -84,7 +77,7 @@ def lay_out(days: Sequence[BenchDay], labels: Sequence[str]) -> Bench:
                 y=y,
                 used=each.minutes * scale,
                 available=each.available * scale if each.available is not None else None,
-                over=each.overtime * scale if each.overtime >= TOLD else 0.0,
+                over=each.overtime * scale if round(each.overtime) else 0.0,
                 day=Text(EDGE, base, labels[each.day]),
                 told=Text(right + SPACE, base, told(each)),
             )

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from planner.show.pictures.colours import inks
+from planner.show.templating import environment
 
 WIDTH = 760
 """Units across every picture."""
@@ -48,12 +48,5 @@ class Text:
 
 def drawn(template: str, **values: Any) -> Markup:
     """An SVG made of a template of `planner/show/templates`, all names in it escaped."""
-    environment = Environment(
-        loader=PackageLoader("planner.show", "templates"),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        undefined=StrictUndefined,
-    )
-    text = environment.get_template(template).render(width=WIDTH, **inks(), **values)
+    text = environment().get_template(template).render(width=WIDTH, **inks(), **values)
     return Markup(text.strip())
