@@ -42,13 +42,17 @@ class CutLine:
 
 @dataclass(frozen=True, slots=True)
 class Sale:
-    """Some of a cut sold on a day; `to` is walk-in, markdown, or the buyer's name."""
+    """Some of a cut sold on a day; `to` is walk-in, markdown, or the buyer's name.
+
+    `order` is the index of the order it fills, None over the counter.
+    """
 
     day: int
     cut: str
     amount: float
     price: float
     to: str
+    order: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -211,7 +211,8 @@ def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
     for day in range(scenario.days):
         for order in scenario.orders:
             amount = solution.filled[order.index] if order.day == day else 0.0
-            sales.append(Sale(day, order.cut, amount, order.price, order.buyer))
+            sale = Sale(day, order.cut, amount, order.price, order.buyer, order.index)
+            sales.append(sale)
         for name, demand in scenario.demand.items():
             full = solution.walk_in.get((name, day), 0.0)
             less = solution.marked_down.get((name, day), 0.0)

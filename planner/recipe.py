@@ -43,6 +43,11 @@ class Cut:
     imps: str | None = None
 
     @property
+    def in_tray(self) -> bool:
+        """Whether it falls into a tray at the block: a by-product that nobody counts."""
+        return self.kind in BY_PRODUCTS and not self.by_each
+
+    @property
     def fat(self) -> float | None:
         """Fat share: what is not lean. Fat without a lean share is all fat."""
         if self.lean is None:

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.ask.crew import MOST_CUTTERS, Rota, Stint, share_out
-from planner.ask.daystock import pieces_on, stock_by_day, total
+from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.morning import Morning, mornings
 from planner.plan import Plan, make_plan
 from planner.recipe import Way
@@ -363,7 +363,7 @@ def test_enough_is_enough_and_one_fewer_is_not(seed, cutters, share):
 
 def rotas(morning: Morning):
     """Rotas of a day for any number of cutters and any end."""
-    pieces = pieces_on(morning.plan, morning.day)
+    pieces = pieces_by_day(morning.plan)[morning.day]
 
     def rota(cutters: int, until: float | None) -> Rota:
         return share_out(

@@ -17,11 +17,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import WALK_IN, DayStock, Part, Use, pieces_on, stock_by_day, total
+from planner.ask.daystock import DayStock, Part, Use, pieces_by_day, stock_by_day, total
 from planner.ask.trimflow import flows
 from planner.lines import Batch, Break, Sale
 from planner.plan import Plan, make_plan
-from planner.scenario import Demand, Lot, Order, Scenario
+from planner.scenario import WALK_IN, Demand, Lot, Order, Scenario
 from planner.solve import Options, Solution
 from tests.outside.shelf import Shelf
 from tests.outside.shops import mixed_shops, shops
@@ -366,11 +366,11 @@ def pieces_are_never_fewer_than_none(plan: Plan) -> None:
     bought = {each.lot: each.head for each in plan.bought}
     lost: Counter[tuple[int, str]] = Counter()
     for day in range(scenario.days):
-        today = pieces_on(plan, day)
+        today = pieces_by_day(plan)[day]
         assert [stock.lot for stock in today] == [lot.index for lot in scenario.lots]
         for lot, stock in zip(scenario.lots, today, strict=True):
             came = (bought.get(lot.index, 0) if lot.up_to else lot.count) * (day == lot.arrives)
-            before = pieces_on(plan, day - 1)[lot.index].left if day else {}
+            before = pieces_by_day(plan)[day - 1][lot.index].left if day else {}
             assert +Counter(stock.had) == Counter(before) + Counter({lot.piece: came})
             assert min([0, *stock.had.values(), *stock.gone.values(), *stock.left.values()]) >= 0
             now = Counter(stock.had)
@@ -384,7 +384,7 @@ def pieces_are_never_fewer_than_none(plan: Plan) -> None:
             lost.update({(lot.index, name): number for name, number in stock.gone.items()})
     left = {
         (stock.lot, name): number
-        for stock in pieces_on(plan, scenario.days - 1)
+        for stock in pieces_by_day(plan)[scenario.days - 1]
         for name, number in stock.left.items()
     }
     told = {wasted: Counter() for wasted in (True, False)}
@@ -502,10 +502,10 @@ def test_a_small_week_worked_by_hand(shop):
         ("the corner bistro", 0, near(2.0)),
     ]
     assert [use.ordered for use in roast[4].uses] == [True]
-    monday, thursday, saturday = (pieces_on(plan, day) for day in (0, 3, 5))
+    monday, thursday, saturday = (pieces_by_day(plan)[day] for day in (0, 3, 5))
     assert monday[0].had == {"carcass": 3} and monday[2].had == {"leg": 2}
     assert monday[0].left == {"carcass": 2, "shoulder": 1, "leg": 2}
-    assert pieces_on(plan, 1)[2].gone == {"leg": 2} and pieces_on(plan, 2)[2].had == {}
+    assert pieces_by_day(plan)[1][2].gone == {"leg": 2} and pieces_by_day(plan)[2][2].had == {}
     assert thursday[0].left == monday[0].left and thursday[0].gone == {}
-    assert pieces_on(plan, 4)[0].gone == {"shoulder": 1, "leg": 2}
+    assert pieces_by_day(plan)[4][0].gone == {"shoulder": 1, "leg": 2}
     assert saturday[0].left == {"carcass": 2} and saturday[1].had == {}

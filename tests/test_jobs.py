@@ -15,7 +15,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import pieces_on, stock_by_day, total
+from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.jobs import Job, Waiting
 from planner.ask.morning import Morning, Whole, mornings
 from planner.lines import Break, Sale
@@ -446,7 +446,7 @@ def pieces_that_lie_over_are_told(plan: Plan, week: Week) -> None:
     """Of all lots together; heads, and pieces that came as such, are told by lot."""
     for morning in week:
         counts: Counter[tuple[str, str]] = Counter()
-        for lot, stock in zip(plan.scenario.lots, pieces_on(plan, morning.day), strict=True):
+        for lot, stock in zip(plan.scenario.lots, pieces_by_day(plan)[morning.day], strict=True):
             for piece, count in stock.left.items():
                 if piece != lot.piece:
                     counts[lot.recipe.species, piece] += count
@@ -710,7 +710,7 @@ def test_bones_held_for_an_order_are_told(by_hand):
     ordered = replace(
         by_hand,
         scenario=replace(scenario, orders=(*scenario.orders, bones)),
-        sales=(*by_hand.sales, Sale(1, "bones", 6.0, 1.0, "the kennel")),
+        sales=(*by_hand.sales, Sale(1, "bones", 6.0, 1.0, "the kennel", 4)),
     )
     monday = week_of(ordered)[0]
     assert monday.jobs[0].waiting == (Waiting("the kennel", "bones", 1, near(6.0)),)

@@ -9,6 +9,7 @@ from planner.ask.daystock import DayStock, PieceStock, Use, total
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
 from planner.ask.trays import letters
 from planner.ledger import DUST
+from planner.lines import Sale
 from planner.plan import Plan
 from planner.scenario import WALK_IN
 
@@ -94,7 +95,7 @@ def _case_line(
 ) -> CaseLine:
     line, demand = stock[day][name], plan.scenario.demand_for(name)
     walk_in = [use for use in line.uses if use.to in WALK_IN]
-    later = orders_of(stock[day + 1 :])
+    later = orders_of(today[name] for today in stock[day + 1 :])
     return CaseLine(
         cut=name,
         out=_amount(walk_in),
@@ -105,7 +106,7 @@ def _case_line(
         price=demand.price or 0.0,
         keep=total(line.left),
         keeps_until=min((part.last_day for part in line.left), default=None),
-        held=added_up([waiting_for(use) for use in later if use.cut == name and use.made <= day]),
+        held=added_up([waiting_for(use) for use in later if use.made <= day]),
     )
 
 
@@ -116,13 +117,15 @@ def _amount(uses: Sequence[Use]) -> float:
 def wraps_of(plan: Plan, day: int, stock: Mapping[str, DayStock]) -> tuple[Wrap, ...]:
     """The orders of a day."""
     short = {each.order: each.short for each in plan.short}
-    sales = (sale for sale in plan.sales if sale.day == day and sale.to not in WALK_IN)
     wraps = []
     for order in plan.scenario.orders:
         if order.day == day:
+            taken = [
+                use
+                for use in stock[order.cut].uses
+                if isinstance(use.taker, Sale) and use.taker.order == order.index
+            ]
             amount = order.amount - short.get(order.index, 0.0)
-            sale = next(sales) if amount > 0 else None  # there is one for each that gets any
-            taken = [use for use in stock[order.cut].uses if use.taker is sale]
             older = _amount([use for use in taken if use.made < day])
             wraps.append(Wrap(order.buyer, order.cut, order.amount, amount, older))
     return tuple(wraps)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from planner.ask.daystock import PieceStock
-from planner.ask.jobs import Job, needs, there
+from planner.ask.jobs import Job, PieceOf, needs, pieces_given, there
 from planner.ask.trays import Sheet
-from planner.plan import Plan, way_cut
+from planner.plan import Plan
 
 GRINDER = "grinder"
 """The tool at which batches are made. There is one."""
@@ -19,9 +19,6 @@ MOST_CUTTERS = 12
 
 BLINK = 1e-6
 """Minutes that nobody notices."""
-
-PieceOf = tuple[int, str]
-"""A lot and a piece of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +146,10 @@ class _Day:
             itself = Counter({(number, ""): 1})  # a batch is one piece of its own, and there
             self._work.append(_Work(number, GRINDER, False, sheet.batch.minutes, itself, after))
             self._have += itself
-        self._gives = [_gives(plan, job) for job in jobs]
+        self._gives = [
+            {(each.lot, each.piece): pieces_given(plan, each) for each in job.breaks}
+            for job in jobs
+        ]
         self._at: list[int | None] = [None] * cutters  # the work each was last at
         self._busy: dict[int, tuple[float, int, PieceOf]] = {}  # until when, at which piece
         self._stints: list[Stint] = []
@@ -215,16 +215,6 @@ class _Day:
         if work.tool == GRINDER and any(self._work[number].tool == GRINDER for number in at):
             return False
         return not any(number in at or self._work[number].left for number in work.after)
-
-
-def _gives(plan: Plan, job: Job) -> Mapping[PieceOf, Mapping[PieceOf, int]]:
-    """For a piece that is cut in a job, the pieces it gives."""
-    return {
-        (each.lot, each.piece): {
-            (each.lot, given.name): given.count for given in way_cut(plan.scenario, each).pieces
-        }
-        for each in job.breaks
-    }
 
 
 def _with_waits(played: Sequence[Stint]) -> tuple[Stint, ...]:

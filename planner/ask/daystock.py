@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -9,7 +10,7 @@ from typing import TypeAlias
 from planner.ledger import DUST, Portion, Shelf
 from planner.lines import Batch, Break, Sale
 from planner.plan import Cooler, Plan, cuts_given, fill_cooler
-from planner.scenario import WALK_IN
+from planner.scenario import Lot
 
 Maker: TypeAlias = Break | Batch
 """What made a portion."""
@@ -35,7 +36,7 @@ class Use:
     @property
     def ordered(self) -> bool:
         """Whether it is for an order."""
-        return self.to not in ("", *WALK_IN)
+        return isinstance(self.taker, Sale) and self.taker.order is not None
 
     @property
     def made(self) -> int:
@@ -57,6 +58,20 @@ class DayStock:
     uses: tuple[Use, ...]
     gone: tuple[Part, ...]
     left: tuple[Part, ...]
+
+    @property
+    def ground(self) -> Mapping[str, float]:
+        """What goes into each blend."""
+        into: dict[str, float] = defaultdict(float)
+        for use in self.uses:
+            if isinstance(use.taker, Batch):
+                into[use.taker.blend] += use.part.amount
+        return dict(into)
+
+    @property
+    def sold(self) -> float:
+        """What is sold, orders among it."""
+        return sum(use.part.amount for use in self.uses if isinstance(use.taker, Sale))
 
 
 def total(parts: tuple[Part, ...]) -> float:
@@ -136,30 +151,30 @@ class PieceStock:
     until: Mapping[str, int]
 
 
-def pieces_on(plan: Plan, day: int) -> tuple[PieceStock, ...]:
-    """The pieces of every lot on a day; what arrives that day counts as lying there."""
-    return tuple(_lot_on(plan, number, day) for number in range(len(plan.scenario.lots)))
+def pieces_by_day(plan: Plan) -> tuple[tuple[PieceStock, ...], ...]:
+    """For every day the pieces of every lot; what arrives that day counts as lying there."""
+    lots = [_lot_by_day(plan, lot) for lot in plan.scenario.lots]
+    return tuple(tuple(days[day] for days in lots) for day in range(plan.scenario.days))
 
 
-def _lot_on(plan: Plan, number: int, day: int) -> PieceStock:
-    lot = plan.scenario.lots[number]
-    count = plan.head(lot)
+def _lot_by_day(plan: Plan, lot: Lot) -> list[PieceStock]:
+    count, days = plan.head(lot), plan.scenario.days
     cooler: Cooler = {name: Shelf() for name in lot.weights()}
-    had: dict[str, int] = {}
-    gone: dict[str, int] = {}
-    for today in range(day + 1):
+    found = []
+    for day in range(days):
         had = _counts(cooler)
-        if today == lot.arrives:
+        if day == lot.arrives:
             had[lot.piece] = had.get(lot.piece, 0) + count
-        breaks = [each for each in plan.breaks if (each.day, each.lot) == (today, number)]
-        fill_cooler(cooler, lot, count, today, breaks)
-        last = today == plan.scenario.days - 1
-        lost = {name: shelf.close(today, last=last) for name, shelf in cooler.items()}
-        gone = {name: round(sum(part.amount for part in parts)) for name, parts in lost.items()}
-    gone = {name: number for name, number in gone.items() if number}
-    left = _counts(cooler)
-    until = {name: min(part.last_day for part in cooler[name].portions) for name in left}
-    return PieceStock(number, had, gone, left, until)
+        breaks = [each for each in plan.breaks if (each.day, each.lot) == (day, lot.index)]
+        fill_cooler(cooler, lot, count, day, breaks)
+        lost = {name: shelf.close(day, last=day == days - 1) for name, shelf in cooler.items()}
+        gone = {
+            name: round(sum(part.amount for part in parts)) for name, parts in lost.items() if parts
+        }
+        left = _counts(cooler)
+        until = {name: min(part.last_day for part in cooler[name].portions) for name in left}
+        found.append(PieceStock(lot.index, had, gone, left, until))
+    return found
 
 
 def _counts(cooler: Cooler) -> dict[str, int]:

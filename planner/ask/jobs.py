@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from planner.ask.daystock import DayStock, PieceStock, Use
 from planner.ledger import DUST
 from planner.lines import Break
 from planner.plan import Plan, way_cut
-from planner.recipe import BY_PRODUCTS, piece_shares
+from planner.recipe import piece_shares
+
+PieceOf: TypeAlias = tuple[int, str]
+"""A lot and a piece of it."""
 
 FIRST_TOOL = "saw"
 """Saw work comes first: what is sawn apart is then finished with the knife."""
@@ -151,9 +155,8 @@ def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[W
     trays: list[Yield] = []
     for each in way.cuts:
         cut = scenario.cuts[each.name]
-        by_product = cut.kind in BY_PRODUCTS and not cut.by_each
         given = Yield(cut.name, each.count if cut.by_each else None, each.count * each.share)
-        (trays if by_product else gives).append(given)
+        (trays if cut.in_tray else gives).append(given)
     recipe = scenario.lots[breaks[0].lot].recipe
     return Job(
         species=breaks[0].species,
@@ -173,16 +176,16 @@ def _waiting(
 ) -> Mapping[Break, Sequence[Waiting]]:
     """For every break of a day the orders that get some of what it gives."""
     found: dict[Break, list[Waiting]] = defaultdict(list)
-    for use in orders_of(stock[day:]):
+    for use in orders_of(line for today in stock[day:] for line in today.values()):
         maker = use.part.origin
         if isinstance(maker, Break) and maker.day == day:
             found[maker].append(waiting_for(use))
     return found
 
 
-def orders_of(stock: Sequence[Mapping[str, DayStock]]) -> Iterator[Use]:
-    """What orders take in some days, part by part."""
-    return (use for today in stock for line in today.values() for use in line.uses if use.ordered)
+def orders_of(lines: Iterable[DayStock]) -> Iterator[Use]:
+    """What orders take of some cuts on some days, part by part."""
+    return (use for line in lines for use in line.uses if use.ordered)
 
 
 def waiting_for(use: Use) -> Waiting:
@@ -208,23 +211,28 @@ def _parents_first(plan: Plan, jobs: Sequence[Job]) -> list[Job]:
     return sorted(jobs, key=lambda job: order.index(job.piece))
 
 
-def needs(job: Job) -> Counter[tuple[int, str]]:
+def pieces_given(plan: Plan, each: Break) -> Mapping[PieceOf, int]:
+    """The pieces that one piece of a break gives."""
+    return {(each.lot, given.name): given.count for given in way_cut(plan.scenario, each).pieces}
+
+
+def needs(job: Job) -> Counter[PieceOf]:
     """How many pieces of which lot a job takes."""
     return Counter({(each.lot, each.piece): each.count for each in job.breaks})
 
 
-def yields(plan: Plan, job: Job) -> Counter[tuple[int, str]]:
+def yields(plan: Plan, job: Job) -> Counter[PieceOf]:
     """How many pieces of which lot a job gives."""
     return Counter(
         {
-            (each.lot, given.name): each.count * given.count
+            piece: each.count * count
             for each in job.breaks
-            for given in way_cut(plan.scenario, each).pieces
+            for piece, count in pieces_given(plan, each).items()
         }
     )
 
 
-def there(pieces: Sequence[PieceStock]) -> Counter[tuple[int, str]]:
+def there(pieces: Sequence[PieceStock]) -> Counter[PieceOf]:
     """How many pieces of which lot lie there before anyone begins."""
     return Counter({(each.lot, name): count for each in pieces for name, count in each.had.items()})
 

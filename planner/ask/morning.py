@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wraps_of
 from planner.ask.crew import Rota, Stint, share_out
-from planner.ask.daystock import PieceStock, pieces_on, stock_by_day
+from planner.ask.daystock import PieceStock, pieces_by_day, stock_by_day
 from planner.ask.dealing import dealt_out
 from planner.ask.jobs import Job, Waiting, jobs_of
 from planner.ask.trays import Sheet, Tray, sheets_of, trays_of
@@ -90,10 +90,10 @@ def mornings(
         Minutes from the beginning until all has to be done; else what the bench and the overtime
         of the day give to each of so many cutters.
     """
-    stock = stock_by_day(plan)
+    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
     found = []
     for day in days:
-        pieces = pieces_on(plan, day)
+        pieces = coolers[day]
         jobs = jobs_of(plan, day, stock, pieces)
         sheets = sheets_of(plan, day, stock)
         end = _bench(plan, day, cutters) if until is None else until

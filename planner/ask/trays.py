@@ -10,9 +10,8 @@ from string import ascii_uppercase
 from planner.ask.daystock import DayStock, Use, total
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
 from planner.ledger import DUST
-from planner.lines import Batch, Break, Sale
+from planner.lines import Batch, Break
 from planner.plan import Plan
-from planner.recipe import BY_PRODUCTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +81,7 @@ def letters(plan: Plan) -> Mapping[str, str]:
         name
         for name, cut in scenario.cuts.items()
         if name in there and name not in scenario.blends
-        if cut.kind in BY_PRODUCTS and not cut.by_each
+        if cut.in_tray
     ]
     signs = [*ascii_uppercase, *(f"T{n}" for n in range(len(ascii_uppercase) + 1, len(names) + 1))]
     return dict(zip(names, signs, strict=False))
@@ -95,17 +94,13 @@ def trays_of(plan: Plan, stock: Mapping[str, DayStock]) -> tuple[Tray, ...]:
 
 
 def _tray(letter: str, line: DayStock) -> Tray:
-    ground: dict[str, float] = defaultdict(float)
-    for use in line.uses:
-        if isinstance(use.taker, Batch):
-            ground[use.taker.blend] += use.part.amount
     return Tray(
         letter=letter,
         cut=line.cut,
         had=total(line.had),
         made=total(line.made),
-        ground=dict(ground),
-        sold=sum(use.part.amount for use in line.uses if isinstance(use.taker, Sale)),
+        ground=line.ground,
+        sold=line.sold,
         gone=total(line.gone),
         left=total(line.left),
     )
@@ -131,7 +126,11 @@ def sheets_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> 
                 if isinstance(each.part.origin, Break)
             ),
             waiting=added_up(
-                [waiting_for(use) for use in orders_of(stock[day:]) if use.part.origin is batch]
+                [
+                    waiting_for(use)
+                    for use in orders_of(today[batch.blend] for today in stock[day:])
+                    if use.part.origin is batch
+                ]
             ),
         )
         for number, batch in enumerate(batches, start=1)

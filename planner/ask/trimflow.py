@@ -21,7 +21,6 @@ from planner.ask.daystock import DayStock, stock_by_day, total
 from planner.ledger import DUST
 from planner.lines import Batch, CutLine
 from planner.plan import Plan, way_cut
-from planner.recipe import BY_PRODUCTS
 
 
 class Source(NamedTuple):
@@ -175,11 +174,7 @@ def blend_weeks(plan: Plan) -> tuple[BlendWeek, ...]:
 def _followed(plan: Plan) -> list[str]:
     """Names of the cuts that are followed, by species."""
     cuts, blends = plan.scenario.cuts, plan.scenario.blends
-    return [
-        name
-        for name, cut in cuts.items()
-        if cut.kind in BY_PRODUCTS and not cut.by_each and name not in blends
-    ]
+    return [name for name, cut in cuts.items() if cut.in_tray and name not in blends]
 
 
 def _replayed(plan: Plan, stock: Sequence[Mapping[str, DayStock]], name: str) -> tuple[Flow, ...]:
@@ -188,13 +183,6 @@ def _replayed(plan: Plan, stock: Sequence[Mapping[str, DayStock]], name: str) ->
 
 
 def _flow(plan: Plan, line: DayStock) -> Flow:
-    used: dict[str, float] = defaultdict(float)
-    sold = 0.0
-    for use in line.uses:
-        if isinstance(use.taker, Batch):
-            used[use.taker.blend] += use.part.amount
-        else:
-            sold += use.part.amount
     return Flow(
         day=line.day,
         cut=line.cut,
@@ -202,8 +190,8 @@ def _flow(plan: Plan, line: DayStock) -> Flow:
         had=total(line.had),
         made=total(line.made),
         sources=_sources(plan, line.cut, line.day),
-        used=dict(used),
-        sold=sold,
+        used=line.ground,
+        sold=line.sold,
         wasted=total(line.gone),
         left=total(line.left),
     )

@@ -14,8 +14,8 @@ from planner.commands.paging import (
     Begins,
     Cutters,
     Page,
-    read_time,
     stop_unless_page_fits,
+    time_given,
     write_page,
 )
 
@@ -66,8 +66,8 @@ def morning(
     from planner.show.progress import progress_line
 
     options = options_within(within, seconds)
-    start = read_time("--from", begins or SIX)
-    end = None if until is None else read_time("--until", until)
+    start = time_given("--from", begins or SIX)
+    end = None if until is None else time_given("--until", until)
     if end is not None and end <= start:
         message = f"{until} is not after {begins or SIX}, when the first piece is taken up"
         raise typer.BadParameter(message, param_hint="--until")

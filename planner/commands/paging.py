@@ -38,7 +38,7 @@ Begins = Annotated[
 ]
 
 
-def read_time(option: str, text: str) -> int:
+def time_given(option: str, text: str) -> int:
     """A time of the day given as an option, in minutes from midnight."""
     from planner.measures import read_time
 

@@ -16,8 +16,8 @@ from planner.commands.paging import (
     Begins,
     Cutters,
     Page,
-    read_time,
     stop_unless_page_fits,
+    time_given,
     write_page,
 )
 from planner.errors import InputError, Problem
@@ -121,7 +121,7 @@ def week(
     if many or scheduler:
         code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
     else:
-        sheets = Sheets(page, cutters or 1, read_time("--from", begins or SIX))
+        sheets = Sheets(page, cutters or 1, time_given("--from", begins or SIX))
         code = _one(files[0], options, sheets, json=json, csv=csv)
     if cautions and not json:
         typer.echo(f"\n{cautions_text(width_of(sys.stdout))}")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from planner.measures import POUNDS, show_money, show_weight
+from planner.lines import Batch
+from planner.measures import POUNDS, show_count, show_money, show_share, show_weight
 from planner.scenario import Scenario
 
 
@@ -10,13 +11,26 @@ def show_amount(scenario: Scenario, cut: str, amount: float) -> str:
     """`4.2 lb`, or `3` of a cut sold by each."""
     if scenario.cuts[cut].by_each:
         return f"{amount:.0f}"
-    text = show_weight(amount, scenario.unit)
-    return f"less than 0.1 {scenario.unit}" if text.startswith("0.0 ") else text
+    if not shows_weight(scenario, amount):
+        return f"less than 0.1 {scenario.unit}"
+    return show_weight(amount, scenario.unit)
 
 
 def shows_weight(scenario: Scenario, pounds: float) -> bool:
     """Whether a weight shows as more than nothing: half an ounce is no work for anyone."""
     return show_weight(pounds, scenario.unit) != show_weight(0.0, scenario.unit)
+
+
+def show_made(scenario: Scenario, batch: Batch) -> str:
+    """`15.0 lb in 3 batches`."""
+    number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
+    return f"{show_weight(batch.made, scenario.unit)}{number}"
+
+
+def show_fat(scenario: Scenario, batch: Batch) -> str:
+    """`fat 20.0%`; empty where nobody knows it, and of what is rendered: that is what it is."""
+    rendered = scenario.cuts[batch.blend].kind == "fat"
+    return "" if batch.fat is None or rendered else f"fat {show_share(batch.fat)}"
 
 
 def show_rate(scenario: Scenario, cut: str, price: float) -> str:

@@ -9,7 +9,7 @@ from planner.ask.beside import OrderChange
 from planner.ask.whatif import WhatIf
 from planner.files.changes import Change
 from planner.measures import show_count, show_money, show_weight
-from planner.show.amounts import show_amount
+from planner.show.amounts import show_amount, shows_weight
 from planner.show.layout import clip
 
 ROUND = 10.0
@@ -143,9 +143,9 @@ def _minutes(answer: WhatIf) -> str:
 def _trim(answer: WhatIf) -> str:
     """What more, or less, trim lies over; the grind is named where there is one."""
     scenario, over = answer.beside.before.scenario, answer.beside.trim.over
-    amount = show_weight(abs(over.change), scenario.unit)
-    if amount.startswith("0.0 "):
+    if not shows_weight(scenario, abs(over.change)):
         return ""
+    amount = show_weight(abs(over.change), scenario.unit)
     if over.change < 0:
         return f"leaves {amount} less trim over"
     grind = bool(scenario.blends)

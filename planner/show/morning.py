@@ -39,7 +39,10 @@ def morning_text(morning: Morning, begins: float, width: int = WIDTH) -> str:
     parts = [
         _head(sheet, width),
         *(_cutter(each, width) for each in sheet.cutters),
-        _block("GRIND (of which lot, and the day it was cut)", list(_batches(sheet, width))),
+        _block(
+            "GRIND (of which lot, and the day it was cut)",
+            [line for each in sheet.batches for line in _batch(each, width)],
+        ),
         sheet.done,
         _trays(sheet, width),
         _case(sheet, width),
@@ -111,11 +114,6 @@ def _items(word: str, items: Sequence[Item], width: int) -> list[str]:
 def _waiting(waiting: Sequence[Due], width: int) -> Iterator[str]:
     for each in waiting:
         yield from wrapped(f"FOR {each.text}", UNDER, width, hanging=2)
-
-
-def _batches(sheet: DaySheet, width: int) -> Iterator[str]:
-    for each in sheet.batches:
-        yield from _batch(each, width)
 
 
 def _batch(batch: BatchTask, width: int) -> Iterator[str]:

@@ -10,8 +10,8 @@ from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
 from planner.ask.jobs import Job, Thing, Waiting
 from planner.ask.morning import Head, Morning
 from planner.ask.trays import Sheet, Take, Tray, letters
-from planner.measures import WEEKDAYS, show_count, show_share, show_weight
-from planner.show.amounts import show_amount, show_rate, shows_weight
+from planner.measures import WEEKDAYS, show_count, show_weight
+from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
 from planner.show.layout import clip
 from planner.show.sheetlines import (
@@ -232,16 +232,13 @@ class _Words:
 
     def _batch(self, sheet: Sheet, stint: Stint) -> BatchTask:
         batch, scenario = sheet.batch, self._scenario
-        number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
-        rendered = scenario.cuts[batch.blend].kind == "fat"
-        fat = "" if batch.fat is None or rendered else f"fat {show_share(batch.fat)}"
         cutter = f"cutter {stint.cutter + 1}" if self._morning.rota.cutters > 1 else ""
         return BatchTask(
             time=self._time(stint.begins),
             code=self._code(sheet),
             what=clip(batch.blend, NAME),
-            amount=f"{self._weight(batch.made)}{number}",
-            fat=fat,
+            amount=show_made(scenario, batch),
+            fat=show_fat(scenario, batch),
             minutes=show_minutes(batch.minutes),
             cutter=cutter,
             takes=tuple(self._take(each) for each in sheet.takes),

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from planner.files.check import Checked
 from planner.files.kind import NAMES
 from planner.lines import Batch, Break, Sale
-from planner.measures import show_count, show_money, show_share, show_weight
+from planner.measures import show_count, show_money, show_weight
 from planner.plan import CENT, Plan, way_cut
-from planner.scenario import WALK_IN, Lot
-from planner.show.amounts import show_amount, show_rate, shows_weight
+from planner.scenario import Lot
+from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
@@ -104,7 +104,7 @@ def _day(plan: Plan, day: int, width: int) -> str:
     batches = [each for each in _ground(plan) if each.day == day]
     lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches], width)
     sales = [sale for sale in plan.sales if sale.day == day]
-    aside = [sale for sale in sales if sale.to not in WALK_IN]
+    aside = [sale for sale in sales if sale.order is not None]
     lines += listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside], width)
     marked = [sale for sale in sales if sale.to == "markdown"]
     lines += listed(
@@ -163,18 +163,12 @@ def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
 
 def _grind(plan: Plan, batch: Batch) -> str:
     time = f" ({show_minutes(batch.minutes)})" if batch.minutes else ""
-    return f"{_made(plan, batch)}{time}"
+    return f"{show_made(plan.scenario, batch)}{time}"
 
 
 def _ground(plan: Plan) -> list[Batch]:
     """Batches that do not show as nothing."""
     return [each for each in plan.batches if shows_weight(plan.scenario, each.made)]
-
-
-def _made(plan: Plan, batch: Batch) -> str:
-    """`15.0 lb in 3 batches`."""
-    number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
-    return f"{show_weight(batch.made, plan.scenario.unit)}{number}"
 
 
 def _sold(plan: Plan, sale: Sale) -> str:
@@ -215,15 +209,16 @@ def _blends(plan: Plan, width: int) -> str:
 
 
 def _batch(plan: Plan, batch: Batch, width: int) -> list[str]:
-    unit, margin = plan.scenario.unit, inset(plan.scenario)
-    shown = {cut: show_weight(pounds, unit) for cut, pounds in batch.takes.items()}
-    parts = ", ".join(f"{cut} {text}" for cut, text in shown.items() if text[:4] != "0.0 ")
-    fat = "" if batch.fat is None else f", fat {show_share(batch.fat)}"
-    if plan.scenario.cuts[batch.blend].kind == "fat":
-        fat = ""  # rendered: that is what it is
-    made = f"{clip(batch.blend, 40)} {_made(plan, batch)}{fat}"
+    scenario, margin = plan.scenario, inset(plan.scenario)
+    parts = ", ".join(
+        f"{cut} {show_weight(pounds, scenario.unit)}"
+        for cut, pounds in batch.takes.items()
+        if shows_weight(scenario, pounds)
+    )
+    fat = show_fat(scenario, batch)
+    made = f"{clip(batch.blend, 40)} {show_made(scenario, batch)}{fat and ', '}{fat}"
     return [
-        *wrapped(f"{plan.scenario.day_labels[batch.day]}  {made}", 2 + margin, width, 5),
+        *wrapped(f"{scenario.day_labels[batch.day]}  {made}", 2 + margin, width, 5),
         *wrapped(f"from {parts}", 7 + margin, width),
     ]
 

@@ -6,6 +6,7 @@ from planner.ask.weightflow import STAGES, Node, WeightFlow, weight_flow
 from planner.measures import show_share, show_weight
 from planner.plan import Plan
 from planner.scenario import Scenario
+from planner.show.amounts import shows_weight
 from planner.show.layout import clip
 from planner.show.pictures.flowlayout import Layout, lay_out
 from planner.show.pictures.letters import LONGEST, clean
@@ -103,5 +104,5 @@ def _words(scenario: Scenario, flow: WeightFlow) -> list[str]:
 
 def _told(scenario: Scenario, node: Node, weight: float) -> str:
     text = show_weight(weight, scenario.unit)
-    little = text.startswith("0.0 ")
-    return f"{_name(scenario, node)} {f'under 0.1 {scenario.unit}' if little else text}"
+    told = text if shows_weight(scenario, weight) else f"under 0.1 {scenario.unit}"
+    return f"{_name(scenario, node)} {told}"
