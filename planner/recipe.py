@@ -173,6 +173,11 @@ class Recipe:
                 yield piece, way
 
 
+def full_name(species: str, name: str) -> str:
+    """A name with its species in front, which is understood whatever recipes are used beside it."""
+    return name if species == MIXED or name.startswith(f"{species} ") else f"{species} {name}"
+
+
 def is_called(word: str, noun: str) -> bool:
     """Whether a word is a noun, in the singular or plural."""
     return word.lower() in (noun, f"{noun}s", f"{noun}es")

@@ -1,0 +1,1 @@
+"""What happened in a shop: entries that are added and never changed, in one file of the shop."""

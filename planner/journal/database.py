@@ -1,0 +1,215 @@
+"""The file of the journal: opened, used in transactions, and what is refused told in one line."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TypeVar
+
+from planner.errors import InputError, Problem
+from planner.journal.schema import APPLICATION_ID, STEPS, Step, migrate, version_of
+from planner.journal.texts import safe
+
+_T = TypeVar("_T")
+
+_SAID = {
+    sqlite3.SQLITE_BUSY: "is in use by another program: try again when that is done",
+    sqlite3.SQLITE_FULL: "cannot be written: the disk is full",
+    sqlite3.SQLITE_READONLY: "cannot be written: the file or its folder is read-only",
+    sqlite3.SQLITE_CANTOPEN: "cannot be opened, or its folder cannot be written to",
+    sqlite3.SQLITE_NOTADB: "is not a journal",
+    sqlite3.SQLITE_CORRUPT: "is damaged: put a copy made by --backup in its place",
+    sqlite3.SQLITE_IOERR: "cannot be read or written: the disk is full or out of order",
+}
+
+_NOTHING_BESIDE = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR)
+"""What SQLite says where it can write nothing beside the file, which it wants even to read."""
+
+
+_SHORTEST = 512
+"""Bytes of the smallest page that a database can have."""
+
+
+def problem(path: Path, message: str) -> InputError:
+    """One line about the file of the journal, under the name that the user knows."""
+    return InputError([Problem(str(path), 0, message)])
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Tell the user in a line what SQLite or the system refuses, instead of a traceback."""
+    try:
+        yield
+    except sqlite3.ProgrammingError:  # ours to mend: a journal that was closed, for one
+        raise
+    except sqlite3.Error as error:
+        said = _SAID.get(code_of(error), f"is refused by SQLite: {safe(str(error))}")
+        raise problem(path, said) from error
+    except UnicodeDecodeError as error:  # Python's, of what SQLite says about damage
+        raise problem(path, _SAID[sqlite3.SQLITE_CORRUPT]) from error
+    except OSError as error:
+        raise problem(path, f"cannot be read or written: {error.strerror or error}") from error
+
+
+def open_database(
+    path: Path, *, timeout: float, steps: Sequence[Step] = STEPS
+) -> sqlite3.Connection:
+    """Open a journal that is there, and bring it to the version that `steps` lead to.
+
+    What commits on this connection has reached the disk. Where nothing can be written beside the
+    file it only reads.
+
+    Raises
+    ------
+    InputError
+        There is none, it is no journal, it is damaged, or of a newer version.
+    """
+    with told(path):
+        _stop_unless_file(path)
+        try:
+            return _opened(path, "mode=rw", timeout, steps)
+        except sqlite3.Error as error:
+            if code_of(error) not in _NOTHING_BESIDE:
+                raise
+            if any(log.exists() and log.stat().st_size for log in logs_of(path)):
+                raise problem(
+                    path,
+                    "has its last entries in a file beside it, and can only be read where its"
+                    " folder can be written to",
+                ) from error
+            return _opened(path, "mode=ro&immutable=1", timeout, steps)
+
+
+def connect(path: Path, mode: str, timeout: float) -> sqlite3.Connection:
+    """A connection in autocommit mode, with what holds for all of ours."""
+    address = f"{real(path).as_uri()}?{mode}"
+    connection = sqlite3.connect(address, uri=True, timeout=timeout, isolation_level=None)
+    try:
+        for pragma in (
+            "foreign_keys = ON",
+            "synchronous = EXTRA",  # FULL, and the folder too while a file is not in WAL mode
+            "fullfsync = ON",  # macOS: past the drive's own memory
+            "trusted_schema = OFF",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection, timeout: float) -> Iterator[None]:
+    """All that is written within, or nothing of it; whoever else wants to write waits."""
+
+    def begin() -> None:
+        # A backup that took the journal's place is in another mode until it is written to.
+        if connection.execute("PRAGMA journal_mode").fetchone() != ("wal",):
+            connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("BEGIN IMMEDIATE")
+
+    patiently(begin, timeout)
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        _roll_back(connection)
+        raise
+
+
+@contextmanager
+def reading(connection: sqlite3.Connection, timeout: float) -> Iterator[None]:
+    """All that is read within is of one moment."""
+
+    def begin() -> None:
+        connection.execute("BEGIN")
+        try:
+            connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+        except BaseException:
+            _roll_back(connection)
+            raise
+
+    patiently(begin, timeout)
+    try:
+        yield
+    finally:
+        _roll_back(connection)
+
+
+def patiently(action: Callable[[], _T], timeout: float) -> _T:
+    """Do something again until nobody else is at the file, or the time is over.
+
+    SQLite waits by itself for most of it, but not in every moment in which another process closes
+    the file as the last one, or mends it after a crash.
+    """
+    deadline = time.monotonic() + timeout
+    while True:
+        try:
+            return action()
+        except sqlite3.Error as error:
+            if code_of(error) != sqlite3.SQLITE_BUSY or time.monotonic() >= deadline:
+                raise
+        time.sleep(0.01)
+
+
+def real(path: Path) -> Path:
+    """Where a file is, links followed; SQLite names what it writes beside it after that."""
+    return Path(os.path.realpath(path))
+
+
+def logs_of(path: Path) -> tuple[Path, ...]:
+    """Files beside a database that belong to it, and would be taken for those of a new one."""
+    return tuple(Path(f"{real(path)}{end}") for end in ("-wal", "-journal"))
+
+
+def code_of(error: sqlite3.Error) -> int:
+    """The kind of what SQLite refuses, without its finer shades; 0 where it is not from SQLite."""
+    return getattr(error, "sqlite_errorcode", 0) & 0xFF
+
+
+def _stop_unless_file(path: Path) -> None:
+    # Never opened to look inside: closing it would drop the locks SQLite holds in this process.
+    if path.is_dir():
+        raise problem(path, "is a folder, not a journal")
+    if not path.exists():
+        raise problem(path, "is not there: `breakplan start` lays out a shop folder with a journal")
+    if not path.is_file():
+        raise problem(path, "is not a file")
+    if not os.access(path, os.R_OK):
+        raise problem(path, "cannot be read: no permission")
+    if path.stat().st_size < _SHORTEST:  # SQLite would take it for a new database
+        raise problem(path, _SAID[sqlite3.SQLITE_NOTADB])
+
+
+def _opened(path: Path, mode: str, timeout: float, steps: Sequence[Step]) -> sqlite3.Connection:
+    connection = connect(path, mode, timeout)
+
+    def header() -> tuple[int, int]:
+        (mark,) = connection.execute("PRAGMA application_id").fetchone()
+        return mark, version_of(connection)
+
+    try:
+        mark, version = patiently(header, timeout)
+        if mark != APPLICATION_ID:
+            raise problem(path, "is a database of another program, not a journal")
+        if version > len(steps):
+            raise problem(
+                path,
+                f"is a journal of version {version}, and this program knows up to version"
+                f" {len(steps)}: update breakplan",
+            )
+        if version < len(steps):
+            patiently(lambda: migrate(connection, steps), timeout)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _roll_back(connection: sqlite3.Connection) -> None:
+    if connection.in_transaction:  # SQLite itself has gone back where the disk is full
+        connection.execute("ROLLBACK")
