@@ -183,7 +183,7 @@ def test_the_schema_is_printed_and_is_one(breakplan, kind):
 
 
 def test_no_other_schema(breakplan):
-    assert breakplan("check", "--schema", "shop").code == 2
+    assert breakplan("check", "--schema", "case").code == 2
 
 
 @pytest.mark.parametrize(("shelf", "name"), SHIPPED)

@@ -16,13 +16,13 @@ def check(
         list[str] | None,
         typer.Argument(
             metavar="FILE...",
-            help="Recipes, files of blends and scenarios, by path or shipped name.",
+            help="Recipes, files of blends, scenarios and shop files, by path or shipped name.",
         ),
     ] = None,
     schema: Annotated[
         str | None,
         typer.Option(
-            metavar="recipe|scenario|blends",
+            metavar="recipe|scenario|blends|shop",
             help="Print the JSON Schema of a file kind, for editors.",
         ),
     ] = None,

@@ -16,12 +16,14 @@ from planner.files.find import FOLDERS, find, shipped_names
 from planner.files.kind import SHAPES, Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
+from planner.files.shop_file import read_shop_file
 from planner.yamlfile import load, nearest
 
 READERS: dict[Kind, Callable[[Path, str], tuple[object, list[Problem]]]] = {
     "recipe": read_recipe,
     "scenario": read_scenario,
     "blends": read_book,
+    "shop": read_shop_file,
 }
 
 
@@ -36,7 +38,7 @@ class Checked:
 
 
 def check(text: str) -> Checked:
-    """Check a recipe, a scenario or a file of blends, by path or shipped name."""
+    """Check a recipe, a scenario, a file of blends or a shop file, by path or shipped name."""
     kind: Kind | None = None
     name = text
     try:

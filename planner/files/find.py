@@ -49,7 +49,7 @@ def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
     if not there and text in names:
         path, there = shipped_folder(folder) / f"{text}.yaml", True
     if there:
-        return path, _shown(path)
+        return path, shown(path)
     known = f"shipped {folder}: {', '.join(names)}"
     other = next(each for each in FOLDERS if each != folder)
     if text in shipped_names(other):
@@ -59,7 +59,7 @@ def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
     raise InputError([Problem(text, 0, message)])
 
 
-def _shown(path: Path) -> str:
+def shown(path: Path) -> str:
     """Write a path the short way: from the working folder where the file lies under it."""
     try:
         return str(path.resolve().relative_to(Path.cwd()))

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median
+from typing import TypeAlias
 
 from planner.files.setting import Setting
 from planner.measures import POUNDS, WEEKDAYS, show_weight
 from planner.recipe import MIXED, piece_shares, recipe_with
 from planner.scenario import GrindRule, Lot, Scenario
 from planner.yamlfile import Place
+
+Look: TypeAlias = Callable[[Setting, Scenario], None]
+"""Records one kind of thing that is odd."""
 
 FEWEST_PRICES = 5
 """Fewer prices have no middle that says anything."""
@@ -19,9 +23,9 @@ DEAR = 10.0
 HEAVY = 3.0
 
 
-def point_out(setting: Setting, scenario: Scenario) -> None:
-    """Record what is odd about a scenario in which no fault was found."""
-    for look in LOOKS:
+def point_out(setting: Setting, scenario: Scenario, looks: Sequence[Look] | None = None) -> None:
+    """Record what is odd about a scenario in which no fault was found: `looks`, else all of it."""
+    for look in LOOKS if looks is None else looks:
         look(setting, scenario)
 
 
@@ -122,12 +126,12 @@ def _far_too_heavy(setting: Setting, scenario: Scenario) -> None:
         heavy = heaviest.setdefault(lot.piece, lot)
         far = light if lot.weight > HEAVY * light.weight else heavy
         if lot.weight > HEAVY * far.weight or far.weight > HEAVY * lot.weight:
-            line = setting.document.line(("rail", far.index))
+            line = setting.document.line((setting.lots_under, far.index))
             message = (
                 f"one {lot.piece} weighs {show_weight(lot.weight, scenario.unit)} here and "
                 f"{show_weight(far.weight, scenario.unit)} on line {line}"
             )
-            setting.document.odd(("rail", lot.index), message)
+            setting.document.odd((setting.lots_under, lot.index), message)
         lightest[lot.piece] = min(light, lot, key=lambda each: each.weight)
         heaviest[lot.piece] = max(heavy, lot, key=lambda each: each.weight)
 
@@ -154,10 +158,7 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
             setting.document.odd(("rules", number), message)
 
 
-LOOKS: tuple[Callable[[Setting, Scenario], None], ...] = (
-    _never_made,
-    _no_bench,
-    _far_too_dear,
-    _far_too_heavy,
-    _no_way_left,
-)
+SHOP_LOOKS: tuple[Look, ...] = (_no_bench, _far_too_dear, _far_too_heavy, _no_way_left)
+"""What may be odd about the file of a shop, which does not say what hangs there."""
+
+LOOKS: tuple[Look, ...] = (_never_made, *SHOP_LOOKS)

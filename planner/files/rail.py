@@ -28,7 +28,7 @@ MOST_WEIGHT = 5_000
 def read_rail(setting: Setting) -> tuple[Lot, ...]:
     """Lots in the order of the file; their positions are their numbers."""
     lots: list[Lot] = []
-    for place, shape in setting.present(("rail",), setting.shape.rail):
+    for place, shape in setting.present((setting.lots_under,), setting.shape.rail):
         lot = _lot(setting, place, shape, len(lots))
         if lot:
             lots.append(lot)

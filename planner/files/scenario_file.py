@@ -41,13 +41,14 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
     named = read_recipes(document, shape, path.parent)
     own = read_own_blends(document, shape, named.recipes, named.books)
     setting = Setting(document, shape, named.recipes, own)
-    scenario = _scenario(setting)
+    scenario = scenario_of(setting)
     document.stop_if_faulty()
     point_out(setting, scenario)
     return scenario, [*named.oddities, *document.oddities]
 
 
-def _scenario(setting: Setting) -> Scenario:
+def scenario_of(setting: Setting) -> Scenario:
+    """Read every part; faults are recorded with the document, so it may not be sound."""
     shape = setting.shape
     traffic = read_traffic(setting)
     demand, orders = read_demand(setting, traffic)

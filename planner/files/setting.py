@@ -30,8 +30,10 @@ class Setting:
         shape: ScenarioShape,
         recipes: tuple[Recipe, ...],
         own: Made | None = None,
+        lots_under: str = "rail",
     ) -> None:
         own = own or Made({}, {})
+        self.lots_under = lots_under
         self.document = document
         self.shape = shape
         self.recipes = recipes

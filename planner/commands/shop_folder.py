@@ -1,0 +1,63 @@
+"""What the commands of a shop folder share: where it is, its journal, what day it is."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from planner.files.shop_file import Shop
+    from planner.scenario import Scenario
+
+ShopFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--shop",
+        metavar="DIR",
+        help="The shop folder. Default: this folder, or the nearest above it with a shop.yaml.",
+    ),
+]
+
+
+def today() -> date:
+    """The day it is."""
+    return date.today()
+
+
+def open_shop(folder: Path | None) -> Shop:
+    """Read the shop file; what is odd about it is mentioned on standard error."""
+    from planner.files.shop_file import find_shop, read_shop
+    from planner.shop.writeyields import settle_yields
+
+    shop, oddities = read_shop(find_shop(folder, Path()))
+    if settle_yields(shop.recipe_files, shop.journal):  # a writing of yields was stopped
+        shop, oddities = read_shop(shop.folder)
+    for oddity in oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+    return shop
+
+
+def is_shop(file: str) -> bool:
+    """Whether what is named in place of a scenario is a shop folder."""
+    from planner.files.kind import SHOP_FILE
+
+    try:
+        return (Path(file) / SHOP_FILE).is_file()
+    except (OSError, ValueError):  # told by whoever reads it
+        return False
+
+
+def read_now(file: str) -> Scenario:
+    """A shop folder's week from today on; what is odd is mentioned on standard error."""
+    from planner.journal.store import Journal
+    from planner.shop.now import scenario_now
+
+    shop = open_shop(Path(file))
+    with Journal(shop.journal) as journal:
+        now = scenario_now(shop, journal.recorded(), today())
+    for oddity in now.oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+    return now.scenario

@@ -1,0 +1,48 @@
+"""`breakplan start`: lay out a shop folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.commands import shop_folder
+from planner.commands.common import Json
+from planner.errors import InputError, Problem
+
+EXAMPLE = (
+    "Example: breakplan start my-shop --species lamb,hog\n\n"
+    "See a plan at once: breakplan week my-shop/first-week.yaml"
+)
+
+
+def start(
+    folder: Annotated[
+        Path,
+        typer.Argument(
+            metavar="DIR", help="A folder to be made, or one that has none of these files yet."
+        ),
+    ],
+    species: Annotated[
+        str,
+        typer.Option(
+            metavar="NAMES", help="What the shop cuts, with commas: lamb, hog, beef, veal, goat."
+        ),
+    ] = "lamb",
+    json: Json = False,
+) -> None:
+    """Lay out a shop folder: shop.yaml, its own recipes, an empty journal, a first week.
+
+    Prices, wants and minutes in it are invented guesses, to be replaced by your own. Where one of
+    the files is there already, nothing is written.
+    """
+    from planner.files.new_shop import lay_out, new_shop, read_species
+    from planner.show.start import started_json, started_text
+
+    try:
+        names = read_species(species)
+    except ValueError as error:
+        raise InputError([Problem("--species", 0, str(error))]) from None
+    made = lay_out(folder, new_shop(names, shop_folder.today()))
+    typer.echo((started_json if json else started_text)(folder, names, made))

@@ -1,0 +1,96 @@
+"""The shape of a shop file: what of a scenario is the same every week, and what may be bought."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import ConfigDict, Field, WithJsonSchema
+
+from planner.files.blend_shape import BlendShape
+from planner.files.fields import (
+    AmountByDay,
+    DayWeightField,
+    MinutesByDay,
+    PriceField,
+    Shape,
+    ShareField,
+    SignField,
+    TextField,
+    UnitField,
+    one_line,
+)
+from planner.files.scenario_shape import LotShape, MarkdownShape, OvertimeShape
+from planner.measures import WEEKDAYS
+from planner.yamlfile import nearest
+
+
+def _weekday(text: str) -> str:
+    word = text.strip().lower()
+    if word not in WEEKDAYS:
+        raise ValueError(f'no day called "{text}"{nearest(word[:3], WEEKDAYS)}')
+    return word
+
+
+WeekdayField = Annotated[str, one_line(_weekday), WithJsonSchema({"enum": list(WEEKDAYS)})]
+
+SIX_DAYS = WEEKDAYS[:6]
+"""When a shop is open whose file does not say."""
+
+
+class UsualDemandShape(Shape):
+    """What is bought of one cut in a usual week."""
+
+    model_config = ConfigDict(title="demand for a cut")
+    example = "{price: 22.99/lb, want: 8 lb}"
+
+    price: PriceField | None = Field(None, description="the full price, by weight or each")
+    want: AmountByDay | None = Field(
+        None,
+        description="what is bought at the full price: in a week (spread by traffic), or by day",
+    )
+    markdown: MarkdownShape | None = Field(None, description="what more is bought at a lower price")
+
+
+class ShopShape(Shape):
+    """One shop, the same for every week: what happens in a week is in its journal."""
+
+    title: TextField = Field("A shop without a title", description="what plans are headed by")
+    days: list[WeekdayField | None] = Field(
+        list(SIX_DAYS),
+        description="weekdays on which the shop is open; mon to sat where nothing is said",
+    )
+    recipes: list[TextField | None] = Field(
+        description="recipe files and files of blends, from this folder on"
+    )
+    unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
+    money: SignField = Field("$", description="sign of the money, such as $ or EUR")
+    bench: MinutesByDay | None = Field(
+        None, description="minutes of cutting time: of every open day, or by day; else no limit"
+    )
+    overtime: OvertimeShape | None = Field(None, description="minutes beyond the bench")
+    traffic: dict[str, DayWeightField] | None = Field(
+        None, description="how customers spread over the open days; even where nothing is said"
+    )
+    offers: list[LotShape | None] = Field(
+        default_factory=list, description="what may be bought every week, if it pays"
+    )
+    demand: dict[str, UsualDemandShape] = Field(
+        default_factory=dict, description="what is bought, by cut"
+    )
+    blends: dict[str, BlendShape] = Field(
+        default_factory=dict,
+        description="what is made from trim, fat and bones, beside the blends of the recipes",
+    )
+    rules: list[dict[str, TextField] | None] = Field(
+        default_factory=list,
+        description='the butcher\'s own decisions, such as "at least 1 leg: whole"',
+    )
+    carry: ShareField = Field(
+        0.0, description="worth of what is left in date, as a share of its full price"
+    )
+    disposal: PriceField | None = Field(
+        None, description="what it costs to throw meat away, by weight"
+    )
+
+
+STAND_INS = {"recipes": [], "keeps": "1 day"}

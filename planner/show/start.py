@@ -1,0 +1,35 @@
+"""What was made of a shop folder, and what to do next."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from textwrap import wrap
+
+from planner.show.json import FORMAT
+from planner.show.layout import WIDTH
+
+
+def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:
+    """What was made, and the next steps."""
+    week = shlex.join(["breakplan", "week", str(folder / "first-week.yaml")])
+    lines = (
+        f"Made {folder}, for {', '.join(species)}: {', '.join(made)}",
+        "Every figure in it is an invented guess: put your own into shop.yaml, prices first.",
+        f"A first plan at once: {week}",
+        "Your own: in that folder, enter what arrives (breakplan journal --help) and what lies in "
+        "the case (breakplan counts); then breakplan week plans from today on.",
+    )
+    return "\n".join(
+        part  # names of files and commands stay whole, to be copied
+        for line in lines
+        for part in wrap(line, WIDTH, break_on_hyphens=False, break_long_words=False)
+    )
+
+
+def started_json(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:
+    """The same as JSON text; `made` are paths in the folder."""
+    data = {"format": FORMAT, "folder": str(folder), "species": species, "made": made}
+    return json.dumps(data, indent=1, ensure_ascii=False)
