@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from unicodedata import category
 
+from planner.cells import harmless
 from planner.plan import Plan, way_cut
 from planner.show.amounts import Figures
 from planner.show.written import make_folder, stop_unless_writable, write_text
@@ -25,12 +24,6 @@ ENCODING = "utf-8-sig"
 """With a byte order mark: without one, spreadsheets take UTF-8 for an older encoding."""
 
 Cell = str | int | float | None
-
-SIGNS = frozenset("=+-@＝＋－＠")
-"""With one of these in front a text is a formula, with the full-width ones in some languages."""
-
-_CELLS = re.compile(r"(?<=[;\t\r\n])")
-"""Behind these a new cell begins, where a spreadsheet is set for other separators than ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +48,9 @@ def tables(plan: Plan) -> Mapping[str, Table]:
 def csv_text(table: Table) -> str:
     """A table as CSV (RFC 4180); texts that a spreadsheet would reckon with are made harmless."""
     text = io.StringIO(newline="")
-    csv.writer(text).writerows([_harmless(cell) for cell in row] for row in _lines(table))
+    csv.writer(text).writerows(
+        [harmless(cell) if isinstance(cell, str) else cell for cell in row] for row in _lines(table)
+    )
     return text.getvalue()
 
 
@@ -93,24 +88,6 @@ def csv_paths(folder: Path) -> tuple[Path, ...]:
 
 def _lines(table: Table) -> tuple[tuple[Cell, ...], ...]:
     return (table.heads, *table.rows)
-
-
-def _harmless(cell: Cell) -> Cell:
-    """A text with an apostrophe in front of what would be a formula; numbers are what they are."""
-    if not isinstance(cell, str):
-        return cell
-    text = "".join(f"'{part}" if _is_formula(part) else part for part in _CELLS.split(cell))
-    return f"'{text}" if text.startswith(("\t", "\r", "\n")) else text  # some drop these
-
-
-def _is_formula(text: str) -> bool:
-    """Whether the first sign that a spreadsheet looks at makes it one.
-
-    Not looked at are what is not seen (categories Z and C of Unicode) and quotes, which begin a
-    cell behind another separator.
-    """
-    looked_at = (sign for sign in text if sign != '"' and category(sign)[0] not in "ZC")
-    return next(looked_at, "") in SIGNS
 
 
 def _dates(plan: Plan) -> list[tuple[str, str]]:

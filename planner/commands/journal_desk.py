@@ -1,0 +1,274 @@
+"""What `breakplan journal` does with an open journal: list, enter what is said, undo, copy."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import typer
+
+from planner.commands.journal_filters import Filters, Wanted
+from planner.errors import InputError, Problem
+from planner.files.shop_file import Shop
+from planner.journal.entries import Entry, Filled, OrderTaken, PlanKept, Recorded, Undone
+from planner.journal.store import Journal
+from planner.journal.texts import safe
+from planner.measures import show_count
+from planner.shop.csvfile import STANDARD
+from planner.shop.odd import oddities, usual_of
+from planner.shop.orders import OrderState, order_states, states_after
+from planner.shop.said import Reader
+from planner.shop.things import Things, printable
+from planner.show.entrywords import EntryWords, numbers_of
+from planner.show.journal import Listing, entries_text, listing_text, open_text
+from planner.show.journaldata import EntryData, journal_csv
+from planner.show.layout import width_of, wrapped
+from planner.show.table import ENCODING
+from planner.show.written import write_text
+
+MOST_ODD = 10
+"""Oddities that are told one by one."""
+
+
+class JournalDesk:
+    """The journal of a shop, open, and what its names mean; a context manager.
+
+    Parameters
+    ----------
+    shop : Shop
+    today : date
+    create : bool
+        Make the journal where there is none.
+    """
+
+    def __init__(self, shop: Shop, today: date, *, create: bool) -> None:
+        self.shop, self.today = shop, today
+        self.things = Things(shop.week(today))
+        self.journal = Journal(shop.journal, create=create)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, _: TracebackType | None
+    ) -> None:
+        self.journal.close()
+
+    @cached_property
+    def everything(self) -> tuple[Recorded, ...]:
+        """All entries there were when they were first asked for."""
+        return self.journal.recorded(undone=True)
+
+    @cached_property
+    def undone(self) -> frozenset[int]:
+        """Writings that do not count."""
+        return frozenset(
+            one.entry.writing for one in self.everything if isinstance(one.entry, Undone)
+        )
+
+    @cached_property
+    def counting(self) -> tuple[Recorded, ...]:
+        """The entries that count."""
+        return tuple(
+            one
+            for one in self.everything
+            if one.writing not in self.undone and not isinstance(one.entry, Undone)
+        )
+
+    @cached_property
+    def states(self) -> dict[int, OrderState]:
+        """The orders that count."""
+        return order_states(self.counting)
+
+    def show_list(self, filters: Filters, most: int | None, *, json: bool) -> None:
+        """Print the last entries."""
+        found = self._found(filters)
+        if filters.number is not None and not found:
+            raise InputError([Problem("N", 0, f"the journal has no entry {filters.number}")])
+        shown = found if most is None else found[-most:]
+        earlier = len(found) - len(shown)
+        if json:
+            typer.echo(self._data().listing(shown, self.undone, earlier))
+        else:
+            listing = Listing(shown, self.undone, earlier)
+            typer.echo(listing_text(listing, self._words(), self.today, width_of(sys.stdout)))
+
+    def show_open(self, filters: Filters, *, json: bool) -> None:
+        """Print the orders that are open, by the day they are for."""
+        found = {one.number: one for one in self._found(filters, coming=True)}
+        kept = [each for each in self.states.values() if each.open and each.number in found]
+        kept.sort(key=lambda each: (each.order.day, each.number))
+        if json:
+            typer.echo(self._data().listing([found[each.number] for each in kept]))
+        else:
+            typer.echo(open_text(kept, self._words(), self.today, width_of(sys.stdout)))
+
+    def add(self, texts: Sequence[str], *, yes: bool, dry_run: bool, json: bool) -> None:
+        """Enter what is said, all of it in one writing."""
+        entries: list[Entry] = []
+        problems: list[Problem] = []
+        odd: list[str] = []
+        usual, states = usual_of(self.things, self.counting), self.states
+        for text in texts:
+            said = f'"{printable(text)}"'
+            try:
+                entry = Reader(self.things, self.today, states).read(text)
+            except ValueError as error:
+                problems.append(Problem("--add", 0, safe(f"{said}: {error}")))
+                continue
+            found = oddities(entry, self.things, usual, states, self.today)
+            odd += [f"{said}: {each}" for each in found]
+            states = states_after(states, entry)
+            entries.append(entry)
+        if problems:
+            raise InputError(problems)
+        self.stop_if_odd("--add", odd, yes=yes or dry_run)
+        if dry_run:
+            self.show_planned(entries, odd, json=json)
+            return
+        self.show_entered(self.journal.add(entries), odd, json=json)
+
+    def undo(self, number: int | None, *, json: bool) -> None:
+        """Undo the last writing, or that of an entry, and print what it was."""
+        writing = None if number is None else self._writing_of(number)
+        was = self.journal.undo(writing, day=self.today)
+        if json:
+            typer.echo(self._data().listing(was, frozenset(one.writing for one in was)))
+            return
+        self.say(f"Undone {show_count(len(was), 'entry', 'entries')}; --undone lists what was:")
+        numbers = [one.number for one in was]
+        typer.echo(self._entries([one.entry for one in was], self._words(), numbers))
+
+    def export(self, path: Path, filters: Filters) -> None:
+        """Write entries as CSV."""
+        found = self._found(filters)
+        orders = {
+            one.number: one.entry for one in self.everything if isinstance(one.entry, OrderTaken)
+        }
+        text = journal_csv(found, orders, self.shop.unit)
+        there = {one.number for one in found}
+        apart = [e for one in found if isinstance(e := one.entry, Filled) and e.order not in there]
+        if apart:
+            number = show_count(len(apart), "pick-up")
+            message = f"{number} of orders that are not among these; alone it cannot be imported"
+            typer.echo(f"odd: {message}", err=True)
+        if str(path) == STANDARD:
+            typer.echo(text, nl=False)
+            return
+        if path.is_file() and path.suffix.lower() not in (".csv", ".txt"):
+            message = "is there already and no .csv file: it is left alone"
+            raise InputError([Problem(str(path), 0, message)])
+        write_text(path, text, ENCODING)
+        typer.echo(f"Wrote {show_count(len(found), 'entry', 'entries')} to {printable(str(path))}.")
+
+    @staticmethod
+    def say(text: str) -> None:
+        """Print a sentence on lines as wide as there is room for."""
+        typer.echo("\n".join(wrapped(text, 0, width_of(sys.stdout))))
+
+    def back_up(self, path: Path) -> None:
+        """Write a copy of the journal."""
+        self.journal.backup(path)
+        typer.echo(f"Wrote a copy of the journal to {printable(str(path))}.")
+
+    def stop_if_odd(self, name: str, odd: Sequence[str], *, yes: bool) -> None:
+        """Raise `InputError` with what is odd, unless somebody said yes to it."""
+        if not odd or yes:
+            return
+        told = [
+            Problem(name, 0, safe(f"{each}; if it is right, add --yes")) for each in odd[:MOST_ODD]
+        ]
+        if len(odd) > MOST_ODD:
+            more = f"{len(odd) - MOST_ODD} more are odd; if they are right, add --yes"
+            told.append(Problem(name, 0, more))
+        raise InputError(told)
+
+    def show_planned(
+        self,
+        entries: Sequence[Entry],
+        odd: Sequence[str],
+        *,
+        json: bool,
+        orders: Mapping[int, OrderState] | None = None,
+    ) -> None:
+        """Print what would be entered; `orders` where it refers to orders of its own."""
+        if json:
+            typer.echo(self._data((), orders).planned(entries, odd))
+            return
+        for each in odd:
+            typer.echo(f"odd: {safe(each)}", err=True)
+        typer.echo(f"Would enter {show_count(len(entries), 'entry', 'entries')}:")
+        typer.echo(self._entries(entries, self._words((), orders)))
+
+    def show_entered(self, made: Sequence[Recorded], odd: Sequence[str], *, json: bool) -> None:
+        """Print what was entered, and how to undo it."""
+        if json:
+            typer.echo(self._data(made).listing(made, oddities=odd))
+            return
+        typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
+        numbers = [one.number for one in made]
+        typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))
+        if len({one.writing for one in made}) > 1:
+            self.say("What was entered together is undone together: breakplan journal --undo N")
+        else:
+            what = "it" if len(made) == 1 else "them all"
+            typer.echo(f"To undo {what}: breakplan journal --undo {made[0].number}")
+
+    def _writing_of(self, number: int) -> int:
+        """The writing of an entry, where it can be undone."""
+        one = next((each for each in self.everything if each.number == number), None)
+        message = None
+        if one is None:
+            message = f"the journal has no entry {number}"
+        elif one.writing in self.undone:
+            message = f"entry {number} is undone already"
+        elif isinstance(one.entry, Undone):
+            message = f"entry {number} undid something: enter again what should count"
+        elif isinstance(one.entry, PlanKept):
+            message = f"entry {number} is a plan, and plans are not undone"
+        else:
+            message = self._filled_since(one.writing)
+        if one is None or message:
+            raise InputError([Problem("--undo", 0, message or "")])
+        return one.writing
+
+    def _filled_since(self, writing: int) -> str | None:
+        """Why the orders of a writing must stay: somebody picked one up."""
+        orders = {one.number for one in self.counting if one.writing == writing}
+        for one in reversed(self.counting):
+            entry = one.entry
+            if isinstance(entry, Filled) and entry.order in orders and one.writing != writing:
+                return f"order {entry.order} was filled by entry {one.number}: undo that first"
+        return None
+
+    def _found(self, filters: Filters, *, coming: bool = False) -> tuple[Recorded, ...]:
+        """The entries that are wanted."""
+        wanted = Wanted(filters, self.things, self.everything, self.today, coming=coming)
+        every = self.everything if filters.undone or filters.number else self.counting
+        return tuple(one for one in every if wanted.has(one))
+
+    def _words(
+        self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
+    ) -> EntryWords:
+        """Words for what was there, for what was made since, or with orders of their own."""
+        roots = {root for recipe in self.things.week.recipes for root in recipe.roots}
+        names = {each.full: each.name for each in self.things if each.name not in roots}
+        every = (*self.everything, *made)
+        known = order_states(every) if orders is None else orders
+        return EntryWords(self.shop.unit, self.shop.money, names, known, numbers_of(every))
+
+    def _data(
+        self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
+    ) -> EntryData:
+        known = order_states((*self.counting, *made)) if orders is None else orders
+        return EntryData(self.shop.unit, self.shop.money, known)
+
+    def _entries(
+        self, entries: Sequence[Entry], words: EntryWords, numbers: Sequence[int] = ()
+    ) -> str:
+        return entries_text(entries, words, self.today, width_of(sys.stdout), numbers)

@@ -1,0 +1,1 @@
+"""The shop now: what its folder and its journal say, put together."""

@@ -1,0 +1,145 @@
+"""Heads of a file of entries: ours, and those of others put in their place by `--columns`."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from planner.errors import InputError, Problem
+from planner.journal.texts import safe
+from planner.shop.csvfile import Row, Score, Sheet
+from planner.shop.things import printable
+from planner.yamlfile import nearest
+
+FIELDS = (
+    *("number", "writing", "entered", "day", "kind", "what", "way", "amount", "unit", "weight"),
+    *("weights", "made", "at", "buyer", "price", "money", "sold out", "order", "parts", "tests"),
+    "plan",
+)
+"""What a column may hold, by the names of the heads that we write."""
+
+OTHER_NAMES = {"cut": "what", "piece": "what", "blend": "what", "date": "day", "for": "buyer"}
+
+UNITS = {
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("g", "gr", "gram", "grams"), "g"),
+    **dict.fromkeys(("oz", "ounce", "ounces"), "oz"),
+    **dict.fromkeys(("each", "ea", "pc", "pcs", "piece", "pieces", "ct", "count"), "each"),
+}
+"""Words of tills for a unit."""
+
+_WITH_UNIT = re.compile(r"(amount|weight|weights)\s*\((lb|kg|oz|g|each)\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What a column holds, in which unit if its head says so, and its place in a row."""
+
+    field: str
+    unit: str | None
+    place: int
+
+
+def plain(text: str) -> str:
+    """A head or name as it is compared: small letters, one blank between words."""
+    return " ".join(text.split()).lower()
+
+
+def field_of(head: str) -> tuple[str, str | None] | None:
+    """The field and unit that a head of ours, or one asked for, stands for."""
+    small = plain(head)
+    if found := _WITH_UNIT.fullmatch(small):
+        return found[1], found[2]
+    field = OTHER_NAMES.get(small, small)
+    return (field, None) if field in FIELDS else None
+
+
+def read_mapping(text: str, option: str) -> dict[str, str]:
+    """`Item=cut,Qty=amount` as pairs; a part with a comma in it stands in quotes.
+
+    Raises
+    ------
+    InputError
+        A part has no `=`, or two have the same left side.
+    """
+    parts = next(csv.reader([text], skipinitialspace=True), [])
+    pairs: dict[str, str] = {}
+    problems: list[Problem] = []
+    for part in parts:
+        if not part.strip():
+            continue
+        theirs, equals, ours = part.rpartition("=")
+        if not equals or not theirs.strip():
+            message = f'"{printable(part.strip())}" is no pair such as Item=cut'
+            problems.append(Problem(option, 0, message))
+        elif plain(theirs) in map(plain, pairs):
+            problems.append(Problem(option, 0, f'"{printable(theirs.strip())}" stands there twice'))
+        else:
+            pairs[theirs.strip()] = ours.strip()
+    if problems:
+        raise InputError(problems)
+    return pairs
+
+
+def score_of(mapping: Mapping[str, str] | None) -> Score:
+    """How well a line does as the heads: how many of those looked for it has."""
+    wanted = {plain(theirs) for theirs in mapping} if mapping else None
+
+    def score(cells: Sequence[str]) -> int:
+        if wanted is None:
+            return sum(field_of(cell) is not None for cell in cells)
+        return len({plain(cell) for cell in cells} & wanted)
+
+    return score
+
+
+def find_columns(sheet: Sheet, mapping: Mapping[str, str] | None) -> tuple[Column, ...]:
+    """The columns that mean something to us; with a mapping those of the mapping alone.
+
+    Raises
+    ------
+    InputError
+        A head that is mapped is not there, or not to anything of ours; two columns are the same.
+    """
+    columns, problems = _mapped(sheet, mapping) if mapping else (_ours(sheet.heads), [])
+    seen: dict[tuple[str, str | None], Column] = {}
+    for column in columns:
+        first = seen.setdefault((column.field, column.unit), column)
+        if first is not column:
+            heads = sheet.heads.cells
+            both = f'"{printable(heads[first.place])}" and "{printable(heads[column.place])}"'
+            message = f"two columns, {both}, are both the {column.field}"
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+    if problems:
+        raise InputError([replace(each, message=safe(each.message)) for each in problems])
+    return tuple(columns)
+
+
+def _ours(heads: Row) -> list[Column]:
+    found = [(place, field_of(head)) for place, head in enumerate(heads.cells)]
+    return [Column(*field, place) for place, field in found if field]
+
+
+def _mapped(sheet: Sheet, mapping: Mapping[str, str]) -> tuple[list[Column], list[Problem]]:
+    columns: list[Column] = []
+    problems: list[Problem] = []
+    heads = [plain(cell) for cell in sheet.heads.cells]
+    for theirs, ours in mapping.items():
+        field = field_of(ours)
+        if field is None:
+            names = "cut, amount, unit, day, money, sold out, kind"
+            near = nearest(ours, [*FIELDS, *OTHER_NAMES]) or f"; write one of {names}"
+            problems.append(Problem("--columns", 0, f'"{ours}" is nothing of ours{near}'))
+        elif plain(theirs) not in heads:
+            near = nearest(theirs, [cell.strip()[:99] for cell in sheet.heads.cells])
+            message = f'no column has the head "{theirs}"{near}'
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+        elif heads.count(plain(theirs)) > 1:
+            message = f'two columns have the head "{theirs}"'
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+        else:
+            columns.append(Column(*field, heads.index(plain(theirs))))
+    return columns, problems

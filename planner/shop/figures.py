@@ -1,0 +1,229 @@
+"""Figures and dates as files of other programs write them, read by what a whole column shows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from planner.measures import WEEKDAYS
+from planner.shop.things import printable
+
+Order = Literal["dmy", "mdy"]
+"""Whether the day or the month comes first in 1/12/2026."""
+
+Located = tuple[int, str]
+"""A cell with the line it stands on."""
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+_FIGURE = re.compile(
+    r"""(?P<open>\()?\s*(?P<sign>[-+\u2212]?)\s*
+    (?:[$£¥\u20a0-\u20cf]|[A-Z]{1,3}\s?[$]?)?\s*(?P<sign2>[-+\u2212]?)\s*
+    (?P<digits>[0-9][0-9.,'\u2019\s]*|[.,][0-9]+)
+    (?P<word>[^\W\d_]+\.?|[$£¥\u20a0-\u20cf])?\s*(?P<behind>-?)\s*(?P<close>\))?""",
+    re.VERBOSE,
+)
+_TIME = r"(?:[T\s,]+[0-9]{1,2}[:.][0-9]{2}.*)?"
+_YEAR_FIRST = re.compile(rf"([0-9]{{4}})([-/.])([0-9]{{1,2}})\2([0-9]{{1,2}}){_TIME}", re.DOTALL)
+_COMPACT = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
+_DAY_FIRST = re.compile(
+    rf"([0-9]{{1,2}})\.\s?([0-9]{{1,2}})\.\s?([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
+)
+_EITHER = re.compile(
+    rf"([0-9]{{1,2}})([/-])([0-9]{{1,2}})\2([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
+)
+_DAY_NAMED = re.compile(
+    rf"([0-9]{{1,2}})[\s-]([A-Za-z]{{3}})[a-z]*\.?[\s,-]+([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
+)
+_MONTH_NAMED = re.compile(
+    rf"([A-Za-z]{{3}})[a-z]*\.?\s([0-9]{{1,2}}),?\s+([0-9]{{4}}){_TIME}", re.DOTALL
+)
+_WEEKDAY = re.compile(rf"(?:{'|'.join(WEEKDAYS)})[a-z]*\.?,?\s+", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number with the word behind it: a unit, a currency, or nothing."""
+
+    number: float
+    word: str
+
+
+def read_figure(text: str, decimal: str) -> Figure:
+    """Read `1,234.50`, `-3`, `(3.50)`, `$12`, `12,00 €`, `3.5 lb`; raises `ValueError`.
+
+    Parameters
+    ----------
+    text : str
+    decimal : str
+        The sign before the decimals, a point or a comma; the other one parts thousands.
+    """
+    found = _figure(text)
+    if found is None:
+        raise ValueError(f'"{printable(text.strip())}" is no number')
+    digits = _bare(found["digits"])
+    thousands = "," if decimal == "." else "."
+    whole, _, part = digits.partition(decimal)
+    if thousands in whole and re.fullmatch(
+        rf"[0-9]{{1,3}}(?:{re.escape(thousands)}[0-9]{{3}})+", whole
+    ):
+        whole = whole.replace(thousands, "")
+    if not (whole + part).isdecimal():
+        point = "point" if decimal == "." else "comma"
+        raise ValueError(
+            f'"{printable(text.strip())}" is no number where decimals stand behind a {point}'
+        )
+    minus = bool(found["open"]) or found["behind"] == "-"
+    minus = minus or any(found[sign] in ("-", "\u2212") for sign in ("sign", "sign2"))
+    number = float(f"{whole or 0}.{part or 0}")
+    return Figure(-number if minus else number, (found["word"] or "").rstrip("."))
+
+
+def decimal_of(cells: Iterable[Located], delimiter: str) -> str:
+    """The sign that stands before decimals in a file: a point or a comma.
+
+    1,25 and 0.125 tell it, and so do 1,234.50 and 1.234.500. Where there are only such as 1,250 the
+    separator of the file does: with commas between the cells decimals have a point, with semicolons
+    a comma.
+
+    Raises
+    ------
+    ValueError
+        Cells tell both, or none does and it matters.
+    """
+    told: dict[str, Located] = {}
+    open_: dict[str, Located] = {}
+    for line, text in cells:
+        found = _figure(text)
+        digits = _bare(found["digits"]) if found else ""
+        if "." in digits or "," in digits:
+            sign = _tells(digits)
+            if sign:
+                told.setdefault(sign, (line, printable(text.strip())))
+            else:
+                open_.setdefault("," if "," in digits else ".", (line, printable(text.strip())))
+    if len(told) > 1:
+        (line, one), (other_line, other) = told["."], told[","]
+        raise ValueError(
+            f"decimals have a point on line {line} ({one}), "
+            f"and a comma on line {other_line} ({other})"
+        )
+    if told:
+        return next(iter(told))
+    if not open_ or set(open_) == {","} and delimiter == ",":
+        return "."
+    if set(open_) == {","} and delimiter == ";":
+        return ","
+    if set(open_) == {"."} and delimiter == ",":
+        return "."
+    line, text = next(iter(open_.values()))
+    raise ValueError(
+        f"nothing tells whether {text} on line {line} has thousands or decimals; "
+        "say --decimal point or --decimal comma"
+    )
+
+
+def order_of(cells: Iterable[Located]) -> Order:
+    """Whether days or months come first in a column of dates such as 1/12/2026.
+
+    Raises
+    ------
+    ValueError
+        Some can only be the one and some only the other, or nothing tells.
+    """
+    told: dict[Order, Located] = {}
+    open_: Located | None = None
+    for line, text in cells:
+        found = _EITHER.fullmatch(_without_weekday(text))
+        if not found:
+            continue
+        first, second = int(found[1]), int(found[3])
+        if first > 12 >= second:
+            told.setdefault("dmy", (line, printable(text.strip())))
+        elif second > 12 >= first:
+            told.setdefault("mdy", (line, printable(text.strip())))
+        elif first != second:
+            open_ = open_ or (line, printable(text.strip()))
+    if len(told) > 1:
+        (line, one), (other_line, other) = told["dmy"], told["mdy"]
+        raise ValueError(
+            f"the day comes first on line {line} ({one}), "
+            f"and the month on line {other_line} ({other})"
+        )
+    if told:
+        return next(iter(told))
+    if open_:
+        line, text = open_
+        raise ValueError(
+            f"nothing tells whether the day or the month comes first in {text} on line {line}; "
+            "say --dates dmy or --dates mdy"
+        )
+    return "mdy"
+
+
+def read_day(text: str, order: Order) -> date:
+    """Read the date of 2026-12-01, 01.12.2026, 12/1/2026 10:15 AM, 1 Dec 2026; `ValueError`."""
+    plain = _without_weekday(text)
+    year = month = day = ""
+    if found := _YEAR_FIRST.fullmatch(plain):
+        year, month, day = found[1], found[3], found[4]
+    elif found := _COMPACT.fullmatch(plain):
+        year, month, day = found.groups()
+    elif found := _DAY_FIRST.fullmatch(plain):
+        day, month, year = found.groups()
+    elif found := _EITHER.fullmatch(plain):
+        day, month = (found[1], found[3]) if order == "dmy" else (found[3], found[1])
+        year = found[4]
+    elif found := _DAY_NAMED.fullmatch(plain):
+        day, month, year = found[1], _month(found[2]), found[3]
+    elif found := _MONTH_NAMED.fullmatch(plain):
+        day, month, year = found[2], _month(found[1]), found[3]
+    if not year:
+        raise ValueError(
+            f'"{printable(text.strip())}" is no date such as 2026-12-01, 01.12.2026 or 12/1/2026'
+        )
+    try:
+        when = date(int(year) + (2000 if len(year) == 2 else 0), int(month), int(day))
+    except ValueError:
+        raise ValueError(f'"{printable(text.strip())}" is no day of the calendar') from None
+    if not 1900 <= when.year <= 2200:
+        raise ValueError(f'the year of "{printable(text.strip())}" cannot be meant')
+    return when
+
+
+def _figure(text: str) -> re.Match[str] | None:
+    found = _FIGURE.fullmatch(text.strip())
+    if not found or bool(found["open"]) != bool(found["close"]):
+        return None
+    signs = [found[name] for name in ("open", "sign", "sign2", "behind") if found[name]]
+    return found if len(signs) < 2 else None
+
+
+def _bare(digits: str) -> str:
+    """Without the blanks and apostrophes that part thousands in some countries."""
+    return re.sub(r"['\u2019\s]", "", digits)
+
+
+def _tells(digits: str) -> str:
+    """The sign that these digits show to be before decimals; empty where they do not."""
+    last = max(",.", key=digits.rfind)
+    other = "," if last == "." else "."
+    if other in digits:
+        return last
+    if digits.count(last) > 1:
+        return other
+    whole, _, part = digits.partition(last)
+    thousands = len(part) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0")
+    return "" if thousands else last
+
+
+def _without_weekday(text: str) -> str:
+    return _WEEKDAY.sub("", text.strip(), count=1)
+
+
+def _month(name: str) -> str:
+    small = name.lower()
+    return str(_MONTHS.index(small) + 1) if small in _MONTHS else "0"

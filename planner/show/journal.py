@@ -1,0 +1,130 @@
+"""The journal for a person: what is in it, what is open, what was entered."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from planner.journal.entries import Entry, Recorded
+from planner.measures import show_count
+from planner.shop.kinds import kind_of
+from planner.shop.orders import OrderState
+from planner.show.entrywords import EntryWords, short_day
+from planner.show.layout import GAP, INDENT, WIDTH, columns_of, table, wrapped
+
+HEADS = ("no.", "day", "what", "", "entered")
+
+LEAST_WORDS = 12
+"""Columns below which words are not squeezed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """What is listed.
+
+    Attributes
+    ----------
+    entries : tuple of Recorded
+        In the order in which they were entered.
+    undone : frozenset of int
+        Writings that do not count.
+    earlier : int
+        How many more there are before these.
+    """
+
+    entries: tuple[Recorded, ...]
+    undone: frozenset[int] = frozenset()
+    earlier: int = 0
+
+
+def listing_text(listing: Listing, words: EntryWords, today: date, width: int = WIDTH) -> str:
+    """A line for each entry, the newest last; long words go on below, figures are never cut."""
+    if not listing.entries:
+        return "Nothing of that is in the journal."
+    lines = [_line(one, listing.undone, words, today) for one in listing.entries]
+    told = [
+        f"  {show_count(listing.earlier, 'earlier entry', 'earlier entries')}: --all shows them"
+    ]
+    text = _table(lines, HEADS, width)
+    return "\n".join([*(told if listing.earlier else []), text])
+
+
+def open_text(states: Sequence[OrderState], words: EntryWords, today: date, width: int) -> str:
+    """Orders that are open, by the day they are for, and what is left of each."""
+    if not states:
+        return "No open orders."
+    lines = []
+    for state in states:
+        order = state.order
+        left = words.amount(state.left, order.by_each)
+        lines.append(
+            (str(state.number), short_day(order.day, today.year), left, words.words(order))
+        )
+    return _table(lines, ("no.", "day", "left", "order"), width)
+
+
+def entered_text(
+    entries: Sequence[Recorded], words: EntryWords, today: date, width: int, most: int = 20
+) -> str:
+    """What was entered: number, day, kind and words, the first so many."""
+    return entries_text(
+        [one.entry for one in entries], words, today, width, [one.number for one in entries], most
+    )
+
+
+def entries_text(
+    entries: Sequence[Entry],
+    words: EntryWords,
+    today: date,
+    width: int,
+    numbers: Sequence[int] = (),
+    most: int = 20,
+) -> str:
+    """Entries with the numbers they have, if they have any yet."""
+    lines = []
+    for place, entry in enumerate(entries[:most]):
+        told = (short_day(entry.day, today.year), kind_of(entry), words.words(entry))
+        lines.append((str(numbers[place]), *told) if numbers else told)
+    text = _table(lines, ("",) * len(lines[0]) if lines else (), width)
+    more = len(entries) - most
+    return f"{text}\n  and {more} more" if more > 0 else text
+
+
+def _line(
+    one: Recorded, undone: Collection[int], words: EntryWords, today: date
+) -> tuple[str, ...]:
+    mark = "undone: " if one.writing in undone else ""
+    at = one.entered.astimezone()
+    entered = f"{short_day(at.date(), today.year)} {at:%H:%M}".partition(" ")[2]
+    day = short_day(one.entry.day, today.year)
+    return str(one.number), day, kind_of(one.entry), f"{mark}{words.words(one.entry)}", entered
+
+
+def _table(lines: Sequence[Sequence[str]], names: Sequence[str], width: int) -> str:
+    """A table whose words go on in the next line where they are too long."""
+    if not lines:
+        return ""
+    column = 3 if len(names) > 3 else len(names) - 1
+    others = [
+        max(columns_of(each[place]) for each in (names, *lines))
+        for place in range(len(names))
+        if place != column
+    ]
+    room = width - INDENT - sum(others) - GAP * len(others)
+    spread: list[list[str]] = []
+    for line in lines:
+        parts = wrapped(line[column], 0, max(room, LEAST_WORDS)) or [""]
+        for number, part in enumerate(parts):
+            cells = list(line) if number == 0 else [""] * len(line)
+            cells[column] = part
+            spread.append(cells)
+    align = ["right" if line_is_number(lines, place) else "left" for place in range(len(names))]
+    # heads as a row: as heads they would take more room than they need
+    shown = table([names, *spread] if any(names) else spread, (), align)
+    return "\n".join(line.rstrip() for line in shown.split("\n"))
+
+
+def line_is_number(lines: Sequence[Sequence[str]], place: int) -> bool:
+    """Whether a column has the numbers of entries."""
+    return place == 0 and all(line[0].isdecimal() for line in lines)

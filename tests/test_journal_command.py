@@ -1,0 +1,480 @@
+"""`breakplan journal`: what is listed, entered, undone, exported, imported, and what is refused."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from datetime import date
+
+import pytest
+
+from planner.commands import shop_folder as folder_commands
+from planner.errors import InputError
+from planner.journal.entries import (
+    BreakDone,
+    Delivery,
+    Filled,
+    OrderTaken,
+    PlanKept,
+    Sold,
+    Wasted,
+)
+from planner.journal.store import Journal
+from planner.show.entrywords import EntryWords
+from planner.show.layout import columns_of
+from tests.shops import shop_folder
+
+THU = date(2026, 11, 26)  # a Thursday
+TUE, FRI = date(2026, 11, 24), date(2026, 11, 27)
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    made = shop_folder(tmp_path)
+    monkeypatch.setattr(folder_commands, "today", lambda: THU)
+    monkeypatch.chdir(made)
+    return made
+
+
+@pytest.fixture
+def journal(folder, breakplan):
+    """The command in a shop folder."""
+    return lambda *words: breakplan("journal", *words)
+
+
+def entered(folder, undone=False):
+    with Journal(folder / "journal.db") as opened:
+        return opened.recorded(undone=undone)
+
+
+def entries(folder):
+    return [one.entry for one in entered(folder)]
+
+
+def enter(folder, *things):
+    with Journal(folder / "journal.db", create=True) as opened:
+        for each in things:
+            opened.add([each])
+
+
+SOME = [
+    Delivery(THU, "lamb carcass", 2, (57.5, 58.25), 7.1),
+    Sold(TUE, "lamb loin chops", 3.5, False, 83.97, True),
+    OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the corner bistro", 15.99),
+    Sold(THU, "lamb frenched rack", 2.0, True),
+    Wasted(THU, "lamb bones", 1.25, False),
+    BreakDone(THU, "lamb leg", "boneless", 2),
+    Filled(THU, 3, 4.0),
+]
+
+
+def numbers(out):
+    """The numbers of the entries that are listed."""
+    heads = [line.split() for line in out.splitlines()]
+    return [int(words[0]) for words in heads if words and words[0].isdecimal()]
+
+
+def test_what_is_entered_is_echoed_with_its_day_and_number_and_how_to_undo_it(folder, journal):
+    ran = journal("--add", "sale loin chops: 3.5 lb sold out on tue", "--add", "waste bones: 1.2")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        "Entered 2 entries:",
+        "  1  tue 24 nov  sale   3.5 lb loin chops, sold out",
+        "  2  thu 26 nov  waste  1.2 lb bones",
+        "To undo them all: breakplan journal --undo 1",
+    ]
+    first, second = entered(folder)
+    assert first.entry == Sold(TUE, "lamb loin chops", 3.5, False, None, True)
+    assert second.entry == Wasted(THU, "lamb bones", 1.2, False)
+    assert first.writing == second.writing
+
+
+def test_a_fault_in_one_of_several_enters_none(folder, journal):
+    ran = journal("--add", "sale loin chops: 3 lb", "--add", "sale lion chops: 3", "--add", "x")
+    assert ran.code == 2 and len(ran.err.splitlines()) == 2
+    assert 'did you mean "loin chops"?' in ran.err and 'no kind of entry is called "x"' in ran.err
+    assert not (folder / "journal.db").exists() or not entries(folder)
+
+
+def test_what_is_odd_needs_a_yes(folder, journal):
+    ran = journal("--add", "sale loin chops: 300 lb", "--add", "delivery lamb: 1 head at 580 lb")
+    assert ran.code == 2 and not entries(folder)
+    assert [line.endswith("; if it is right, add --yes") for line in ran.err.splitlines()] == [
+        True
+    ] * 2
+    assert journal("--add", "sale loin chops: 300 lb", "--yes").code == 0
+    assert entries(folder) == [Sold(THU, "lamb loin chops", 300.0, False)]
+
+
+def test_orders_are_taken_filled_and_open(folder, journal):
+    order = "order boneless leg: 9 lb on fri for the corner bistro at 15.99/lb"
+    assert (
+        "1  fri 27 nov  order  9 lb boneless leg for the corner bistro at $15.99/lb"
+        in journal("--add", order).out
+    )
+    assert "5 lb boneless leg for the corner bistro" in journal("--add", "filled 1: 5 lb").out
+    listed = journal("--open").out.splitlines()
+    assert listed[1].split()[:6] == ["1", "fri", "27", "nov", "4", "lb"]
+    (data,) = json.loads(journal("--open", "--json").out)["entries"]
+    assert (data["number"], data["amount"], data["left"], data["by"]) == (1, 9.0, 4.0, "lb")
+    beyond = journal("--add", "filled 1: 3 lb", "--add", "filled 1: 3 lb")
+    assert beyond.code == 2 and "of which 1.0 lb is left; 3.0 lb is more" in beyond.err
+    assert journal("--add", "filled 1").code == 0
+    assert entries(folder)[-1] == Filled(THU, 1, 4.0)
+    assert journal("--open").out == "No open orders.\n"
+
+
+def test_the_list_has_the_newest_last_and_a_screenful(folder, journal):
+    enter(folder, *(Sold(THU, "lamb loin chops", float(n), False) for n in range(1, 31)))
+    out = journal().out
+    assert numbers(out) == [10, *range(11, 31)]  # the 10 of "10 earlier entries"
+    assert out.startswith("  10 earlier entries: --all shows them\n")
+    assert numbers(journal("--all").out) == list(range(1, 31))
+    assert numbers(journal("--last", "3").out)[-3:] == [28, 29, 30]
+    assert numbers(journal("7").out) == [7]
+
+
+def test_filters(folder, journal):
+    enter(folder, *SOME)
+    assert numbers(journal("--kind", "sale").out) == [2, 4]
+    assert numbers(journal("--kind", "sale", "--from", "wed").out) == [4]
+    assert numbers(journal("--to", "tue").out) == [2]
+    assert numbers(journal("--from", "tomorrow").out) == [3]
+    assert numbers(journal("--what", "Boneless Leg").out) == [3, 7]  # what was picked up too
+    assert numbers(journal("--what", "lamb").out) == [1]
+    assert numbers(journal("--what", "leg").out) == [6]
+    assert "Nothing of that" in journal("--kind", "plan").out
+    for words, message in [
+        (("--kind", "sales"), 'no kind of entry is called "sales"; did you mean "sale"?'),
+        (("--what", "lion chops"), 'did you mean "loin chops"?'),
+        (("--from", "wedn"), 'did you mean "wed"?'),
+        (("--from", "thu", "--to", "tue"), "2026-11-24 is before 2026-11-26"),
+        (("99",), "the journal has no entry 99"),
+    ]:
+        ran = journal(*words)
+        assert (ran.code, ran.out) == (2, "") and message in ran.err
+
+
+def test_a_name_that_no_recipe_has_any_more_is_listed_and_found(folder, journal):
+    enter(folder, Sold(THU, "hog belly", 2.0, False))
+    assert "2 lb hog belly" in journal().out
+    assert numbers(journal("--what", "belly").out) == [1]
+    assert json.loads(journal("--json").out)["entries"][0]["what"] == "hog belly"
+
+
+def test_json_has_figures_in_the_unit_of_the_shop(tmp_path, monkeypatch, breakplan):
+    made = shop_folder(tmp_path, ("unit: lb", "unit: kg"))
+    enter(made, *SOME)
+    data = json.loads(breakplan("journal", "--shop", made, "--json").out)
+    assert (data["format"], data["unit"], data["money"]) == ("breakplan/1", "kg", "$")
+    by_number = {each["number"]: each for each in data["entries"]}
+    assert by_number[1]["weights"] == pytest.approx([57.5 * 0.45359237, 58.25 * 0.45359237])
+    assert by_number[1]["cost"] == pytest.approx(7.1 / 0.45359237)
+    assert by_number[2] | {"entered": ""} == {
+        "number": 2,
+        "writing": 2,
+        "entered": "",
+        "undone": False,
+        "kind": "sale",
+        "day": "2026-11-24",
+        "what": "lamb loin chops",
+        "by": "kg",
+        "money": 83.97,
+        "amount": round(3.5 * 0.45359237, 9),
+        "sold out": True,
+    }
+    assert by_number[4]["amount"] == 2.0 and by_number[4]["by"] == "each"
+    assert by_number[7]["order"] == 3 and by_number[7]["amount"] == round(4 * 0.45359237, 9)
+
+
+@pytest.mark.parametrize("columns", [60, 72, 100])
+def test_no_line_is_too_wide_and_no_figure_is_cut(folder, journal, monkeypatch, columns):
+    long = OrderTaken(date(2025, 1, 31), "lamb shoulder roast", 12.125, False, "肉" * 50, 12.34)
+    enter(
+        folder,
+        *SOME,
+        long,
+        *[Delivery(THU, "lamb carcass", 9, tuple(57.125 + n for n in range(9)))],
+    )
+    monkeypatch.setenv("COLUMNS", str(columns))
+    for words in ((), ("--open",), ("--undone",)):
+        out = journal(*words).out
+        assert max(map(columns_of, out.splitlines())) <= columns
+        figures = set(out.replace(",", " ").split())
+        assert {"12.125", "$12.34/lb"} <= figures
+        assert words == ("--open",) or {"57.125", "65.125", "550.125"} <= figures
+    journal("--add", "sale loin chops: 1 lb", "--add", "waste bones: 1 lb")
+    for words in (
+        ("--undo",),
+        ("--add", "sale loin chops: 2 lb"),
+        ("--import", "till.csv", *COLUMNS),
+    ):
+        (folder / "till.csv").write_text(TILL)
+        out = journal(*words, *(("--skip-unknown",) if "--import" in words else ())).out
+        assert 0 < max(map(columns_of, out.splitlines())) <= columns
+
+
+def test_undo_takes_back_the_last_writing_by_a_counter_entry(folder, journal):
+    journal("--add", "sale loin chops: 3 lb")
+    journal("--add", "sale loin chops: 4 lb", "--add", "waste bones: 1 lb")
+    ran = journal("--undo")
+    assert ran.code == 0 and numbers(ran.out) == [2, 3] and "Undone 2 entries" in ran.out
+    assert [each.amount for each in entries(folder)] == [3.0]
+    assert numbers(journal().out) == [1]
+    every = journal("--undone").out
+    assert numbers(every) == [1, 2, 3, 4]
+    assert "undone: 4 lb loin chops" in every and "entries 2 to 3 do not count" in every
+    assert len(entered(folder, undone=True)) == 4  # nothing is ever taken out
+
+
+def test_undo_of_an_entry_and_what_cannot_be_undone(folder, journal):
+    enter(folder, *SOME, PlanKept(THU, "{}"))
+    for number, message in [
+        ("99", "the journal has no entry 99"),
+        ("3", "order 3 was filled by entry 7: undo that first"),
+        ("8", "entry 8 is a plan, and plans are not undone"),
+    ]:
+        ran = journal("--undo", number)
+        assert ran.code == 2 and ran.err == f"--undo: {message}"
+    assert numbers(journal("--undo", "2").out) == [2]
+    assert "entry 2 is undone already" in journal("--undo", "2").err
+    assert "entry 9 undid something" in journal("--undo", "9").err
+    assert numbers(journal("--undo", "7").out) == [7]
+    data = json.loads(journal("--undo", "3", "--json").out)
+    assert [(each["number"], each["undone"]) for each in data["entries"]] == [(3, True)]
+    assert [one.number for one in entered(folder)] == [1, 4, 5, 6, 8]
+
+
+def test_an_export_fills_an_empty_journal_with_the_same(folder, journal, tmp_path):
+    enter(folder, *SOME[:2], Sold(THU, "lamb bones", 9.0, False), *SOME[2:6])
+    with Journal(folder / "journal.db") as opened:
+        opened.undo(3)
+        opened.add([Filled(THU, 4, 4.0), Filled(THU, 4, 1.0)])
+    assert journal("--export", "all.csv").out == "Wrote 8 entries to all.csv.\n"
+    before = entered(folder)
+    (folder / "journal.db").rename(tmp_path / "old.db")
+    for each in folder.glob("journal.db-*"):
+        each.unlink()
+    ran = journal("--import", "all.csv")
+    assert ran.code == 0 and numbers(ran.out) == list(range(1, 9))
+    after = entered(folder)
+    assert [one.entry for one in after[:6]] == [one.entry for one in before[:6]]
+    assert [one.entry for one in after[6:]] == [Filled(THU, 3, 4.0), Filled(THU, 3, 1.0)]
+
+    def groups(recorded):
+        return [
+            sum(one.writing == each for one in recorded)
+            for each in sorted({o.writing for o in recorded})
+        ]
+
+    assert groups(after) == groups(before) == [1, 1, 1, 1, 1, 1, 2]
+
+
+def test_several_writings_are_entered_all_or_not_at_all(folder):
+    bones = Wasted(THU, "lamb bones", 1.0, False)
+    with Journal(folder / "journal.db", create=True) as opened:
+        opened.add([bones])
+        with pytest.raises(InputError, match="no order"):
+            opened.add_writings(lambda first: [[bones], [Filled(THU, first, 1.0)]])
+        assert [one.entry for one in opened.recorded()] == [bones]
+        order = SOME[2]
+        made = opened.add_writings(lambda first: [[order], [], [bones, Filled(THU, first, 1.0)]])
+    assert [one.entry for one in made] == [order, bones, Filled(THU, made[0].number, 1.0)]
+    assert [one.writing - made[0].writing for one in made] == [0, 1, 1]
+
+
+def test_an_export_that_cannot_come_back_says_so(folder, journal):
+    enter(folder, *SOME)
+    assert (
+        "1 pick-up of orders that are not among these"
+        in journal("--export", "-", "--kind", "filled").err
+    )
+
+
+def test_an_export_to_standard_output_is_the_file(folder, journal):
+    enter(folder, *SOME)
+    journal("--export", "all.csv", "--kind", "sale")
+    text = (folder / "all.csv").read_bytes().decode("utf-8-sig")
+    assert journal("--export", "-", "--kind", "sale").out.replace("\r\n", "\n") == text.replace(
+        "\r\n", "\n"
+    )
+    assert text.count("\r\n") == 3
+
+
+def test_an_export_never_overwrites_what_is_no_csv(folder, journal):
+    enter(folder, *SOME)
+    ran = journal("--export", "journal.db")
+    assert ran.code == 2 and "is there already and no .csv file" in ran.err
+    assert len(entries(folder)) == len(SOME)
+    assert "cannot be written" in journal("--export", "no/such/all.csv").err
+
+
+TILL = """\
+Item;Qty;Date;Total
+LAMB LOIN CHP;1,25;24.11.2026;29,99
+loin chops;0,75;24.11.2026;18,00
+frenched rack;2;25.11.2026;152,00
+Gift card;1;25.11.2026;50,00
+"""
+COLUMNS = ("--columns", "Item=cut,Qty=amount,Date=day,Total=money")
+TAKEN = [
+    Sold(TUE, "lamb loin chops", 2.0, False, 47.99),
+    Sold(date(2026, 11, 25), "lamb frenched rack", 2.0, True, 152.0),
+]
+
+
+def test_a_till_s_file_is_entered_as_a_whole_or_not_at_all(folder, journal):
+    (folder / "till.csv").write_text(TILL)
+    ran = journal("--import", "till.csv", *COLUMNS)
+    assert ran.code == 2 and not entries(folder)
+    assert ran.err.splitlines() == [
+        'till.csv:2: no cut is called "LAMB LOIN CHP"; did you mean "loin chops"?',
+        'till.csv:5: no cut is called "Gift card"',
+    ]
+    mapped = (*COLUMNS, "--items", "LAMB LOIN CHP=loin chops,Gift card=")
+    dry = journal("--import", "till.csv", *mapped, "--dry-run")
+    assert dry.code == 0 and dry.out.startswith("Would enter 2 entries:\n") and not entries(folder)
+    ran = journal("--import", "till.csv", *mapped)
+    assert entries(folder) == TAKEN
+    assert ran.out.splitlines()[-2:] == [
+        "To undo them all: breakplan journal --undo 1",
+        "4 lines read; 1 left out, of items that are none of ours.",
+    ]
+    again = journal("--import", "till.csv", *mapped)
+    assert again.code == 2 and entries(folder) == TAKEN
+    assert again.err == (
+        "till.csv: 2 entries of 2 days (2026-11-24 to 2026-11-25) stand in the journal already; "
+        "if it is right, add --yes"
+    )
+    assert journal("--import", "till.csv", *mapped, "--yes").code == 0
+    assert entries(folder) == [*TAKEN, *TAKEN]
+    assert journal("--undo").code == 0 and entries(folder) == TAKEN
+
+
+def test_items_may_stand_in_a_file(folder, journal):
+    (folder / "till.csv").write_text(TILL)
+    (folder / "names.csv").write_text("item,cut\nlamb loin chp,loin chops\nGift card,\n")
+    assert journal("--import", "till.csv", *COLUMNS, "--items", "names.csv").code == 0
+    assert entries(folder) == TAKEN
+    (folder / "names.csv").write_text("lamb loin chp,lion chops\nGift card,\nGIFT CARD,x\na,b,c\n")
+    ran = journal("--import", "till.csv", *COLUMNS, "--items", "names.csv", "--yes")
+    assert ran.code == 2 and ran.err.splitlines() == [
+        'names.csv:3: "GIFT CARD" stands there twice',
+        "names.csv:4: two columns are wanted: the item, and what it is called here",
+    ]
+    ran = journal("--import", "till.csv", *COLUMNS, "--items", "a=lion chops", "--yes")
+    assert ran.err == '--items: no cut or piece is called "lion chops"; did you mean "loin chops"?'
+    assert "no such file" in journal("--import", "till.csv", *COLUMNS, "--items", "no.csv").err
+
+
+def test_a_skip_and_what_is_left_of_a_file(folder, journal):
+    (folder / "till.csv").write_text(TILL)
+    data = json.loads(journal("--import", "till.csv", *COLUMNS, "--skip-unknown", "--json").out)
+    assert [each["amount"] for each in data["entries"]] == [0.75, 2.0]
+    (folder / "gifts.csv").write_text("cut,amount,day\nGift card,1,2026-11-25\n")
+    ran = journal("--import", "gifts.csv", "--skip-unknown")
+    assert ran.err == (
+        "gifts.csv: there is nothing to enter; 1 left out, of items that are none of ours"
+    )
+    (folder / "gifts.csv").write_text("cut,amount,day\n")
+    assert journal("--import", "gifts.csv").err == "gifts.csv: there are no lines below the heads"
+
+
+def test_words_about_a_file_that_mean_nothing_are_told_together(folder, journal):
+    (folder / "till.csv").write_text(TILL)
+    ran = journal(
+        *("--import", "till.csv", "--columns", "x", "--dates", "ymd", "--decimal", "dot"),
+        *("--kind", "sales", "--day", "wedn"),
+    )
+    assert ran.code == 2
+    assert [line.split(":")[0] for line in ran.err.splitlines()] == [
+        "--columns", "--dates", "--day", "--decimal", "--kind"
+    ]  # fmt: skip
+    assert "no such file" in journal("--import", "no.csv").err
+    assert "this is a folder" in journal("--import", ".").err
+
+
+def test_a_file_of_other_kinds_and_of_one_day(folder, journal):
+    (folder / "waste.csv").write_text("what,amount\nbones,2\nshoulder,1\n")
+    assert journal("--import", "waste.csv", "--kind", "waste", "--day", "tue").code == 0
+    assert entries(folder) == [
+        Wasted(TUE, "lamb bones", 2.0, False),
+        Wasted(TUE, "lamb shoulder", 1.0, True),
+    ]
+
+
+def test_a_backup_is_a_journal_and_never_overwrites(folder, journal):
+    enter(folder, *SOME)
+    assert journal("--backup", "copy.db").out == "Wrote a copy of the journal to copy.db.\n"
+    with Journal(folder / "copy.db") as copy:
+        assert copy.recorded() == entered(folder)
+    assert journal("--backup", "copy.db").code == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--add", "x", "--undo"), "--undo: and --add are done one after the other"),
+        (("--columns", "a=b"), "--columns: goes with --import"),
+        (("--yes",), "--yes: goes with --add or --import"),
+        (("--import", "x.csv", "--what", "leg"), "--what: does not go with --import"),
+        (("--export", "x.csv", "--undone"), "--undone: does not go with --export"),
+        (("--backup", "x.db", "--json"), "--json: does not go with --backup"),
+        (("--all", "--last", "3"), "--last: does not go with --all"),
+        (("--open", "--kind", "sale"), "--kind: does not go with --open"),
+        (("--add", "x", "5"), "N: does not go with --add"),
+    ],
+)
+def test_options_that_do_not_go_together(journal, words, message):
+    ran = journal(*words)
+    assert (ran.code, ran.out, ran.err) == (2, "", message)
+
+
+def test_no_shop_and_no_journal_are_one_line(tmp_path, folder, journal, breakplan, monkeypatch):
+    ran = journal()
+    assert ran.code == 2 and len(ran.err.splitlines()) == 1 and "journal.db" in ran.err
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    ran = breakplan("journal")
+    assert ran.code == 2 and "shop.yaml" in ran.err and len(ran.err.splitlines()) == 1
+
+
+def test_nothing_in_a_file_or_an_option_steers_the_terminal(folder, journal):
+    (folder / "till.csv").write_text("cut,amount,day\n\x1b[31mchops\u202e,1,2026-11-24\n")
+    for ran in (
+        journal("--import", "till.csv"),
+        journal("--add", "sale \x1b[31m: 3"),
+        journal("--what", "\x1b[2J"),
+        journal("--kind", "\x1b[2J"),
+        journal("--add", "order loin chops: 2 lb on fri for \x1b]0;x\x07"),
+    ):
+        assert ran.code == 2
+        assert not set(ran.err + ran.out) & set("\x1b\x07\u202e")
+
+
+def test_no_text_of_an_entry_steers_the_terminal():
+    words = EntryWords("lb", "$", {}, {}, {})
+    told = words.words(OrderTaken(FRI, "lamb \x9bm", 9.0, False, "\x1b[31m\u202e\r\n"))
+    assert not set(told) & set("\x1b\x9b\u202e\r\n") and "9 lb" in told
+
+
+def test_help_is_quick_and_imports_nothing_heavy(folder):
+    code = (
+        "import sys; sys.argv = ['breakplan', 'journal', '--help']\n"
+        "from planner.cli import app\n"
+        "try: app()\n"
+        "except SystemExit: pass\n"
+        "heavy = {'highspy', 'pulp', 'numpy', 'scipy', 'sqlite3', 'yaml', 'planner.measures'}\n"
+        "sys.stderr.write(' '.join(sorted(heavy & set(sys.modules))))"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+    assert "--import FILE.csv" in ran.stdout and "breakplan journal --undo" in ran.stdout
+    assert ran.stderr == ""
