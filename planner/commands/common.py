@@ -15,7 +15,11 @@ if TYPE_CHECKING:
 # what a command needs beyond this is imported inside it: `--help` should not wait for a solver
 
 ScenarioFile = Annotated[
-    str, typer.Argument(metavar="FILE", help="A scenario file, or the name of a shipped one.")
+    str,
+    typer.Argument(
+        metavar="FILE",
+        help="A scenario file, the name of a shipped one, or a shop folder: its week from now on.",
+    ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
 Within = Annotated[
@@ -33,10 +37,13 @@ Seconds = Annotated[
 
 
 def read(file: str) -> Scenario:
-    """Read a scenario; what is odd about it is mentioned on standard error."""
+    """Read a scenario, or that of a shop folder from now on; what is odd goes to standard error."""
+    from planner.commands.shop_folder import is_shop, read_now
     from planner.files.find import find
     from planner.files.scenario_file import read_scenario
 
+    if is_shop(file):
+        return read_now(file)
     path, name = find(file, "scenarios", Path())
     scenario, oddities = read_scenario(path, name)
     for oddity in oddities:

@@ -42,8 +42,8 @@ def promise(
         bool,
         typer.Option(
             "--write",
-            help="Add what can be promised in full to the file; if it cannot be, nothing is "
-            "written and the exit code is 3.",
+            help="Add what can be promised in full to the file, or to the journal of a shop folder; "
+            "if it cannot be, nothing is written and the exit code is 3.",
         ),
     ] = False,
     json: Json = False,
@@ -56,6 +56,7 @@ def promise(
     """
     from planner.ask.desk import Desk
     from planner.ask.promise import promise as ask
+    from planner.commands.shop_folder import is_shop
     from planner.files.find import find
     from planner.files.write_order import stop_unless_writable, write_orders
     from planner.show.progress import progress_line
@@ -63,10 +64,11 @@ def promise(
     from planner.solve import Options
 
     options = Options(seconds=checked_seconds(seconds))
-    path, name = find(file, "scenarios", Path())
+    in_shop = is_shop(file)
+    path, name = (Path(file), file) if in_shop else find(file, "scenarios", Path())
     scenario = read(file)
     written, new = _read_orders(scenario, orders, buyer, price)
-    if write:
+    if write and not in_shop:
         stop_unless_writable(path, name)
     with progress_line(scenario.money) as progress:
         promised = ask(Desk(scenario, options, progress), new)
@@ -78,13 +80,41 @@ def promise(
             if _is_there(scenario, each):
                 what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
                 typer.echo(f"odd: {name} has this very order already ({what})", err=True)
-        write_orders(path, name, written)
+        if in_shop:
+            name = _enter(path, scenario, new)
+        else:
+            write_orders(path, name, written)
     if json:
         typer.echo(promise_json(promised, accepted))
     elif write:
         typer.echo(f"\nWritten into {name}." if accepted else f"\nNothing was written into {name}.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
+
+
+def _enter(folder: Path, scenario: Scenario, orders: list[Order]) -> str:
+    """Enter orders into the journal of a shop folder, all or none, and say where they are."""
+    from planner.files.shop_file import JOURNAL
+    from planner.journal.entries import OrderTaken
+    from planner.journal.store import Journal
+    from planner.recipe import full_name
+
+    taken = []
+    for each in orders:
+        cut = scenario.cuts[each.cut]
+        taken.append(
+            OrderTaken(
+                day=scenario.date(each.day),
+                cut=full_name(cut.species, cut.name),
+                amount=each.amount,
+                by_each=cut.by_each,
+                buyer=each.buyer,
+                price=each.price if each.own_price else None,
+            )
+        )
+    with Journal(folder / JOURNAL) as journal:
+        numbers = ", ".join(str(one.number) for one in journal.add(taken))
+    return f"the journal, as {'entry' if len(taken) == 1 else 'entries'} {numbers}"
 
 
 def _is_there(scenario: Scenario, order: Order) -> bool:

@@ -21,6 +21,9 @@ BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 BREAK_NAMES = (1, 2, 3)
 """Columns of piece, way and tool."""
 
+FEW = 3
+"""Lots of pieces that are told one by one."""
+
 
 def plan_text(plan: Plan, width: int = WIDTH) -> str:
     """The whole plan: breaks by day, the case, orders, blends, money and proof.
@@ -99,7 +102,11 @@ def _head(plan: Plan, width: int) -> str:
 def _day(plan: Plan, day: int, width: int) -> str:
     """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
-    lines = [line for lot in lots for line in wrapped(f"in: {_arrival(plan, lot)}", 2, width)]
+    pieces = _many_pieces(lots)
+    told = {lot.index for lot in pieces}
+    whole = [lot for lot in lots if lot.index not in told]
+    lines = [line for lot in whole for line in wrapped(f"in: {_arrival(plan, lot)}", 2, width)]
+    lines += listed("in the cooler", _by_piece(plan, pieces), width)
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day], width)
     batches = [each for each in _ground(plan) if each.day == day]
     lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches], width)
@@ -121,6 +128,27 @@ def _day(plan: Plan, day: int, width: int) -> str:
     return "\n".join([f"{date:<{width - 30}}{bench:>30}", *lines])
 
 
+def _many_pieces(lots: Sequence[Lot]) -> list[Lot]:
+    """Lots of pieces on hand, where there are so many that a line for each says less than one."""
+    pieces = [lot for lot in lots if lot.piece not in lot.recipe.roots and not lot.up_to]
+    return pieces if len(pieces) > FEW else []
+
+
+def _by_piece(plan: Plan, lots: Sequence[Lot]) -> list[str]:
+    """`9 shoulder, 5.5 to 7.6 lb each`: pieces of many lots, a text for each kind."""
+    kinds: dict[str, list[Lot]] = {}
+    for lot in lots:
+        kinds.setdefault(lot.piece, []).append(lot)
+    texts = []
+    for alike in kinds.values():
+        unit = plan.scenario.unit
+        light, heavy = (show_weight(pick(lot.weight for lot in alike), unit) for pick in (min, max))
+        weights = heavy if light == heavy else f"{light.split()[0]} to {heavy}"
+        name = lot_name(plan.scenario, alike[0])
+        texts.append(f"{sum(lot.count for lot in alike)} {name}, {weights} each")
+    return texts
+
+
 def _arrival(plan: Plan, lot: Lot) -> str:
     counted = lot.recipe.calls(lot.word, lot.piece)  # the word says it already
     name = lot.recipe.species if counted else lot_name(plan.scenario, lot)
@@ -132,7 +160,10 @@ def _arrival(plan: Plan, lot: Lot) -> str:
 
 
 def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
-    """One line a break; where several lots are cut, each lot's under a line of its own."""
+    """One line a break; where several lots are cut, each lot's under a line of its own.
+
+    Many lots of pieces are one: whoever takes a shoulder from the cooler takes the oldest.
+    """
     if not breaks:
         return []
     several = len({each.lot for each in breaks}) > 1
@@ -142,11 +173,15 @@ def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
     shown = fitted_table(rows, (), BREAK_COLUMNS, room, BREAK_NAMES).split("\n")
     if not several:
         return shown
-    lines, lot = [], -1
+    lines, last = [], ""
+    lots = [plan.scenario.lots[number] for number in sorted({each.lot for each in breaks})]
+    pieces = {lot.index for lot in _many_pieces(lots)}
     for each, line in zip(breaks, shown, strict=True):
-        if each.lot != lot:
-            lot = each.lot
-            lines.append(f"  from {lot_label(plan.scenario, lot, width - 7)}")
+        label = lot_label(plan.scenario, each.lot, width - 7)
+        here = "the cooler" if each.lot in pieces else label
+        if here != last:
+            last = here
+            lines.append(f"  from {here}")
         lines.append(f"  {line}")
     return lines
 

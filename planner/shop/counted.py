@@ -1,0 +1,73 @@
+"""Counts of the case and the cooler, in place of what was reckoned."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from planner.journal.entries import Count, Moment
+from planner.recipe import Cut, Piece
+from planner.shop.pile import Whole
+from planner.shop.stocks import Stocks
+from planner.shop.words import day_words
+
+
+class Counted:
+    """Puts counts into the stocks: of a thing and a moment the last writing is what counts."""
+
+    def __init__(self, stocks: Stocks) -> None:
+        self._stocks = stocks
+        self._last: dict[str, tuple[date, Moment, int]] = {}
+
+    def enter(self, entry: Count, writing: int) -> None:
+        """Put in a count; those of a moment come in the order of their writings."""
+        stocks = self._stocks
+        piece = stocks.known.piece(entry.what)
+        if piece and entry.by_each:
+            self._pieces(entry, writing, piece)
+        elif piece:
+            sentence = f"{piece.name} is counted, but was entered by weight: left out"
+            stocks.odd(entry.day, sentence)
+        else:
+            cut = stocks.cut_named(entry.what, entry.day, by_each=entry.by_each)
+            if cut:
+                self._cut(entry, writing, cut)
+
+    def _begins(self, name: str, entry: Count, writing: int) -> bool:
+        """Whether this is the first that a writing says of a thing at a moment."""
+        moment = (entry.day, entry.at, writing)
+        begins = self._last.get(name) != moment
+        self._last[name] = moment
+        return begins
+
+    def _cut(self, entry: Count, writing: int, cut: Cut) -> None:
+        pile = self._stocks.cuts[cut.name]
+        if self._begins(cut.name, entry, writing):
+            pile.clear()
+        made, last = self._dates(entry, cut.keeps, self._stocks.amount(entry.amount, cut))
+        pile.put(entry.amount, made, last)
+
+    def _pieces(self, entry: Count, writing: int, piece: Piece) -> None:
+        stocks, count = self._stocks, round(entry.amount)
+        cooler = stocks.pieces[piece.name]
+        cooler.open(entry.day)
+        there = [each.pounds for each in cooler.pieces or cooler.late]  # the same, counted
+        pounds = entry.pounds / count if entry.pounds and count else None
+        pounds = pounds or (sum(there) / len(there) if there else stocks.usual(piece.name))
+        if self._begins(piece.name, entry, writing):
+            cooler.clear()
+        made, last = self._dates(entry, piece.keeps, f"{count} {piece.name}")
+        if count and pounds is None:
+            sentence = f"nobody has said what a {piece.name} weighs: those counted are left out"
+            stocks.odd(entry.day, sentence)
+        elif count and pounds is not None:
+            cooler.put([Whole(pounds, made, last)] * count)
+            stocks.weighed(piece.name, pounds)
+
+    def _dates(self, entry: Count, keeps: int, what: str) -> tuple[date, date]:
+        """When it was made, and the last day it may be used; what is out of date is told."""
+        made = min(entry.made or entry.day, entry.day)
+        last = made + timedelta(days=keeps - 1)
+        if last < entry.day and entry.amount > 0:
+            sentence = f"counted {what} made {day_words(made)}: out of date, so not planned with"
+            self._stocks.odd(entry.day, sentence)
+        return made, last

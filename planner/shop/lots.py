@@ -1,0 +1,141 @@
+"""What can be cut from now on: pieces in the cooler, deliveries to come, offers still open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from planner.journal.entries import Delivery, Recorded
+from planner.recipe import recipe_with
+from planner.scenario import Lot, Scenario
+from planner.shop.stand import InCooler
+from planner.shop.stockbook import weights_of
+from planner.shop.stocks import Stocks
+
+CLOSE = 0.25
+"""Pieces whose weights differ by no more than this share are one lot of their mean weight.
+
+Nobody at the block tells shoulders of 6.0 and 7.0 lb apart by their number, and every lot more makes
+a plan slower to find and longer to read. What they weigh together is kept.
+"""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Alike:
+    """What pieces of one lot have in common; `own` says that `keeps` is not the recipe's."""
+
+    arrives: int
+    piece: str
+    keeps: int
+    cost: float
+    own: bool
+
+
+def lots_now(
+    scenario: Scenario,
+    cooler: Sequence[InCooler],
+    coming: Iterable[tuple[str, Delivery]],
+    close: float = CLOSE,
+) -> tuple[Lot, ...]:
+    """Lots of a scenario's days: what is in the cooler on its first, and what is to come.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    cooler : sequence of InCooler
+        Their cost is sunk; it is told of what arrived on the first day, and of whole head, for
+        questions about their price.
+    coming : iterable of (piece, Delivery)
+        On days of the period.
+    close : float
+        How far weights of one lot may differ, as a share of the lightest.
+    """
+    roots = {root for recipe in scenario.recipes for root in recipe.roots}
+    weights: dict[_Alike, list[float]] = {}
+    for each in cooler:
+        keeps = (each.last - scenario.starts).days + 1
+        cost = each.cost if each.made == scenario.starts or each.piece in roots else 0.0
+        alike = _Alike(0, each.piece, keeps, cost, own=True)
+        weights.setdefault(alike, []).extend([each.pounds] * each.count)
+    for piece, entry in coming:
+        keeps = recipe_with(scenario.recipes, piece).pieces[piece].keeps
+        arrives = (entry.day - scenario.starts).days
+        alike = _Alike(arrives, piece, keeps, entry.cost or 0.0, own=False)
+        weights.setdefault(alike, []).extend(weights_of(entry))
+    order = {name: at for at, name in enumerate(_pieces(scenario))}
+    lots: list[Lot] = []
+    for alike in sorted(weights, key=lambda each: (each.arrives, order[each.piece], each)):
+        for group in _groups(sorted(weights[alike]), close):
+            lots.append(_lot(scenario, len(lots), alike, group))
+    return tuple(lots)
+
+
+def _pieces(scenario: Scenario) -> Iterator[str]:
+    for recipe in scenario.recipes:
+        yield from recipe.pieces
+
+
+def _groups(weights: Sequence[float], close: float) -> list[list[float]]:
+    """Weights in order, those together that lie close to the lightest of them."""
+    groups: list[list[float]] = []
+    for weight in weights:
+        if groups and weight <= groups[-1][0] * (1 + close):
+            groups[-1].append(weight)
+        else:
+            groups.append([weight])
+    return groups
+
+
+def _lot(scenario: Scenario, index: int, alike: _Alike, weights: Sequence[float]) -> Lot:
+    recipe = recipe_with(scenario.recipes, alike.piece)
+    return Lot(
+        index=index,
+        recipe=recipe,
+        piece=alike.piece,
+        count=len(weights),
+        word="head" if alike.piece in recipe.roots else "",
+        weight=sum(weights) / len(weights),
+        arrives=alike.arrives,
+        keeps=alike.keeps,
+        up_to=False,
+        cost=alike.cost,
+        own_keeps=alike.own,
+    )
+
+
+def to_come(
+    stocks: Stocks, recorded: Iterable[Recorded], first: date, last: date
+) -> list[tuple[str, Delivery]]:
+    """Deliveries that are expected after the first day and up to the last, with today's names."""
+    found = []
+    for each in recorded:
+        entry = each.entry
+        if isinstance(entry, Delivery) and first < entry.day <= last and entry.head > 0:
+            piece = stocks.piece_named(entry.what, entry.day)
+            if piece is not None:
+                found.append((piece.name, entry))
+    return found
+
+
+def open_offers(
+    week: Scenario, stocks: Stocks, recorded: Iterable[Recorded], first: date, last: date
+) -> list[Lot]:
+    """Lots of a week that may still be bought, their days counted from `first`.
+
+    An offer that has been delivered, or is sure to be, is none any more: its delivery is in the
+    journal.
+    """
+    delivered = set()
+    for each in recorded:
+        entry = each.entry
+        if isinstance(entry, Delivery) and first <= entry.day <= last:
+            piece = stocks.known.piece(entry.what)
+            if piece is not None:
+                delivered.add((entry.day, piece.name))
+    return [
+        replace(lot, arrives=(week.date(lot.arrives) - first).days)
+        for lot in week.lots
+        if first <= week.date(lot.arrives) <= last
+        and (week.date(lot.arrives), lot.piece) not in delivered
+    ]

@@ -1,0 +1,160 @@
+"""The shop's week from now on: shop.yaml and the journal put together into a scenario."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Protocol
+
+from planner.files.asked_order import with_orders
+from planner.journal.entries import Count, Recorded
+from planner.scenario import Order, Scenario, Stock
+from planner.shop.lots import CLOSE, lots_now, open_offers, to_come
+from planner.shop.rules_left import rules_left
+from planner.shop.sales import expected_wants
+from planner.shop.stand import TOLD, OpenOrder, Stand, booked, stand_of
+from planner.shop.stockbook import StockBook
+from planner.shop.tail import first_open, less_done, tail, with_recipes, with_wants
+from planner.shop.weighed import learned_recipes
+from planner.shop.words import day_words
+
+CRUMB = 0.001
+"""Pounds of a cut that nobody plans with."""
+
+
+class Week(Protocol):
+    """What is asked of a shop: a `planner.files.shop_file.Shop`."""
+
+    @property
+    def open_days(self) -> tuple[int, ...]:
+        """Weekdays it is open."""
+
+    def week(self, day: date) -> Scenario:
+        """The calendar week around a day."""
+
+
+@dataclass(frozen=True)
+class Now:
+    """A shop from a day on.
+
+    Attributes
+    ----------
+    scenario : Scenario
+        From the first day planned to the last open day of its calendar week.
+    stand : Stand
+        What there is: with what was entered for the first day so far.
+    oddities : tuple of str
+        What does not fit together, a sentence each.
+    """
+
+    scenario: Scenario
+    stand: Stand
+    oddities: tuple[str, ...]
+
+
+def scenario_now(
+    shop: Week, recorded: Sequence[Recorded], first: date, close: float = CLOSE
+) -> Now:
+    """The rest of a shop's week.
+
+    Parameters
+    ----------
+    shop : Shop
+    recorded : sequence of Recorded
+        What counts of its journal.
+    first : date
+        The first day planned; where the shop is closed, the next on which it is open.
+    close : float
+        How far the weights of pieces in one lot may differ, as a share.
+    """
+    first = first_open(shop.open_days, first)
+    week = with_learned(shop.week(first), recorded, first)
+    last = max(each for each in _dates(week) if each.weekday() in shop.open_days)
+    book = booked(week, recorded, first)
+    stand = stand_of(book, first)
+    coming = to_come(book.stocks, recorded, first, last)
+    scenario = tail(week, first, last)
+    lots = lots_now(scenario, stand.cooler, coming, close)
+    offers = open_offers(week, book.stocks, recorded, first, last)
+    lots += tuple(replace(lot, index=at) for at, lot in enumerate(offers, len(lots)))
+    scenario = replace(scenario, lots=lots, case=tuple(_case(stand)))
+    scenario = less_done(scenario, _minutes(book, first), _sold(book, first))
+    scenario = with_orders(scenario, tuple(_orders(scenario, stand)))
+    rules, lowered = rules_left(scenario, book.broke, book.ground)
+    scenario = replace(scenario, rules=rules)
+    odd = (*book.stocks.oddities, *_odd(scenario, stand, recorded), *lowered)
+    return Now(scenario, stand, odd)
+
+
+def with_learned(week: Scenario, recorded: Sequence[Recorded], first: date) -> Scenario:
+    """A week with the shares and the wants that its shop's own numbers tell."""
+    week = with_recipes(week, learned_recipes(week.recipes, recorded, first))
+    return with_wants(week, expected_wants(week, recorded, first))
+
+
+def _dates(week: Scenario) -> Iterator[date]:
+    return (week.date(day) for day in range(week.days))
+
+
+def _case(stand: Stand) -> Iterator[Stock]:
+    """What is in the case, what goes out of date on the same day together."""
+    amounts: dict[tuple[str, int], float] = {}
+    for each in stand.cuts:
+        key = (each.cut, (each.last - stand.day).days + 1)
+        amounts[key] = amounts.get(key, 0.0) + each.amount
+    for (cut, keeps), amount in amounts.items():
+        if amount >= CRUMB:
+            yield Stock(cut, amount, keeps, own_keeps=True)
+
+
+def _minutes(book: StockBook, day: date) -> float:
+    """Bench time of what was done on a day, by the recipe."""
+    work = sum(each.minutes for each in book.broke if each.day == day)
+    return work + sum(each.minutes for each in book.ground if each.day == day)
+
+
+def _sold(book: StockBook, day: date) -> Mapping[str, float]:
+    return {cut: amount for (when, cut), amount in book.sold.items() if when == day}
+
+
+def _orders(scenario: Scenario, stand: Stand) -> Iterator[Order]:
+    """Open orders that are due in the period."""
+    due = [
+        (each, day)
+        for each in stand.orders
+        for day in [(each.day - scenario.starts).days]
+        if 0 <= day < scenario.days
+    ]
+    for index, (each, day) in enumerate(due):
+        own = each.price is not None
+        price = each.price if each.price is not None else scenario.price(each.cut)
+        yield Order(index, each.cut, day, each.amount, price, each.buyer, own_price=own)
+
+
+def _odd(scenario: Scenario, stand: Stand, recorded: Sequence[Recorded]) -> Iterator[str]:
+    """What is odd about the orders, and about planning a day that is over."""
+    long_ago = stand.day - TOLD
+    overdue = [each for each in stand.orders if each.day < stand.day]
+    for each in overdue:
+        if each.day >= long_ago:
+            yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
+    older = sum(each.day < long_ago for each in overdue)
+    if older:
+        were = "orders were" if older > 1 else "order was"
+        yield f"{older} {were} due before {day_words(long_ago)}, never marked as filled"
+    last = scenario.date(scenario.days - 1)
+    for each in stand.orders:
+        due = stand.day <= each.day <= last
+        if due and each.price is None and not scenario.price(each.cut):
+            yield f"{_said(each)} has no price, nor has the cut: planned as worth nothing"
+    for one in recorded:
+        entry = one.entry
+        if isinstance(entry, Count) and entry.day == stand.day and entry.at == "close":
+            tomorrow = day_words(stand.day + timedelta(days=1))
+            yield f"{day_words(stand.day)} was counted at its close already: plan from {tomorrow}"
+            return
+
+
+def _said(order: OpenOrder) -> str:
+    return f"order {order.number} ({order.cut}, for {order.buyer})"

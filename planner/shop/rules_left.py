@@ -1,0 +1,109 @@
+"""What is left of a week's rules when a part of the week is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from planner.ledger import DUST
+from planner.measures import POUNDS
+from planner.recipe import Recipe
+from planner.scenario import GrindRule, Rule, Scenario
+from planner.shop.stockbook import Broke, Ground
+
+
+def rules_left(
+    scenario: Scenario, broke: Iterable[Broke], ground: Iterable[Ground]
+) -> tuple[tuple[Rule | GrindRule, ...], tuple[str, ...]]:
+    """The rules of a week less what was done of them, and what cannot be kept any more.
+
+    A number that a rule asks for is lowered to what there can be with the lots of the scenario: a
+    standing rule must not keep the shop from planning a day on which nothing is left for it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The days left, its lots and its case; its rules are those of the whole week.
+    broke, ground : iterable
+        What was done in that week so far.
+
+    Returns
+    -------
+    rules, oddities
+        Those rules that still say something; a sentence for each that was lowered.
+    """
+    work, batches = list(broke), list(ground)
+    left: list[Rule | GrindRule] = []
+    odd: list[str] = []
+    for rule in scenario.rules:
+        if not rule.verb.startswith("at"):
+            left.append(rule)
+        elif isinstance(rule, Rule):
+            done = sum(
+                each.count for each in work if (each.piece, each.way.name) == (rule.piece, rule.way)
+            )
+            rest = max(0, rule.count - done)
+            can = _most_pieces(scenario, rule.piece) if rule.verb == "at least" else rest
+            if can < rest:
+                odd.append(_lowered(rule, f"{can or 'no'} {rule.piece}", dropped=not can))
+            if rule.verb == "at most" or min(rest, can):
+                left.append(replace(rule, count=min(rest, can)))
+        else:
+            used = sum(each.took.get(rule.cut, 0.0) for each in batches if each.blend == rule.blend)
+            pounds = max(0.0, rule.pounds - used)
+            most = _most_pounds(scenario, rule.cut) if rule.verb == "at least" else pounds
+            if most < pounds - DUST:
+                there = _written(most, scenario.unit) if most > DUST else "no"
+                odd.append(_lowered(rule, f"{there} {rule.cut}", dropped=most <= DUST))
+            pounds = min(pounds, most)
+            if rule.verb == "at most" or pounds > DUST:
+                as_it_was = pounds == rule.pounds
+                said = rule.written if as_it_was else _written(pounds, scenario.unit)
+                left.append(replace(rule, pounds=pounds, written=said))
+    return tuple(left), tuple(odd)
+
+
+def _lowered(rule: Rule | GrindRule, there: str, *, dropped: bool) -> str:
+    instead = "left out of this plan" if dropped else "lowered to that"
+    return f'the rule "{rule}" cannot be kept any more: {there} on hand or to come; {instead}'
+
+
+def _written(pounds: float, unit: str) -> str:
+    return f"{pounds / POUNDS[unit]:.6g} {unit}"
+
+
+def _most_pieces(scenario: Scenario, piece: str) -> int:
+    """How many of a piece there can be, whatever is cut for it."""
+    return sum(lot.count * _pieces_of(lot.recipe, lot.piece, piece) for lot in scenario.lots)
+
+
+def _pieces_of(recipe: Recipe, start: str, piece: str) -> int:
+    if start == piece:
+        return 1
+    if piece not in recipe.pieces:
+        return 0
+    ways = recipe.pieces[start].ways.values()
+    return max(
+        (
+            sum(each.count * _pieces_of(recipe, each.name, piece) for each in way.pieces)
+            for way in ways
+        ),
+        default=0,
+    )
+
+
+def _most_pounds(scenario: Scenario, cut: str) -> float:
+    """Pounds of a cut that there can be, whatever is cut for it."""
+    there = sum(stock.amount for stock in scenario.case if stock.cut == cut)
+    return there + sum(
+        lot.count * lot.weight * _share_of(lot.recipe, lot.piece, cut) for lot in scenario.lots
+    )
+
+
+def _share_of(recipe: Recipe, start: str, cut: str) -> float:
+    shares: Sequence[float] = [
+        sum(each.share for each in way.cuts if each.name == cut)
+        + sum(each.count * each.share * _share_of(recipe, each.name, cut) for each in way.pieces)
+        for way in recipe.pieces[start].ways.values()
+    ]
+    return max(shares, default=0.0)
