@@ -1,0 +1,235 @@
+"""What a point of yield is worth in a week: 1% of a piece, moved to the main cut of a way.
+
+The point is taken from what falls into the trays and from what is lost (trim, fat, bones, loss),
+from each in proportion, so that the way still adds up to 100%: a better knife leaves less on the
+bone and less in the trim. First what it earns with the breaks as planned, which is quick and exact
+to a cent; then, dearest first and as long as there is time, the difference between the best plans
+with and without it, of which an interval is proven.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Collection, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, replace
+
+from planner.ask.desk import Desk, Difference
+from planner.ask.maincut import cut_for, main_cut
+from planner.engine import Progress
+from planner.errors import NoPlanInTimeError
+from planner.model import BreakModel
+from planner.plan import Plan, make_plan, planned
+from planner.recipe import Recipe, Way
+from planner.scenario import Scenario
+from planner.solve import Options, Search
+
+POINT = 0.01
+
+HELD_EXACT = 0.005
+"""Money by which a plan with its breaks held may be below the best of those."""
+
+FOR_THE_PLAN = 0.5
+"""Part of the time that the first plan may take."""
+
+FOR_ONE = 0.3
+"""Part of the time left that one plan may take: two are compared, and both perhaps again."""
+
+PATIENCE = 10.0
+"""Seconds for one such plan: it has few decisions left."""
+
+Way3 = tuple[str, str, str]
+"""Species, piece and way."""
+
+
+@dataclass(frozen=True, slots=True)
+class PointWorth:
+    """What a point more of its main cut is worth, of one way.
+
+    Attributes
+    ----------
+    species, piece, way : str
+    cut : str
+        The main cut, by asking price; else the heaviest it is cut for.
+    count : int
+        How many pieces the plan cuts so.
+    held : float or None
+        Money it earns with the breaks as planned; None where there was no time to ask.
+    difference : Difference or None
+        Of the best plans; None where there was no time to ask.
+    """
+
+    species: str
+    piece: str
+    way: str
+    cut: str
+    count: int
+    held: float | None
+    difference: Difference | None
+
+
+@dataclass(frozen=True, slots=True)
+class Worths:
+    """The plan, and what a point is worth in it for the ways that were asked about."""
+
+    plan: Plan
+    points: tuple[PointWorth, ...]
+
+
+def worths(
+    scenario: Scenario,
+    pieces: Collection[tuple[str, str]] = (),
+    options: Options | None = None,
+    progress: Progress | None = None,
+    count: Callable[[int, int], None] | None = None,
+) -> Worths:
+    """What a point of yield is worth for the ways that the plan uses.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    pieces : collection of (str, str)
+        Species and pieces of which all ways are asked about, whether the plan uses them or not, and
+        no others; empty: all ways that it uses.
+    options : Options, optional
+        `seconds` is for all of it; what has no turn in that time is not asked.
+    progress : callable, optional
+        Told seconds, best so far and bound of the first plan.
+    count : callable, optional
+        Told how many ways are done, of how many.
+
+    Raises
+    ------
+    RulesConflictError, NoPlanInTimeError
+        There is no plan.
+    """
+    asked = options or Options()
+    ends = time.perf_counter() + asked.seconds
+    desk = Desk(scenario, replace(asked, seconds=asked.seconds * FOR_THE_PLAN), progress)
+    plan = before = desk.plan()
+    used = _used(plan)
+    better = {
+        (*key, cut): _with_way(scenario, key, with_point(scenario, way, cut))
+        for key, way in _on_the_rail(scenario)
+        if (key[:2] in pieces if pieces else key in used)
+        and (cut := _main(scenario, way)) is not None
+        and _has_point(scenario, way, cut)
+    }
+    held = _Held(plan)
+    points = {}
+    for place, other in better.items():
+        species, piece, way_name, _ = place
+        times = used.get((species, piece, way_name), 0)
+        late = time.perf_counter() > ends
+        earns = 0.0 if not times else None if late else held.earns(other)
+        points[place] = PointWorth(*place, times, earns, None)
+        if count:
+            count(0, len(better))
+    order = sorted(points, key=lambda place: -(points[place].held or 0.0))
+    for number, place in enumerate(order, 1):
+        left = ends - time.perf_counter()
+        if left <= 0:
+            break
+        desk.options = replace(asked, seconds=left * FOR_ONE)
+        with suppress(NoPlanInTimeError):
+            difference = desk.difference(better[place], before)
+            before = difference.before
+            points[place] = replace(points[place], difference=difference)
+        if count:
+            count(number, len(order))
+    return Worths(plan, tuple(points.values()))
+
+
+class _Held:
+    """The breaks of a plan held, so that only what is sold and ground can change."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._breaks = {
+            (each.lot, each.piece, each.way, each.day): each.count for each in plan.breaks
+        }
+        self._search = Search(
+            self._model(plan.scenario), Options(share=0.0, amount=HELD_EXACT, seconds=PATIENCE)
+        )
+        self._score = make_plan(plan.scenario, planned(self._search)).score
+
+    def earns(self, scenario: Scenario) -> float:
+        """Money that the scenario earns more than the plan's own."""
+        self._search.change(self._model(scenario))
+        return make_plan(scenario, planned(self._search)).score - self._score
+
+    def _model(self, scenario: Scenario) -> BreakModel:
+        model = BreakModel(scenario)
+        model.cut_as(self._breaks)
+        return model
+
+
+def _main(scenario: Scenario, way: Way) -> str | None:
+    """The main cut; the heaviest of those it is cut for where none has a price, such as trim."""
+    found = main_cut(scenario, way)
+    usable = cut_for(scenario, way)
+    if found or not usable:
+        return found
+    return max(usable, key=lambda each: each.count * each.share).name
+
+
+def with_point(scenario: Scenario, way: Way, cut: str) -> Way:
+    """The way with a point more of a cut, taken from its trays and its loss."""
+    left = 1 - POINT / _spare(scenario, way, cut)
+    trays = _trays(scenario, way, cut)
+    cuts = tuple(
+        replace(each, share=each.share + POINT / each.count)
+        if each.name == cut
+        else replace(each, share=each.share * left)
+        if each.name in trays
+        else each
+        for each in way.cuts
+    )
+    return replace(way, cuts=cuts, loss=way.loss * left)
+
+
+def _trays(scenario: Scenario, way: Way, cut: str) -> set[str]:
+    return {each.name for each in way.cuts if each.name != cut and scenario.cuts[each.name].in_tray}
+
+
+def _spare(scenario: Scenario, way: Way, cut: str) -> float:
+    trays = _trays(scenario, way, cut)
+    return way.loss + sum(each.share for each in way.cuts if each.name in trays)
+
+
+def _has_point(scenario: Scenario, way: Way, cut: str) -> bool:
+    return _spare(scenario, way, cut) >= POINT
+
+
+def _used(plan: Plan) -> dict[Way3, int]:
+    used: dict[Way3, int] = {}
+    for each in plan.breaks:
+        key = (each.species, each.piece, each.way)
+        used[key] = used.get(key, 0) + each.count
+    return used
+
+
+def _on_the_rail(scenario: Scenario) -> Iterator[tuple[Way3, Way]]:
+    """Every way of every piece that is there or comes from what is."""
+    told = set()
+    for lot in scenario.lots:
+        for piece, way in scenario.ways(lot):
+            key = (lot.recipe.species, piece.name, way.name)
+            if key not in told:
+                told.add(key)
+                yield key, way
+
+
+def _with_way(scenario: Scenario, key: Way3, way: Way) -> Scenario:
+    """The scenario with another way of that name, in the recipes of its lots too."""
+    species, name, _ = key
+
+    def changed(recipe: Recipe) -> Recipe:
+        if recipe.species != species or name not in recipe.pieces:
+            return recipe
+        piece = recipe.pieces[name]
+        ways = {**piece.ways, way.name: way}
+        return replace(recipe, pieces={**recipe.pieces, name: replace(piece, ways=ways)})
+
+    recipes = tuple(map(changed, scenario.recipes))
+    lots = tuple(replace(lot, recipe=changed(lot.recipe)) for lot in scenario.lots)
+    return replace(scenario, recipes=recipes, lots=lots)

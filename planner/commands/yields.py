@@ -1,0 +1,117 @@
+"""`breakplan yields`: what each way really gives in this shop, beside the recipe."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands import shop_folder
+from planner.commands.common import Json, Seconds, checked_seconds
+from planner.commands.shop_folder import ShopFolder, open_shop
+from planner.errors import BreakplanError, InputError, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from planner.ask.yields import Worths
+    from planner.files.shop_file import Shop
+    from planner.journal.entries import Recorded
+    from planner.recipe import Recipe
+
+EXAMPLE = "Example: breakplan yields shoulder"
+
+
+def yields(
+    piece: Annotated[
+        str | None,
+        typer.Argument(metavar="PIECE", help="This piece only, all its ways; else all weighed."),
+    ] = None,
+    shop: ShopFolder = None,
+    json: Json = False,
+    write: Annotated[
+        bool,
+        typer.Option(
+            "--write", help="Put the estimates into the shop's own recipe; its comments stay."
+        ),
+    ] = False,
+    seconds: Seconds = 30.0,
+) -> None:
+    """Say what each way gives in this shop, by its weigh-ins, and what a point of it is worth.
+
+    The planner uses the estimate: the recipe's shares drawn towards the shop's own. The time is for
+    what a point is worth; where it is not enough, that is told for the breaks as planned.
+    """
+    from planner.journal.store import Journal
+    from planner.shop.writeyields import write_yields
+    from planner.shop.yieldbook import way_yields
+    from planner.show.layout import width_of
+    from planner.show.yields import written_text, yields_text
+    from planner.show.yieldsdata import YieldsAnswer, written_json, yields_json
+
+    time = checked_seconds(seconds)
+    opened = open_shop(shop)
+    day = shop_folder.today()
+    recipes = opened.week(day).recipes
+    pieces = _pieces(recipes, piece)
+    if write:
+        with Journal(opened.journal) as journal:
+            full = None if piece is None else [_full(*each) for each in pieces]
+            done = write_yields(opened.recipe_files, journal, day, full)
+        typer.echo(written_json(done) if json else written_text(done))
+        return
+    with Journal(opened.journal) as journal:
+        recorded = journal.recorded()
+    found = way_yields(recipes, recorded, day + timedelta(days=1))
+    worths, why_not = _worths(opened, recorded, day, pieces, time)
+    answer = YieldsAnswer(opened, day, found, frozenset(pieces), worths, why_not)
+    typer.echo(yields_json(answer) if json else yields_text(answer, width_of(sys.stdout)))
+
+
+def _full(species: str, piece: str) -> str:
+    from planner.recipe import full_name
+
+    return full_name(species, piece)
+
+
+def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]]:
+    """Species and piece that are meant; none where none is named."""
+    from planner.files.names import piece_names
+    from planner.recipe import recipe_with
+
+    if text is None:
+        return []
+    try:
+        shown = "".join(each if each.isprintable() else "?" for each in text.strip())
+        name = piece_names(recipes).find(shown)
+    except ValueError as error:
+        raise InputError([Problem("PIECE", 0, str(error))]) from None
+    return [(recipe_with(recipes, name).species, name)]
+
+
+def _worths(
+    shop: Shop,
+    recorded: Sequence[Recorded],
+    day: date,
+    pieces: Collection[tuple[str, str]],
+    seconds: float,
+) -> tuple[Worths | None, str]:
+    """What a point is worth from today on; without a plan why there is none."""
+    from planner.ask.yields import worths
+    from planner.shop.now import scenario_now
+    from planner.show.progress import counted_line, progress_line
+    from planner.solve import Options
+
+    scenario = scenario_now(shop, recorded, day).scenario
+    if not scenario.lots:
+        return None, "nothing hangs or lies in the cooler, so no week can be planned"
+    options = Options(seconds=seconds)
+    with progress_line(shop.money) as progress, counted_line("ways") as count:
+        try:
+            return worths(scenario, pieces, options, progress, count), ""
+        except InputError:
+            raise
+        except BreakplanError as error:  # what was learned can be told without a plan
+            return None, str(error).splitlines()[0]

@@ -1,0 +1,304 @@
+"""Write other shares into a recipe file: only the numbers change, and nothing is half done.
+
+Positions of values are taken from the parse; the text around them, comments, quotes, blank lines
+and line ends stay what they are. The new file is first laid beside the old one, under a name that
+says what it takes the place of. So whoever finds it there, after a kill at any moment, can let it
+take that place or take it away.
+"""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+import os
+import re
+import stat
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import YAMLError
+from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
+
+from planner.errors import InputError, Problem
+from planner.files.find import shipped_folder
+from planner.files.recipe_file import read_recipe
+from planner.recipe import Given, Recipe, Way
+
+LOSS = "loss"
+
+STALE = 60.0
+"""Seconds after which a new file that nobody decided on is taken away."""
+
+_NUMBER = re.compile(r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?=\s*%)")
+_LAID = re.compile(r"\.(?P<file>.+)\.yields-(?P<number>[0-9]+)-(?P<old>[0-9a-f]{16})")
+
+Figures = Mapping[tuple[str, str, str], Decimal]
+"""Percent of one of each thing, by piece, way and thing."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewShares:
+    """A recipe file with other shares in it, not written yet.
+
+    Attributes
+    ----------
+    path : Path
+        The file; of a symbolic link, what it leads to.
+    name : str
+        What messages call it.
+    old, new : bytes
+    """
+
+    path: Path
+    name: str
+    old: bytes
+    new: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A new file that lies beside the one whose place it is to take.
+
+    Attributes
+    ----------
+    draft, path : Path
+    number : int
+        The last entry of the journal when it was laid there.
+    """
+
+    draft: Path
+    path: Path
+    number: int
+
+
+def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
+    """The file with other figures in the place of its own.
+
+    The new text is read back before it is handed out: it must be a sound recipe that says the new
+    figures, and for the rest what the old one says.
+
+    Raises
+    ------
+    InputError
+        The file is shipped, cannot be read or written, or is laid out so that its figures cannot be
+        changed safely.
+    """
+    target = path.resolve()
+    if target.is_relative_to(shipped_folder("recipes").resolve()):
+        message = (
+            "is a shipped recipe, which no yields are written into; copy it into the shop folder "
+            "and name the copy in shop.yaml"
+        )
+        raise InputError([Problem(name, 0, message)])
+    with _told(name):
+        os.close(os.open(target, os.O_RDWR))
+        old = target.read_bytes()
+    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    with _beside(target, old, name) as same:
+        before = read_recipe(same, name)[0]
+    try:
+        new = mark + _with_figures(old[len(mark) :].decode(), figures).encode()
+        with _beside(target, new, name) as draft:
+            sound = read_recipe(draft, name)[0] == _said(before, figures)
+    except (YAMLError, KeyError, InputError):
+        sound = False
+    if not sound:
+        raise InputError([_by_hand(name, figures)])
+    return NewShares(target, name, old, new)
+
+
+def lay_beside(shares: NewShares, number: int) -> Laid:
+    """Lay the new file beside the old one, on the disk for good; nothing else has happened then.
+
+    Parameters
+    ----------
+    shares : NewShares
+    number : int
+        The last entry of the journal that was read for it.
+    """
+    others = laid_beside(shares.path)
+    if others:
+        message = "its yields are being written by someone else; try again in a minute"
+        raise InputError([Problem(shares.name, 0, message)])
+    digest = _digest(shares.old)
+    draft = shares.path.with_name(f".{shares.path.name}.yields-{number}-{digest}")
+    with _told(shares.name):
+        kept = shares.path.stat()
+        file = open(draft, "xb")  # noqa: SIM115 - closed below, and taken away if that fails
+        try:
+            with file:
+                file.write(shares.new)
+                file.flush()
+                os.fsync(file.fileno())
+        except OSError:
+            draft.unlink(missing_ok=True)
+            raise
+        with suppress(OSError):  # not everybody may give files away
+            os.chown(draft, kept.st_uid, kept.st_gid)
+        os.chmod(draft, stat.S_IMODE(kept.st_mode))
+        _keep_names(shares.path.parent)
+    return Laid(draft, shares.path, number)
+
+
+def laid_beside(path: Path) -> list[Laid]:
+    """New files of shares that lie beside a recipe file."""
+    target = path.resolve()
+    found = []
+    with suppress(OSError):  # of a folder that cannot be listed: nothing is to be done there
+        for each in sorted(target.parent.iterdir()):
+            named = _LAID.fullmatch(each.name)
+            if named and named["file"] == target.name:
+                found.append(Laid(each, target, int(named["number"])))
+    return found
+
+
+def put_in_place(laid: Laid, name: str) -> None:
+    """Let a new file take the place of the old one, at once; done before, it does nothing.
+
+    Raises
+    ------
+    InputError
+        The old file was changed since; both are left as they are.
+    """
+    with _told(name):
+        try:
+            new = laid.draft.read_bytes()
+        except FileNotFoundError:  # another terminal did it
+            return
+        old = laid.path.read_bytes()
+        if old == new:
+            laid.draft.unlink(missing_ok=True)
+        elif not laid.draft.name.endswith(_digest(old)):
+            message = (
+                "was changed while its yields were being written; they are counted as in it: take "
+                f"the shares over from {laid.draft.name} beside it, then delete that file"
+            )
+            raise InputError([Problem(name, 0, message)])
+        else:
+            with suppress(FileNotFoundError):
+                os.replace(laid.draft, laid.path)
+            _keep_names(laid.path.parent)
+
+
+def take_away(laid: Laid, name: str, *, at_once: bool = False) -> None:
+    """Take a new file away that is not to be used; not yet where it may be someone's right now."""
+    with _told(name), suppress(FileNotFoundError):
+        if at_once or time.time() - laid.draft.stat().st_mtime > STALE:
+            laid.draft.unlink()
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:16]
+
+
+def _keep_names(folder: Path) -> None:
+    """Have the names in a folder on the disk, where the system can say so."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+# the text
+
+
+def _with_figures(text: str, figures: Figures) -> str:
+    """The text with other numbers; `KeyError` where one has no place of its own."""
+    pieces = _entries(_parsed(text))["pieces"]
+    spans: dict[tuple[int, int], str] = {}
+    for (piece, way, thing), figure in figures.items():
+        ways = _entries(_entries(pieces)[piece])["ways"]
+        value = _entries(_entries(_entries(ways)[way])["gives"])[thing]
+        if not isinstance(value, ScalarNode):
+            raise KeyError(thing)
+        begin, end = value.start_mark.index, value.end_mark.index
+        numbers = list(_NUMBER.finditer(text, begin, end))
+        if len(numbers) != 1:
+            raise KeyError(thing)
+        written = f"{figure:f}"
+        if spans.setdefault(numbers[0].span(), written) != written:
+            raise KeyError(thing)
+    for (begin, end), written in sorted(spans.items(), reverse=True):
+        text = text[:begin] + written + text[end:]
+    return text
+
+
+def _parsed(text: str) -> Node:
+    """Where everything stands; this parser minds tabs that ours takes for blanks."""
+    node: Node = YAML(typ="rt").compose(text.replace("\t", " ") + "\n")
+    return node
+
+
+def _entries(node: Any) -> dict[str, Any]:
+    if not isinstance(node, MappingNode):
+        raise KeyError(str(node))
+    return {key.value: value for key, value in node.value}
+
+
+def _said(recipe: Recipe, figures: Figures) -> Recipe:
+    """The recipe with these figures, as it is read from a file."""
+
+    def share(piece: str, way: str, thing: str, old: float) -> float:
+        figure = figures.get((piece, way, thing))
+        return old if figure is None else float(f"{figure:f}") / 100
+
+    def given(piece: str, way: str, each: Given) -> Given:
+        return replace(each, share=share(piece, way, each.name, each.share))
+
+    def changed(piece: str, way: Way) -> Way:
+        return replace(
+            way,
+            pieces=tuple(given(piece, way.name, each) for each in way.pieces),
+            cuts=tuple(given(piece, way.name, each) for each in way.cuts),
+            loss=share(piece, way.name, LOSS, way.loss),
+        )
+
+    pieces = {
+        name: replace(piece, ways={title: changed(name, way) for title, way in piece.ways.items()})
+        for name, piece in recipe.pieces.items()
+    }
+    return replace(recipe, pieces=pieces)
+
+
+def _by_hand(name: str, figures: Figures) -> Problem:
+    ways: dict[str, list[str]] = {}
+    for (piece, way, thing), figure in figures.items():
+        ways.setdefault(f"{piece}, {way}", []).append(f"{thing} {figure:f}%")
+    said = "; ".join(f"{way}: {', '.join(each)}" for way, each in ways.items())
+    message = (
+        "the file is laid out so that its shares cannot be changed safely, and was left alone; "
+        f"change by hand: {said}"
+    )
+    return Problem(name, 0, message)
+
+
+@contextmanager
+def _beside(path: Path, data: bytes, name: str) -> Iterator[Path]:
+    """A file with these bytes in the same folder for a while."""
+    draft = path.with_name(f".breakplan-{uuid4().hex}.yaml")
+    try:
+        with _told(name):
+            draft.write_bytes(data)
+        yield draft
+    finally:
+        with suppress(OSError):
+            draft.unlink()
+
+
+@contextmanager
+def _told(name: str) -> Iterator[None]:
+    """Tell the user of what the system refuses."""
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError([Problem(name, 0, f"cannot be written: {reason}")]) from None

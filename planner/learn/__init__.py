@@ -1,0 +1,1 @@
+"""What a shop's own numbers say: statistics that know nothing of files or plans."""

@@ -1,0 +1,163 @@
+"""Learned shares as figures a person would write, which still agree with each other.
+
+Every way adds up to exactly 100%, and a piece weighs the same by every path. Figures have one
+digit behind the point, or two where the recipe has two in that way. Only the figure of a piece that
+two pieces give may need more: its weight is the product of several figures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+
+from planner.learn.shares import LOSS
+from planner.recipe import Given, Recipe, Way, piece_shares
+
+Figures = dict[tuple[str, str, str], Decimal]
+"""Percent of one of each thing, by piece, way and thing."""
+
+MOST_DIGITS = 2
+EXACT_DIGITS = 10
+_AGREE = Decimal("1e-9")
+_ALIKE = 1e-12
+_ALL = Decimal(100)
+
+
+class CannotRoundError(ValueError):
+    """No figures of a way add up to 100%; the message names it."""
+
+
+def rounded(before: Recipe, learned: Recipe) -> Figures:
+    """Figures of every way of which one changes.
+
+    Parameters
+    ----------
+    before, learned : Recipe
+        The recipe as it is written, and with the shares that it should have.
+
+    Raises
+    ------
+    CannotRoundError
+        Everything a way gives is counted, and no figures add up to 100%.
+    """
+    edges = _edges(before, learned)
+    figures: Figures = {}
+    for piece, way in before.ways():
+        old = _figures(way)
+        fixed = {
+            each.name: edges[piece.name, each.name]
+            for each in way.pieces
+            if (piece.name, each.name) in edges
+        }
+        new = learned.pieces[piece.name].ways[way.name]
+        if _same(way, new) and all(old[name] == figure for name, figure in fixed.items()):
+            continue
+        found = _way(f"{piece.name}, {way.name}", way, new, fixed)
+        if found != old:
+            figures |= {(piece.name, way.name, name): figure for name, figure in found.items()}
+    return figures
+
+
+def _percent(share: float) -> Decimal:
+    """The figure that was written, out of the share that was read."""
+    return Decimal(repr(round(share * 100, 10))).normalize()
+
+
+def _figures(way: Way) -> dict[str, Decimal]:
+    figures = {each.name: _percent(each.share) for each in (*way.pieces, *way.cuts)}
+    return figures | ({LOSS: _percent(way.loss)} if way.loss else {})
+
+
+def _shares(way: Way) -> dict[str, float]:
+    shares = {each.name: each.share for each in (*way.pieces, *way.cuts)}
+    return shares | ({LOSS: way.loss} if way.loss else {})
+
+
+def _same(one: Way, other: Way) -> bool:
+    others = _shares(other)
+    return all(abs(others[name] - share) < _ALIKE for name, share in _shares(one).items())
+
+
+def _unit(way: Way) -> Decimal:
+    """How fine the figures of a way are."""
+    digits = max(-int(each.as_tuple().exponent) for each in _figures(way).values())
+    return Decimal(1).scaleb(-min(MOST_DIGITS, max(1, digits)))
+
+
+def _nearest(share: float, unit: Decimal) -> Decimal:
+    return max(unit, Decimal(share * 100).quantize(unit, ROUND_HALF_EVEN))
+
+
+def _edges(before: Recipe, learned: Recipe) -> dict[tuple[str, str], Decimal]:
+    """Figures of pieces that more than one way gives, and of all pieces above those of two pieces.
+
+    By the piece that is cut and the piece that it gives.
+    """
+    above: dict[str, dict[str, list[tuple[Way, Given]]]] = {}
+    for piece, way in before.ways():
+        for each in way.pieces:
+            above.setdefault(each.name, {}).setdefault(piece.name, []).append((way, each))
+    several = {name for name, parents in above.items() if len(parents) > 1}
+    fixed = {name for name, parents in above.items() if sum(map(len, parents.values())) > 1}
+    waiting = list(several)
+    while waiting:
+        more = set(above.get(waiting.pop(), ())) - fixed
+        fixed |= more & set(above)
+        waiting.extend(more)
+    sizes = dict.fromkeys(before.roots, _ALL)
+    edges: dict[tuple[str, str], Decimal] = {}
+    for root in before.roots:
+        for name in piece_shares(before, root):
+            if name not in fixed or name in sizes:
+                continue
+            for parent, given in above[name].items():
+                way, one = given[0]
+                new = _share_of(learned.pieces[parent].ways[way.name], name)
+                unit = min(_unit(each) for each, _ in given)
+                same = abs(new - one.share) < _ALIKE
+                figure = _percent(one.share) if same else _nearest(new, unit)
+                if name in sizes:
+                    figure = _exact(sizes[name], sizes[parent], _percent(one.share), unit)
+                elif parent in sizes:
+                    sizes[name] = sizes[parent] * figure / _ALL
+                edges[parent, name] = figure
+    return edges
+
+
+def _exact(size: Decimal, parent: Decimal, old: Decimal, unit: Decimal) -> Decimal:
+    """The shortest figure that makes a piece as heavy by this path; the old one where it does."""
+    figure = old
+    while abs(figure * parent / _ALL - size) > _AGREE:
+        figure = (size / parent * _ALL).quantize(unit, ROUND_HALF_EVEN)
+        unit = unit.scaleb(-1)
+        if unit < Decimal(1).scaleb(-EXACT_DIGITS):
+            break
+    return figure
+
+
+def _share_of(way: Way, piece: str) -> float:
+    return next(each.share for each in way.pieces if each.name == piece)
+
+
+def _way(name: str, way: Way, new: Way, fixed: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """Figures that add up to 100%: rounded down, and what is left to those that lost the most."""
+    unit = _unit(way)
+    counts = {each.name: each.count for each in (*way.pieces, *way.cuts)} | {LOSS: 1}
+    shares = {each: share for each, share in _shares(new).items() if each not in fixed}
+    room = _ALL - sum((counts[each] * figure for each, figure in fixed.items()), Decimal(0))
+    exact = {each: Decimal(share * 100) for each, share in shares.items()}
+    found = {each: max(unit, one.quantize(unit, ROUND_FLOOR)) for each, one in exact.items()}
+    left = room - sum((counts[each] * figure for each, figure in found.items()), Decimal(0))
+    for each in sorted(found, key=lambda each: found[each] - exact[each]):
+        if 0 < unit * counts[each] <= left:
+            found[each] += unit
+            left -= unit * counts[each]
+    for each in sorted(found, key=lambda each: (counts[each] > 1, -exact[each])):
+        part = left / counts[each]  # of a unit, or what only pieces by the pair would take
+        if part == part.quantize(Decimal(1).scaleb(-EXACT_DIGITS)):
+            found[each] += part
+            left = Decimal(0)
+    if left or any(figure <= 0 for figure in found.values()):
+        raise CannotRoundError(name)
+    every = found | dict(fixed)
+    return {each: every[each].normalize() for each in _shares(way)}

@@ -1,0 +1,224 @@
+"""What each way gives in this shop, beside the recipe, for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planner.ask.desk import NAMED
+from planner.ask.yields import PointWorth
+from planner.learn.drift import Drift
+from planner.learn.shares import LOSS
+from planner.measures import show_count, show_money
+from planner.shop.words import MONTHS, day_words
+from planner.shop.writeyields import Written
+from planner.shop.yieldbook import WayYield
+from planner.show.amounts import show_between
+from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
+from planner.show.yieldsdata import YieldsAnswer
+
+ROOMY = 80
+"""Columns from which on weigh-ins and spread have a column of their own."""
+
+NAME = 30
+
+MEANING = (
+    "% of the piece. estimate: what the planner uses, the recipe drawn towards the shop's own "
+    "weigh-ins; the shop's true figure lies between the last two with 95% probability."
+)
+POINT = (
+    "A point is 1% of the piece, to the main cut from trim, fat, bones and loss; {first} to {last}."
+)
+
+
+def yields_text(answer: YieldsAnswer, width: int = WIDTH) -> str:
+    """The ways with their shares, what stands out, and what a point is worth."""
+    title = f"{clip(answer.shop.title, width - 40)}: yields, {day_words(answer.day)}"
+    parts = [title, *_ways(answer, width), *_not_weighed(answer, width), *_points(answer, width)]
+    return "\n\n".join(parts)
+
+
+def _name(answer: YieldsAnswer, species: str, piece: str, way: str) -> str:
+    told = answer.several and not piece.startswith(f"{species} ")
+    return clip(f"{species} {piece}, {way}" if told else f"{piece}, {way}", 60)
+
+
+def _ways(answer: YieldsAnswer, width: int) -> Iterator[str]:
+    told = answer.told
+    if not told:
+        yield "\n".join(
+            wrapped(
+                "No way has been weighed yet: breakplan weigh-in enters what breaks gave. Until "
+                "then the planner uses the recipe's figures.",
+                width=width,
+            )
+        )
+        return
+    roomy = width >= ROOMY
+    heads = ("", "weighed", "mean", "spread", "recipe", "estimate", "between")
+    narrow = ("", "mean +/- sd", "recipe", "estimate", "between")
+    rows = [_row(each, name, roomy=roomy) for each in told for name in each.shares]
+    align = ("left", *["right"] * (len(rows[0]) - 1))
+    lines = fitted_table(rows, heads if roomy else narrow, align, width, (0,)).split("\n")
+    head, body = lines[0], iter(lines[1:])
+    for number, each in enumerate(told):
+        count = show_count(each.tests, "weigh-in") if each.tests else "no weigh-ins"
+        named = f"{_name(answer, each.species, each.piece, each.way.name)}: {count}"
+        block = [named, *([head] if number == 0 else [])]
+        block += [next(body) for _ in each.shares]
+        for note in _notes(each):
+            block += wrapped(note, 2, width, 2)
+        yield "\n".join(block)
+    yield "\n".join(wrapped(MEANING, width=width))
+    found = [day for each in told for share in each.shares.values() for day, _ in share.found]
+    if answer.day in found:
+        yield "\n".join(wrapped("Weigh-ins of today count from tomorrow on.", width=width))
+
+
+def _row(each: WayYield, name: str, *, roomy: bool) -> list[str]:
+    share, record, count = each.shares[name], each.record[name], each.count(name)
+    low, high = share.interval()
+
+    def percent(value: float | None) -> str:
+        return "-" if value is None else f"{100 * value / count:.1f}"
+
+    named = f"{clip(name, NAME)} (each of {count})" if count > 1 else clip(name, NAME)
+    between = f"{percent(low)} to {percent(high)}"
+    last = [percent(share.recipe), percent(share.estimate), between]
+    if roomy:
+        tests = str(record.tests) if record.tests else "-"
+        return [named, tests, percent(record.mean), percent(record.spread), *last]
+    mean = percent(record.mean)
+    both = mean if record.spread is None else f"{mean} +/- {percent(record.spread)}"
+    return [named, both, *last]
+
+
+def _notes(each: WayYield) -> Iterator[str]:
+    """What stands out, in words."""
+    for name in each.beyond:
+        yield _beyond(each, name)
+    for name, drift in each.drifts.items():
+        yield _drift(name, drift)
+    if each.counted:
+        which = "all" if each.counted == each.tests else f"{each.counted}"
+        yield f"{which} of them counted into the recipe's figures already"
+    if each.left_out:
+        were = "weigh-ins are" if each.left_out > 1 else "weigh-in is"
+        yield f"{each.left_out} {were} left out: more came out than was put in"
+
+
+def _beyond(each: WayYield, name: str) -> str:
+    share = each.shares[name]
+    apart = 100 * ((share.mean or 0.0) - share.recipe)
+    points = _show_points(apart)
+    side = "more" if apart > 0 else "less"
+    if name == LOSS:
+        return f"loses {points} {side} than the recipe says, beyond chance"
+    named = clip(name, NAME) + (" in all" if each.count(name) > 1 else "")
+    return f"gives {points} {side} {named} than the recipe says, beyond chance"
+
+
+def _drift(name: str, drift: Drift) -> str:
+    side = "rising" if drift.a_month > 0 else "falling"
+    since = f"{MONTHS[drift.since.month - 1]} {drift.since.year}"
+    rate = _show_points(100 * drift.a_month)
+    return f"{clip(name, NAME)} {side} since {since}, by {rate} in 30 days, beyond chance"
+
+
+def _show_points(points: float) -> str:
+    shown = f"{abs(points):.1f}"
+    return f"{shown} point" if shown == "1.0" else f"{shown} points"
+
+
+def _not_weighed(answer: YieldsAnswer, width: int) -> Iterator[str]:
+    if answer.pieces or not answer.told:
+        return
+    left = [each for each in answer.ways if each not in answer.told]
+    if left:
+        yield "\n".join(
+            wrapped(
+                f"{show_count(len(left), 'way')} not weighed yet: the planner uses the recipe's "
+                "figures; breakplan yields PIECE tells how sure they are.",
+                width=width,
+            )
+        )
+
+
+def _points(answer: YieldsAnswer, width: int) -> Iterator[str]:
+    """What a point more of the main cut is worth, dearest first."""
+    worths = answer.worths
+    if worths is None:
+        yield "\n".join(wrapped(f"What a point is worth: {answer.why_not}.", width=width))
+        return
+    scenario = worths.plan.scenario
+    if not worths.points:
+        said = "What a point is worth: the plan cuts no way that gives something with a price."
+        yield "\n".join(wrapped(said, width=width))
+        return
+    dear = [each for each in worths.points if not _small(each)]
+    rows = [
+        [
+            _name(answer, each.species, each.piece, each.way),
+            clip(each.cut, NAME),
+            str(each.count or "-"),
+            _worth(each, scenario.money),
+        ]
+        for each in sorted(dear, key=_most, reverse=True)
+    ]
+    heads = ("", "main cut", "cut so", "a point more")
+    align = ("left", "left", "right", "right")
+    lines = ["WHAT A POINT OF YIELD IS WORTH"]
+    if rows:
+        lines.append(fitted_table(rows, heads, align, width, (0, 1)))
+    small = [
+        _name(answer, each.species, each.piece, each.way)
+        for each in worths.points
+        if each not in dear
+    ]
+    lines += listed(f"under {show_money(NAMED, scenario.money)}", small, width)
+    first, last = scenario.starts, scenario.date(scenario.days - 1)
+    told = POINT.format(first=day_words(first), last=day_words(last))
+    if any(map(_about, dear)):
+        told += " about: with the breaks as planned; there was no time to plan anew."
+    yield "\n".join([*lines, *wrapped(told, 2, width)])
+
+
+def _small(each: PointWorth) -> bool:
+    """Whether a point is worth less than what is worth naming."""
+    if _about(each):
+        return abs(each.held or 0.0) < NAMED
+    found = each.difference
+    return found is not None and abs(found.least) < NAMED and abs(found.most) < NAMED
+
+
+def _about(each: PointWorth) -> bool:
+    """Whether what the breaks as planned earn is told, for nothing narrow enough is proven."""
+    proven = each.difference is not None and each.difference.settled
+    return not proven and each.held is not None and each.count > 0
+
+
+def _most(each: PointWorth) -> float:
+    if _about(each):
+        return each.held or 0.0
+    return each.difference.most if each.difference else 0.0
+
+
+def _worth(each: PointWorth, money: str) -> str:
+    if _about(each):
+        return f"about {show_money(each.held or 0.0, money)}"
+    found = each.difference
+    return show_between(found.least, found.most, money) if found else "no time to ask"
+
+
+def written_text(written: Sequence[Written]) -> str:
+    """Which files were written, and which ways changed."""
+    if not written:
+        return "No weigh-ins that are not counted in yet: nothing was written."
+    lines = []
+    for each in written:
+        tests = show_count(len(each.entries), "way")
+        if not each.ways:
+            lines += wrapped(f"{each.file}: as it was; the weigh-ins of {tests} bear it out.")
+            continue
+        ways = "; ".join(f"{piece}, {way}" for piece, way in each.ways)
+        lines += wrapped(f"{each.file}: {ways}. The weigh-ins of {tests} are counted in.")
+    return "\n".join(lines)

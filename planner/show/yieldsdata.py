@@ -1,0 +1,157 @@
+"""What each way gives in this shop, and what is told of it; for machines."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
+
+from planner.ask.yields import PointWorth, Worths
+from planner.learn.marks import LEVEL
+from planner.learn.shares import Share
+from planner.shop.writeyields import Written
+from planner.shop.yieldbook import WayYield
+from planner.show.amounts import Figures
+from planner.show.json import FORMAT
+
+
+class ShopNamed(Protocol):
+    """What is told of a shop."""
+
+    @property
+    def title(self) -> str:
+        """Its name."""
+
+    @property
+    def money(self) -> str:
+        """Its sign of money."""
+
+
+@dataclass(frozen=True)
+class YieldsAnswer:
+    """What is told of a shop's yields.
+
+    Attributes
+    ----------
+    ways : tuple of WayYield
+        Every way of its recipes.
+    pieces : frozenset of (str, str)
+        Species and pieces that were asked about; empty: all.
+    worths : Worths or None
+        None where there is no plan; `why_not` then says why.
+    """
+
+    shop: ShopNamed
+    day: date
+    ways: tuple[WayYield, ...]
+    pieces: frozenset[tuple[str, str]]
+    worths: Worths | None
+    why_not: str
+
+    @property
+    def told(self) -> list[WayYield]:
+        """The ways that are told: those that were asked about, or those with weigh-ins."""
+        if self.pieces:
+            return [each for each in self.ways if (each.species, each.piece) in self.pieces]
+        return [each for each in self.ways if each.tests or each.left_out]
+
+    @property
+    def several(self) -> bool:
+        """Whether there are several species."""
+        return len({each.species for each in self.ways}) > 1
+
+
+def yields_json(answer: YieldsAnswer) -> str:
+    """All of it as JSON text; shares are fractions of the piece, of one where there are several."""
+    worths = answer.worths
+    told = {
+        "format": FORMAT,
+        "title": answer.shop.title,
+        "money": answer.shop.money,
+        "day": answer.day.isoformat(),
+        "false discovery rate": LEVEL,
+        "ways": [_way_data(each) for each in (answer.told if answer.pieces else answer.ways)],
+        "points": None if worths is None else [_point_data(each) for each in worths.points],
+        "no points, for": answer.why_not or None,
+    }
+    if worths is not None:
+        scenario = worths.plan.scenario
+        told["from"] = scenario.starts.isoformat()
+        told["to"] = scenario.date(scenario.days - 1).isoformat()
+    return json.dumps(told, indent=1, ensure_ascii=False)
+
+
+def _way_data(each: WayYield) -> dict[str, Any]:
+    return {
+        "species": each.species,
+        "piece": each.piece,
+        "way": each.way.name,
+        "weigh-ins": each.tests,
+        "counted in": each.counted,
+        "left out": each.left_out,
+        "shares": {
+            name: _share_data(share, each.record[name], each.count(name))
+            for name, share in each.shares.items()
+        },
+        "beyond chance": {
+            name: _number((share.mean or 0.0) - share.recipe, each.count(name))
+            for name in each.beyond
+            for share in [each.shares[name]]
+        },
+        "drifts": {
+            name: {
+                "since": drift.since.isoformat(),
+                "in 30 days": _number(drift.a_month, each.count(name)),
+            }
+            for name, drift in each.drifts.items()
+        },
+    }
+
+
+def _share_data(share: Share, record: Share, count: int) -> dict[str, Any]:
+    low, high = share.interval()
+    return {
+        "count": count,
+        "weighed": record.tests,
+        "mean": _number(record.mean, count),
+        "spread": _number(record.spread, count),
+        "recipe": _number(share.recipe, count),
+        "estimate": _number(share.estimate, count),
+        "interval": [_number(low, count), _number(high, count)],
+    }
+
+
+def _number(value: float | None, count: int) -> float | None:
+    return None if value is None else Figures.number(value / count)
+
+
+def _point_data(each: PointWorth) -> dict[str, Any]:
+    found = each.difference
+    worth = None if found is None else [Figures.number(found.least), Figures.number(found.most)]
+    return {
+        "species": each.species,
+        "piece": each.piece,
+        "way": each.way,
+        "main cut": each.cut,
+        "count": each.count,
+        "with these breaks": None if each.held is None else Figures.number(each.held),
+        "worth": worth,
+    }
+
+
+def written_json(written: Sequence[Written]) -> str:
+    """The same as JSON text."""
+    data = [
+        {
+            "file": each.file,
+            "changed": [{"piece": piece, "way": way} for piece, way in each.ways],
+            "counted in": [
+                {"piece": entry.piece, "way": entry.way, "weight": Figures.number(entry.weight)}
+                for entry in each.entries
+            ],
+        }
+        for each in written
+    ]
+    return json.dumps({"format": FORMAT, "written": data}, indent=1, ensure_ascii=False)
