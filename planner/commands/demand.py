@@ -1,0 +1,69 @@
+"""`breakplan demand`: what customers are expected to want, learned from the journal's sales."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands.common import Json
+from planner.commands.shop_folder import ShopFolder
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
+
+EXAMPLE = 'Example: breakplan demand --backtest, or breakplan demand "loin chops"'
+
+
+def demand(
+    cut: Annotated[
+        str | None,
+        typer.Argument(metavar="[CUT]", help="Only this cut or blend, day by day."),
+    ] = None,
+    shop: ShopFolder = None,
+    backtest: Annotated[
+        bool,
+        typer.Option(
+            "--backtest",
+            help="Also tell how far off they were, a week ahead, beside the same day last week.",
+        ),
+    ] = False,
+    json: Json = False,
+) -> None:
+    """What customers are expected to want of each cut on each weekday, learned from the sales.
+
+    Days sold out count as at least what was sold. Where there are too few sales of a cut on a
+    weekday the want of shop.yaml stands. The plans in a shop folder use the same figures.
+    """
+    from planner.commands import shop_folder
+    from planner.journal.store import Journal
+    from planner.shop.sales import demanded
+    from planner.shop.tail import first_open
+    from planner.show.demand import demand_json, demand_text
+    from planner.show.layout import width_of
+
+    found = shop_folder.open_shop(shop)
+    first = first_open(found.open_days, shop_folder.today())
+    week = found.week(first)
+    name = None if cut is None else _cut(week, cut)
+    with Journal(found.journal) as journal:
+        recorded = journal.recorded()
+    answer = demanded(week, recorded, first, scored=backtest)
+    for each in answer.sales.oddities:
+        typer.echo(f"odd: {each}", err=True)
+    if json:
+        typer.echo(demand_json(answer, name))
+    else:
+        typer.echo(demand_text(answer, name, width_of(sys.stdout)))
+
+
+def _cut(week: Scenario, text: str) -> str:
+    """The name in the recipes of a cut or blend that a text names."""
+    from planner.files.setting import Setting
+    from planner.yamlfile import Document
+
+    try:
+        return Setting.of(week, Document("CUT")).cut_names.find(text)
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint="CUT") from None

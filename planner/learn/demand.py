@@ -1,0 +1,115 @@
+"""Wants and back-tests from days of sales: dates and plain numbers in and out, not arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import chain
+
+import numpy as np
+
+from planner.learn.backtest import Score, backtest
+from planner.learn.wants import WEEK, SalesDays, expect_wants
+
+MOST_WEEKS = 156
+"""How far back it is looked: what is older would count for less than a twentieth."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoldDay:
+    """Pounds or each sold of a cut on a day, and whether more would have been bought."""
+
+    amount: float
+    sold_out: bool = False
+
+
+@dataclass(frozen=True)
+class CutDays:
+    """What is known of the sales of a cut.
+
+    Attributes
+    ----------
+    by_each : bool
+    guess : tuple of 7 floats or None
+        The want from Monday to Sunday as it was thought before; None where nobody thought of it.
+    days : mapping of date to SoldDay
+        Days that are not in it are not known; a true zero is in it.
+    """
+
+    by_each: bool
+    guess: tuple[float, ...] | None
+    days: Mapping[date, SoldDay]
+
+
+@dataclass(frozen=True)
+class CutWant:
+    """What is expected to be wanted of a cut, Monday to Sunday.
+
+    Attributes
+    ----------
+    want : tuple of 7 floats
+    spread : tuple of 7 floats
+        Standard deviation of a day around it.
+    trust : tuple of 7 floats
+        0 where it is the guess, 1 where it is learned, else how much of it is.
+    """
+
+    want: tuple[float, ...]
+    spread: tuple[float, ...]
+    trust: tuple[float, ...]
+
+
+def learn_wants(
+    cuts: Sequence[CutDays], pattern: Sequence[float], first: date
+) -> tuple[CutWant, ...]:
+    """What is expected of the calendar week of a day, from all that is known of the days before it.
+
+    Parameters
+    ----------
+    cuts : sequence of CutDays
+    pattern : sequence of 7 floats
+        Relative weights of the weekdays, for cuts without a guess.
+    first : date
+    """
+    if not cuts:
+        return ()
+    expected = expect_wants(in_weeks(cuts, pattern, first))
+    last = (each[:, -1].tolist() for each in (expected.want, expected.spread, expected.trust))
+    return tuple(
+        CutWant(tuple(want), tuple(spread), tuple(trust))
+        for want, spread, trust in zip(*last, strict=True)
+    )
+
+
+def score_wants(
+    cuts: Sequence[CutDays], pattern: Sequence[float], first: date
+) -> tuple[Score, ...]:
+    """A back-test of every cut on the days before `first`."""
+    return backtest(in_weeks(cuts, pattern, first)) if cuts else ()
+
+
+def in_weeks(cuts: Sequence[CutDays], pattern: Sequence[float], first: date) -> SalesDays:
+    """Days of sales as arrays, from the week of the earliest to that of the day before `first`."""
+    monday = first - timedelta(days=first.weekday())
+    far = monday - timedelta(weeks=MOST_WEEKS)
+    known = [day for day in chain.from_iterable(each.days for each in cuts) if far <= day < first]
+    earliest = min(known, default=monday)
+    start = earliest - timedelta(days=earliest.weekday())
+    weeks = -(-(first - start).days // WEEK)
+    sold = np.full((len(cuts), weeks * WEEK), np.nan)
+    out = np.zeros(sold.shape, dtype=bool)
+    for row, each in enumerate(cuts):
+        for day, what in each.days.items():
+            if start <= day < first:
+                column = (day - start).days
+                sold[row, column], out[row, column] = what.amount, what.sold_out
+    shape = (len(cuts), weeks, WEEK)
+    nobody = (np.nan,) * WEEK
+    return SalesDays(
+        sold=sold.reshape(shape),
+        sold_out=out.reshape(shape),
+        by_each=np.array([each.by_each for each in cuts]),
+        guess=np.array([each.guess or nobody for each in cuts], dtype=float),
+        pattern=np.array(pattern, dtype=float) if sum(pattern) > 0 else np.ones(WEEK),
+    )

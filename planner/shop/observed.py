@@ -1,0 +1,190 @@
+"""The days of sales that a journal has: what each says of what was wanted.
+
+What a day says of a cut:
+
+- A day on which the shop has recorded no sale of anything is not known: closed, or not entered.
+- A day is sold out where an entry says so, or where nothing of it was left by reckoning.
+- A day with none of it in the shop says nothing: neither a zero nor a want.
+- Sales recorded of other cuts, this one there and none sold: nobody wanted it.
+- What was picked up as an order is no sale over the counter, so no want either.
+- What was sold at a price nearer to shop.yaml's markdown than to its full price was bought because
+  it was cheap: no want at the full price. Any other price is taken as a full one of its time. A day
+  with nothing but such sales says nothing.
+
+The stock is reckoned, and a journal may have sales alone (imported from a till). So a day counts as
+sold out by reckoning only where the stock explains what was sold on it, and the cut is followed:
+some was there by reckoning within `FOLLOWED`. Of a cut that is not, days without a sale count as
+zeros while it was sold within `IN_THE_SHOP`: nobody can tell them from days without stock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.journal.entries import Recorded, Sold, Wasted
+from planner.journal.texts import safe
+from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay
+from planner.scenario import Demand, Scenario
+from planner.shop.known import Known
+from planner.shop.shelf import Shelf, shelves
+
+FOLLOWED = timedelta(days=14)
+"""How long after the last stock of it a cut counts as followed in the journal."""
+
+IN_THE_SHOP = timedelta(days=42)
+"""How long after its last sale a cut that is not followed counts as offered."""
+
+NOTHING = 0.1
+"""Pounds that are too little to sell."""
+
+REST = 0.05
+"""Share of what there was that is nothing: a recipe's yields are no closer."""
+
+MISSING = 0.1
+"""Share by which more may be sold than there was by reckoning, for the stock to be believed."""
+
+MOST_NAMED = 6
+"""Names that are told of those that nobody knows."""
+
+
+@dataclass(frozen=True)
+class Sales:
+    """What is known of the sales of each cut before a day.
+
+    Attributes
+    ----------
+    first : date
+        The day before which it is.
+    cuts : mapping of str to CutDays
+        Those that were sold, in the order of the recipes.
+    oddities : tuple of str
+        What could not be used, a sentence each.
+    """
+
+    week: Scenario
+    first: date
+    cuts: Mapping[str, CutDays]
+    oddities: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Day:
+    """What was entered of a cut on a day: sold at the full price, and marked down."""
+
+    full: float = 0.0
+    markdown: float = 0.0
+    sold_out: bool = False
+    wasted: bool = False
+
+    @property
+    def any(self) -> bool:
+        return self.full > 0 or self.markdown > 0
+
+
+def observe(week: Scenario, recorded: Sequence[Recorded], first: date) -> Sales:
+    """What the journal says of the sales before a day; parameters as in `expected_wants`."""
+    far = first - timedelta(days=first.weekday(), weeks=MOST_WEEKS)
+    entries = [each.entry for each in recorded if far <= each.entry.day < first]
+    sold = [each for each in entries if isinstance(each, Sold)]
+    wasted = [each for each in entries if isinstance(each, Wasted)]
+    entered, oddities = _entered(week, sold, wasted)
+    names = [name for name in week.cuts if name in entered]
+    days = sorted({each.day for each in sold})
+    shelf = shelves(week, recorded, days, names)
+    cuts = {
+        name: CutDays(
+            by_each=week.cuts[name].by_each,
+            guess=_guess(week, name),
+            days=dict(_days(name, entered[name], days, shelf, by_each=week.cuts[name].by_each)),
+        )
+        for name in names
+    }
+    return Sales(week, first, cuts, oddities)
+
+
+def _entered(
+    week: Scenario, sold: Sequence[Sold], wasted: Sequence[Wasted]
+) -> tuple[dict[str, dict[date, _Day]], tuple[str, ...]]:
+    """What was entered of each cut and day, and what is odd about it."""
+    known = Known(week)
+    entered: dict[str, dict[date, _Day]] = {}
+    unknown: dict[str, None] = {}
+    other_way: dict[str, None] = {}
+    for each in sold:
+        cut = known.cut(each.cut)
+        if cut is None:
+            unknown[safe(each.cut)] = None
+        elif cut.by_each != each.by_each:
+            other_way[cut.name] = None
+        else:
+            day = entered.setdefault(cut.name, {}).setdefault(each.day, _Day())
+            day.sold_out |= each.sold_out
+            if is_markdown(each, week.demand.get(cut.name)):
+                day.markdown += each.amount
+            else:
+                day.full += each.amount
+    for one in wasted:
+        cut = known.cut(one.what)
+        if cut is not None and one.day in entered.get(cut.name, {}):
+            entered[cut.name][one.day].wasted = True
+    return entered, tuple(_odd(unknown, other_way))
+
+
+def is_markdown(entry: Sold, demand: Demand | None) -> bool:
+    """Whether a sale was at a price nearer to the markdown's than to the full one."""
+    if entry.money is None or entry.amount <= 0 or demand is None or not demand.price:
+        return False
+    if not 0 < demand.markdown_price < demand.price or not any(demand.markdown_want):
+        return False
+    return entry.money / entry.amount < (demand.markdown_price + demand.price) / 2
+
+
+def _guess(week: Scenario, name: str) -> tuple[float, ...] | None:
+    demand = week.demand.get(name)
+    return demand.want if demand is not None and demand.price is not None else None
+
+
+def _days(
+    name: str,
+    entered: Mapping[date, _Day],
+    days: Sequence[date],
+    shelf: Mapping[date, Shelf],
+    *,
+    by_each: bool,
+) -> Iterator[tuple[date, SoldDay]]:
+    """The days that are known of a cut, from when it was first there or sold."""
+    stocked = sold = date.min
+    nothing = _Day()
+    for day in days:
+        what = entered.get(day, nothing)
+        had, left = shelf[day].had[name], shelf[day].left[name]
+        stocked = day if max(had, left) > NOTHING else stocked
+        sold = day if what.any else sold
+        followed = stocked > date.min and day - stocked <= FOLLOWED
+        if what.full > 0:
+            sold_in_all = what.full + what.markdown
+            gone = followed and not what.wasted and _gone(sold_in_all, had, left, by_each=by_each)
+            yield day, SoldDay(what.full, what.sold_out or gone)
+        elif not what.any and not what.sold_out:
+            offered = left > NOTHING if followed else sold > date.min and day - sold <= IN_THE_SHOP
+            if offered:
+                yield day, SoldDay(0.0)
+
+
+def _gone(sold: float, had: float, left: float, *, by_each: bool) -> bool:
+    """Whether nothing was left, of a stock that explains what was sold."""
+    if sold > (1 + MISSING) * had + NOTHING:
+        return False
+    return left < 0.5 if by_each else left <= max(NOTHING, REST * had)
+
+
+def _odd(unknown: Iterable[str], other_way: Iterable[str]) -> Iterator[str]:
+    names = list(unknown)
+    if names:
+        more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+        told = ", ".join(names[:MOST_NAMED])
+        yield f"sales of what no recipe here makes are left out: {told}{more}"
+    for name in other_way:
+        yield f"{name}: sales that were not entered as it is sold (weight, each) are left out"

@@ -1,0 +1,157 @@
+"""Sales out of the journal, and what they say of the wants in shop.yaml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from planner.files.days import spread
+from planner.journal.entries import Recorded
+from planner.learn.backtest import Score
+from planner.learn.demand import CutDays, CutWant, learn_wants, score_wants
+from planner.scenario import Scenario
+from planner.shop.observed import Sales, observe
+
+
+@dataclass(frozen=True)
+class CutWants:
+    """The want of a cut from Monday to Sunday: what is expected, and what the file has.
+
+    Attributes
+    ----------
+    learned : CutWant
+        Expected want, spread, and how much of it is learned, by weekday.
+    want : tuple of 7 floats
+        What is planned with: the expected one; of cuts sold by each in whole numbers that keep the
+        week's total; nothing on days on which the shop is closed.
+    file : tuple of 7 floats or None
+        None where shop.yaml has no price for it: then it is learned, and not planned with.
+    days, sold_out : tuple of 7 int
+        Days known, and how many of them were sold out, by weekday.
+    """
+
+    cut: str
+    learned: CutWant
+    want: tuple[float, ...]
+    file: tuple[float, ...] | None
+    days: tuple[int, ...]
+    sold_out: tuple[int, ...]
+
+    @property
+    def used(self) -> str:
+        """`file`, `learned`, or `between`, over the days on which something is wanted or sold."""
+        used = {self.used_on(day) for day, known in enumerate(self.days) if known}
+        return used.pop() if len(used) == 1 else "between" if used else "file"
+
+    def used_on(self, day: int) -> str:
+        """The same of a weekday; `between` also where what was sold raises the file's want."""
+        trust = self.learned.trust[day]
+        if trust >= 1:
+            return "learned"
+        file = None if self.file is None else self.file[day]
+        return "file" if trust <= 0 and self.learned.want[day] == file else "between"
+
+
+def expected_wants(
+    week: Scenario, recorded: Sequence[Recorded], first: date
+) -> Mapping[str, tuple[float, ...]]:
+    """The wants to plan a calendar week with, from what was sold before a day.
+
+    Parameters
+    ----------
+    week : Scenario
+        The calendar week as shop.yaml has it, Monday to Sunday.
+    recorded : sequence of Recorded
+        What counts of the journal.
+    first : date
+        The first day planned; its own sales and later ones are not looked at.
+
+    Returns
+    -------
+    mapping of str to tuple of 7 floats
+        Pounds or each from Monday to Sunday, of cuts that have enough sales on some weekday. On
+        weekdays that have not, it is the file's want.
+    """
+    return {
+        each.cut: each.want
+        for each in learned_wants(observe(week, recorded, first))
+        if each.file is not None and each.used != "file"
+    }
+
+
+@dataclass(frozen=True)
+class Demanded:
+    """The wants of a calendar week as the shop's sales tell them.
+
+    Attributes
+    ----------
+    sales : Sales
+    wants : tuple of CutWants
+        Of every cut that was sold.
+    unsold : tuple of str
+        Cuts with a price of which no sale is known: the file's want stands.
+    scores : mapping of str to Score, or None
+        A back-test of each cut, where it was asked for.
+    """
+
+    sales: Sales
+    wants: tuple[CutWants, ...]
+    unsold: tuple[str, ...]
+    scores: Mapping[str, Score] | None
+
+    @property
+    def week(self) -> Scenario:
+        """As shop.yaml has it."""
+        return self.sales.week
+
+
+def demanded(
+    week: Scenario, recorded: Sequence[Recorded], first: date, *, scored: bool = False
+) -> Demanded:
+    """All about the wants; parameters as in `expected_wants`, with a back-test where `scored`."""
+    sales = observe(week, recorded, first)
+    unsold = (
+        name
+        for name, demand in week.demand.items()
+        if demand.price is not None and name not in sales.cuts
+    )
+    return Demanded(
+        sales, learned_wants(sales), tuple(unsold), score_sales(sales) if scored else None
+    )
+
+
+def learned_wants(sales: Sales) -> tuple[CutWants, ...]:
+    """The wants of every cut that was sold."""
+    week = sales.week
+    learned = learn_wants(tuple(sales.cuts.values()), week.traffic, sales.first)
+    return tuple(
+        _cut_wants(week, name, days, want)
+        for (name, days), want in zip(sales.cuts.items(), learned, strict=True)
+    )
+
+
+def score_sales(sales: Sales) -> Mapping[str, Score]:
+    """How far off expected wants would have been, by cut: see `planner.learn.backtest`."""
+    scores = score_wants(tuple(sales.cuts.values()), sales.week.traffic, sales.first)
+    return dict(zip(sales.cuts, scores, strict=True))
+
+
+def _cut_wants(week: Scenario, name: str, days: CutDays, learned: CutWant) -> CutWants:
+    want = tuple(
+        each if open_ > 0 else 0.0 for each, open_ in zip(learned.want, week.traffic, strict=True)
+    )
+    if days.by_each and sum(want) > 0:
+        want = spread(round(sum(want)), want, whole=True)
+    weekdays = range(week.days)
+    return CutWants(
+        cut=name,
+        learned=learned,
+        want=want,
+        file=days.guess,
+        days=tuple(sum(day.weekday() == each for day in days.days) for each in weekdays),
+        sold_out=tuple(
+            sum(what.sold_out and day.weekday() == each for day, what in days.days.items())
+            for each in weekdays
+        ),
+    )
