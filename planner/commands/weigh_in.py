@@ -1,0 +1,161 @@
+"""`breakplan weigh-in`: actual weights of what the morning's sheet had."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands.common import Json
+from planner.commands.shop_folder import ShopFolder
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from planner.commands.asking import Asker, Move
+    from planner.commands.blocktalk import Talk
+    from planner.journal.entries import BatchMade, BreakDone, Entry
+    from planner.shop.dayplan import Batch, Cutting
+    from planner.shop.weighfile import WeighedIn
+    from planner.shop.weighing import Weighing
+
+EXAMPLE = (
+    "Example: breakplan weigh-in\n\n"
+    "With a spreadsheet: breakplan weigh-in --csv-form monday.csv, fill it in, then breakplan "
+    "weigh-in monday.csv"
+)
+
+
+def weigh_in(
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="CSV",
+            help="A table to read instead of asking: piece, way, count, weight, gave, gave count, "
+            "gave weight. - is standard input.",
+        ),
+    ] = None,
+    day: Annotated[
+        str | None,
+        typer.Option(metavar="DAY", help="A weekday up to today, or a date. Default: today."),
+    ] = None,
+    form: Annotated[
+        Path | None,
+        typer.Option(
+            "--csv-form",
+            metavar="FILE",
+            help="Write the day's list as a table to be filled in, and enter nothing.",
+        ),
+    ] = None,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Keep what can hardly be, without a question.")
+    ] = False,
+    shop: ShopFolder = None,
+    json: Json = False,
+) -> None:
+    """Enter what was cut and what it weighed, in the order of the morning's sheet.
+
+    For each break of the day's plan: how many, what they weighed, and what they gave. Enter is as
+    planned, or not weighed; then come breaks that were not planned. What can hardly be is asked
+    about with what is expected. All is entered at the end, in one writing.
+    """
+    from planner.commands import shop_folder
+    from planner.commands.asking import Asker
+    from planner.commands.entering import day_past, enter
+    from planner.journal.store import Journal
+    from planner.shop.now import with_learned
+    from planner.shop.weighfile import entry_rows, read_weighed_in
+    from planner.shop.weighing import Weighing
+    from planner.show.layout import width_of
+    from planner.show.weigh_in import weighed_json, weighed_text
+
+    if form is not None and file is not None:
+        raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
+    found = shop_folder.open_shop(shop)
+    when = day_past(day)
+    with Journal(found.journal) as journal:
+        recorded = journal.recorded()
+    week = with_learned(found.week(when), recorded, when)
+    weighing = Weighing(week, recorded, when)
+    if form is not None:
+        _write_form(form, weighing)
+        return
+    if file is not None:
+        said = read_weighed_in(file, weighing, sure=yes)
+        for each in said.kept:
+            typer.echo(f"kept: {each}", err=True)
+    else:
+        asker = Asker(aside=json, sure=yes)
+        said = asker.until_stopped(lambda: _by_hand(asker, weighing))
+    entries: list[Entry] = [done for _, done in said.breaks]
+    entries += [made for _, made in said.batches]
+    written = enter(found.journal, entries, entry_rows(entries, week.unit))
+    if json:
+        typer.echo(weighed_json(week, when, said.breaks, said.batches, written))
+    elif not written:
+        typer.echo("Nothing was cut or made, and nothing was entered.")
+    else:
+        width = width_of(sys.stdout)
+        typer.echo(weighed_text(week, when, said.breaks, said.batches, written, width))
+
+
+def _write_form(path: Path, weighing: Weighing) -> None:
+    from planner.shop.weighfile import form_rows
+    from planner.show.table import ENCODING, Table, csv_text
+    from planner.show.written import write_text
+
+    heads, *rows = form_rows(weighing)
+    table = Table(tuple(heads), tuple(map(tuple, rows)))
+    write_text(path, csv_text(table), ENCODING)
+    if weighing.has_plan:
+        typer.echo(f"Written: {path}. Fill in the weights, then: breakplan weigh-in {path}")
+    else:
+        typer.echo(f"No plan is kept for {weighing.day}: {path} has heads only.")
+
+
+def _by_hand(asker: Asker, weighing: Weighing) -> WeighedIn:
+    """What a person types: the plan's breaks and batches, then what else was done."""
+    from planner.commands.blocktalk import BatchTalk, BreakTalk, talk_through
+    from planner.journal.entries import BatchMade, BreakDone
+    from planner.shop.weighfile import WeighedIn
+    from planner.show.weigh_in import weighing_heading
+
+    talks: list[Talk] = [BreakTalk(weighing, each) for each in weighing.cuttings]
+    talks += [BatchTalk(weighing, each) for each in weighing.batches]
+    asker.say(weighing_heading(weighing))
+    found = talk_through(asker, talks, lambda before: _more(asker, weighing, before))
+    breaks: list[tuple[Cutting, BreakDone]] = []
+    batches: list[tuple[Batch, BatchMade]] = []
+    for talk, entry in found:
+        if isinstance(talk, BreakTalk) and isinstance(entry, BreakDone):
+            breaks.append((talk.cutting, entry))
+        elif isinstance(talk, BatchTalk) and isinstance(entry, BatchMade):
+            batches.append((talk.batch, entry))
+    return WeighedIn(tuple(breaks), tuple(batches), ())
+
+
+def _more(asker: Asker, weighing: Weighing, before: Sequence[Entry]) -> Talk | Move:
+    """Ask what else was cut or made; Enter ends."""
+    from planner.commands.asking import Move, Question
+    from planner.commands.blocktalk import BatchTalk, BreakTalk
+    from planner.show.weigh_in import ELSE_HELP, ELSE_PROMPT
+
+    def read(text: str) -> Talk | None:
+        if not text:
+            return None
+        name, _, amount = text.partition(":")
+        if weighing.is_blend(name):
+            batch = BatchTalk(weighing, weighing.batch(name))
+            if amount.strip():
+                asker.answer_first(amount.strip())
+            return batch
+        cutting = weighing.typed(text, before)
+        asker.answer_first(str(cutting.count))
+        return BreakTalk(weighing, cutting)
+
+    got = asker.ask(Question(ELSE_PROMPT, read, help=ELSE_HELP))
+    if isinstance(got, Move):
+        return got
+    return Move.STOP if got is None else got

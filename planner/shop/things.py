@@ -1,0 +1,174 @@
+"""The things a shop has names for: cuts, blends, pieces; as typed, as shown, as in the journal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.files.names import Names, cut_names, piece_names
+from planner.recipe import Way, full_name, recipe_with
+from planner.scenario import Scenario
+from planner.yamlfile import nearest
+
+LONGEST = 200
+"""Signs of what is read as one answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """A cut, what a blend makes, or a piece.
+
+    Attributes
+    ----------
+    name : str
+        As the shop's files have it.
+    full : str
+        As the journal has it: with its species in front.
+    by_each : bool
+        Counted; else weighed.
+    piece : bool
+        Whether it is cut further.
+    keeps : int
+        Days it may be used, the day it is made counted as the first.
+    tray : bool
+        Whether it falls into a tray at the block.
+    """
+
+    name: str
+    full: str
+    by_each: bool
+    piece: bool
+    keeps: int
+    tray: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What one piece gives of a thing in a way: how many (None: by weight), which share of it.
+
+    `deviation` is the standard deviation of that share, where the shop's weigh-ins tell it.
+    """
+
+    thing: Thing
+    count: int | None
+    share: float
+    deviation: float | None = None
+
+
+class Things:
+    """All that a shop has names for.
+
+    Parameters
+    ----------
+    week : Scenario
+        Any week of the shop: its recipes, blends and prices.
+    """
+
+    def __init__(self, week: Scenario) -> None:
+        self.week = week
+
+    @cached_property
+    def cuts(self) -> dict[str, Thing]:
+        """Cuts and what blends make, by the shop's name: the case, then trays."""
+        found = {
+            name: Thing(
+                name, full_name(cut.species, name), cut.by_each, False, cut.keeps, cut.in_tray
+            )
+            for name, cut in self.week.cuts.items()
+        }
+        return dict(sorted(found.items(), key=lambda each: each[1].tray))
+
+    @cached_property
+    def pieces(self) -> dict[str, Thing]:
+        """Pieces, by the shop's name."""
+        return {
+            name: Thing(name, full_name(piece.species, name), True, True, piece.keeps)
+            for recipe in self.week.recipes
+            for name, piece in recipe.pieces.items()
+        }
+
+    @cached_property
+    def by_full(self) -> dict[str, Thing]:
+        """All of them by the journal's name."""
+        return {each.full: each for each in (*self.cuts.values(), *self.pieces.values())}
+
+    def __iter__(self) -> Iterator[Thing]:
+        yield from self.cuts.values()
+        yield from self.pieces.values()
+
+    def find(self, text: str) -> Thing:
+        """The cut or the piece that a text names; raises `ValueError` with the nearest right word.
+
+        Capital letters and spaces make no difference, nor does an `s` at the end.
+        """
+        return self._find(text, self._cut_names, self._piece_names)
+
+    def find_piece(self, text: str) -> Thing:
+        """The piece that a text names; raises `ValueError` as `find` does."""
+        return self._find(text, self._piece_names)
+
+    def ways(self, piece: Thing) -> Mapping[str, Way]:
+        """The ways to cut a piece, by name."""
+        return recipe_with(self.week.recipes, piece.name).pieces[piece.name].ways
+
+    def find_way(self, piece: Thing, text: str) -> Way:
+        """The way to cut a piece that a text names; raises `ValueError` with the nearest one."""
+        ways = self.ways(piece)
+        for spelling in _spellings(text):
+            if spelling in ways:
+                return ways[spelling]
+        near = nearest(text, ways) or f"; its ways are {', '.join(ways)}"
+        raise ValueError(f'no way to cut {piece.name} is called "{printable(text)}"{near}')
+
+    def gives(self, piece: Thing, way: Way) -> tuple[Expected, ...]:
+        """What one piece gives in a way: pieces, then cuts for the case, then for trays."""
+        found = [
+            Expected(self.pieces[each.name], each.count, each.count * each.share)
+            for each in way.pieces
+        ]
+        for each in way.cuts:
+            thing = self.cuts[each.name]
+            count = each.count if thing.by_each else None
+            found.append(Expected(thing, count, each.count * each.share))
+        return tuple(sorted(found, key=lambda one: one.thing.tray))
+
+    def price(self, thing: Thing) -> float | None:
+        """Full price a pound, or each; None of a piece, and where it has none."""
+        return None if thing.piece else self.week.price(thing.name) or None
+
+    @cached_property
+    def _cut_names(self) -> Names:
+        return cut_names(self.week.recipes, self.week.own_blends, self.week.aside)
+
+    @cached_property
+    def _piece_names(self) -> Names:
+        return piece_names(self.week.recipes, self.week.own_blends)
+
+    def _find(self, text: str, *kinds: Names) -> Thing:
+        known = {**self.cuts, **self.pieces}
+        for spelling in _spellings(text):
+            for names in kinds:
+                if names.known(spelling):
+                    return known[names.find(spelling)]
+        spelling = printable(" ".join(text.split()))
+        telling = next(
+            (each for each in kinds if each.ambiguous(spelling) or each.mistaken(spelling)), None
+        )
+        if telling and len(kinds) == 1 or telling and telling.ambiguous(spelling):
+            telling.find(spelling)  # raises, and says why
+        shown = [each.name for each in known.values()] if len(kinds) > 1 else list(self.pieces)
+        kind = "cut or piece" if len(kinds) > 1 else "piece"
+        raise ValueError(f'no {kind} is called "{spelling}"{nearest(spelling, shown)}')
+
+
+def printable(text: str) -> str:
+    """A text of the user's as it may be printed: one line, no signs that steer a terminal."""
+    line = "".join(each if each.isprintable() else "?" for each in text)
+    return line if len(line) <= LONGEST else f"{line[:LONGEST]}.."
+
+
+def _spellings(text: str) -> Sequence[str]:
+    plain = " ".join(text.split())
+    small = plain.lower()
+    return tuple(dict.fromkeys((plain, small, small.removesuffix("s"), f"{small}s")))

@@ -1,0 +1,177 @@
+"""Read what a person types at the block: amounts with the day made, weights, counts, breaks."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.measures import WEEKDAYS, Amount, pounds, read_amount, read_date
+from planner.shop.things import Thing, printable
+
+MOST_PORTIONS = 50
+
+_NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_UNIT = r"(?:lbs?|kg|g|oz|each)"
+_PORTION = re.compile(
+    rf"(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT}\b)?"
+    rf"(?:\s*(?:at|@)\s*(?P<one>{_NUMBER}\s*{_UNIT}?\b))?"
+    r"(?:\s+(?:made\s+|from\s+|of\s+)?(?P<day>[a-z]{3,9}|[0-9]{4}-[0-9]{2}-[0-9]{2}))?",
+    re.IGNORECASE,
+)
+_IN_ALL = re.compile(rf"(?P<all>{_NUMBER}\s*{_UNIT}?)\s+(?:in\s+all|together)", re.IGNORECASE)
+_SEVERAL = re.compile(r"\s*(?:(?<!\d),|,(?!\d)|;|\+|\band\b)\s*", re.IGNORECASE)
+_BREAK = re.compile(r"(?P<first>[0-9]+)?\s*(?P<piece>[^:]+):\s*(?P<second>[0-9]+)?\s*(?P<way>.+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """A part of what was counted: pounds or each, the day it was made, what pieces weigh."""
+
+    amount: float
+    made: date | None = None
+    pounds: float | None = None
+
+
+def plain_number(text: str) -> str:
+    """A text with a point in numbers where some write a comma: `3,5 lb`.
+
+    Raises `ValueError` for three digits behind it, which may be thousands.
+    """
+    unclear = re.search(r"\d,\d{3}(?!\d)", text)
+    if unclear:
+        raise ValueError(f'"{printable(text)}": write the number with a point, or without a comma')
+    return re.sub(r"(\d),(\d{1,2})(?!\d)", r"\1.\2", text)
+
+
+def read_weight(text: str, unit: str) -> float:
+    """`6.8`, `6.8 lb`, `3,1 kg` as pounds; a bare number takes the unit."""
+    amount = _amount(plain_number(text.strip()), "a weight such as 6.8 or 6.8 lb")
+    return pounds(amount, unit)
+
+
+def read_weighed(
+    text: str, thing: Thing, expected: int | None, unit: str
+) -> tuple[int | None, float | None]:
+    """`6.8`, or of what is counted `1, 3.4 lb`, or `1 each`: how many and what they weigh.
+
+    `expected` is how many there are where only the weight is typed; None of what is not counted.
+    """
+    plain = plain_number(" ".join(text.split()))
+    if expected is None:
+        return None, read_weight(plain, unit)
+    parts = _SEVERAL.split(plain)
+    if len(parts) == 2:
+        return read_number(parts[0], thing.name), read_weight(parts[1], unit)
+    if re.fullmatch(r"[0-9]+ ?each", plain, re.IGNORECASE):
+        return read_number(plain, thing.name), None
+    weight = read_weight(plain, unit)
+    return (expected if weight else 0), weight
+
+
+def read_number(text: str, what: str) -> int:
+    """`3` of what is counted."""
+    if not re.fullmatch(r"\s*[0-9]{1,6}\s*(each)?\s*", text, re.IGNORECASE):
+        raise ValueError(f'"{printable(text)}": {what} is counted; type a whole number such as 2')
+    return int(re.sub(r"\D", "", text))
+
+
+def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion, ...]:
+    """What was counted of a thing, as typed.
+
+    Parameters
+    ----------
+    text : str
+        `3.5`, `1.6 kg`, `3.5 mon, 2 tue`; of pieces `3 at 6.4 lb`, or `3, 19 lb in all`.
+    thing : Thing
+    day : date
+        The day of the count: a weekday is the last such day up to it.
+    unit : str
+        lb or kg: what a bare number is in.
+
+    Raises
+    ------
+    ValueError
+        With a sentence for the person who typed it.
+    """
+    portions: list[Portion] = []
+    for part in _SEVERAL.split(plain_number(" ".join(text.split()))):
+        whole = _IN_ALL.fullmatch(part)
+        if whole and thing.piece and portions and portions[-1].pounds is None:
+            weight = _weight(whole["all"], unit)
+            portions[-1] = Portion(portions[-1].amount, portions[-1].made, weight)
+        else:
+            portions.append(_portion(part, thing, day, unit))
+    if len(portions) > MOST_PORTIONS:
+        raise ValueError(f"more than {MOST_PORTIONS} portions of one thing")
+    if len(portions) > 1 and any(each.amount == 0 for each in portions):
+        raise ValueError("a portion of nothing beside others; leave it out")
+    return tuple(portions)
+
+
+def read_made(text: str, day: date) -> date:
+    """The day a thing was made: a date, or the last such weekday up to the day of the count."""
+    word = text.strip().lower()
+    if word[:1].isdigit():
+        made = read_date(word)
+        if made > day:
+            raise ValueError(f"{word} is after the day of the count, {day.isoformat()}")
+        return made
+    names = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+    for number, name in enumerate(names):
+        if len(word) >= len(WEEKDAYS[number]) and name.startswith(word):
+            return day - timedelta(days=(day.weekday() - number) % 7)
+    raise ValueError(f'"{printable(text)}" is no day; write one such as mon, or {day.isoformat()}')
+
+
+def read_break(text: str) -> tuple[str, int, str]:
+    """`leg: 2 steaks`, `2 leg: steaks`, `leg: steaks` as piece, how many, way; names as typed."""
+    found = _BREAK.fullmatch(text.strip())
+    if not found or (found["first"] and found["second"]):
+        raise ValueError(
+            f'"{printable(text)}": write the piece, how many and the way, such as leg: 2 steaks'
+        )
+    count = int(found["first"] or found["second"] or 1)
+    if not 1 <= count <= 10_000:
+        raise ValueError(f'"{printable(text)}": how many were cut? Leave out what was not')
+    return found["piece"].strip(), count, found["way"].strip()
+
+
+def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:
+    found = _PORTION.fullmatch(part)
+    if not found:
+        raise ValueError(f'cannot read "{printable(part)}"; {_wanted(thing)}')
+    size = f"{found['number']} {found['unit'] or ''}".strip()
+    amount = _amount(size, _wanted(thing))
+    made = read_made(found["day"], day) if found["day"] else None
+    if not thing.by_each:
+        if amount.unit == "each" or found["one"]:
+            raise ValueError(f"{thing.name} is weighed: {_wanted(thing)}")
+        return Portion(pounds(amount, unit), made)
+    if amount.unit not in (None, "each") or amount.number != round(amount.number):
+        raise ValueError(f"{thing.name} is counted: {_wanted(thing)}")
+    if found["one"] and not thing.piece:
+        raise ValueError(f"{thing.name} is counted, not weighed: {_wanted(thing)}")
+    weight = amount.number * _weight(found["one"], unit) if found["one"] else None
+    return Portion(amount.number, made, weight)
+
+
+def _weight(text: str, unit: str) -> float:
+    weight = pounds(_amount(text, "a weight such as 6.4 lb"), unit)
+    if weight <= 0:
+        raise ValueError("a piece weighs more than nothing")
+    return weight
+
+
+def _amount(text: str, wanted: str) -> Amount:
+    if text[:1] == "-":
+        raise ValueError(f'"{printable(text)}" is negative; type {wanted.removeprefix("type ")}')
+    if not re.fullmatch(rf"{_NUMBER}\s*(?:{_UNIT})?", text, re.IGNORECASE):
+        raise ValueError(f'cannot read "{printable(text)}"; type {wanted.removeprefix("type ")}')
+    return read_amount(text)
+
+
+def _wanted(thing: Thing) -> str:
+    if thing.piece:
+        return "type 3, or 3 at 6.4 lb, or 3, 19 lb in all"
+    return "type 3, or 3 mon" if thing.by_each else "type 3.5, or 3.5 mon, 2 tue"

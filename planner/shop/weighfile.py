@@ -1,0 +1,265 @@
+"""A weigh-in as a table: one row a thing that a break gave; written as a form, and read back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+
+from planner.errors import Problem
+from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
+from planner.measures import POUNDS
+from planner.shop.csvfile import Row
+from planner.shop.dayplan import Batch, Cutting
+from planner.shop.filledin import Table
+from planner.shop.plausible import doubt_of_batch
+from planner.shop.weighing import Weighing
+
+HEADS = ("piece", "way", "count", "weight", "gave", "gave count", "gave weight")
+"""Weights without a unit are in the shop's. A row without a piece goes on with the break above.
+
+Of a batch the blend stands under `piece`, `way` is empty, what was made is its `weight`, and what
+went in stands under `gave` and `gave weight`; where nothing does, it is in the plan's proportion.
+"""
+
+FORM_HEADS = (
+    *("piece", "way", "count", "expected weight", "weight"),
+    *("gave", "gave count", "expected gave weight", "gave weight"),
+)
+
+
+@dataclass
+class _Block:
+    """The rows of one break or batch."""
+
+    row: Row
+    piece: str
+    way: str
+    count: str
+    weight: str
+    things: list[Row] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class WeighedIn:
+    """What a table says: breaks and batches, and what is doubted and kept."""
+
+    breaks: tuple[tuple[Cutting, BreakDone], ...]
+    batches: tuple[tuple[Batch, BatchMade], ...]
+    kept: tuple[Problem, ...]
+
+
+def read_weighed_in(path: Path, weighing: Weighing, *, sure: bool) -> WeighedIn:
+    """Read a table.
+
+    Raises
+    ------
+    InputError
+        With every fault of the table, and what is doubted unless it is kept (`sure`).
+    """
+    numbers = ("count", "weight", "gave count", "gave weight")
+    table = Table(path, HEADS, ("piece", "gave", "gave weight"), numbers)
+    breaks: list[tuple[Cutting, BreakDone]] = []
+    batches: list[tuple[Batch, BatchMade]] = []
+    kept: list[Problem] = []
+    for block in _blocks(table):
+        before: list[Entry] = [done for _, done in breaks]
+        doubts: Sequence[str] = ()
+        if block.way:
+            found = _break(table, block, weighing, before)
+            if found:
+                breaks.append(found)
+                doubts = weighing.doubts(*found, before)
+        else:
+            made = _batch(table, block, weighing)
+            if made:
+                batches.append(made)
+                doubts = _doubts_of_batch(weighing, *made)
+        for doubt in doubts:
+            if sure:
+                kept.append(Problem(table.name, block.row.line, doubt))
+            else:
+                table.fault(block.row, f"{doubt}; put it right, or keep it with --yes")
+    table.stop_if_faulty()
+    return WeighedIn(tuple(breaks), tuple(batches), tuple(kept))
+
+
+def form_rows(weighing: Weighing) -> list[list[str]]:
+    """The day's list to be filled in, heads first; weights in the shop's unit.
+
+    It says that all is done as planned and nothing was weighed, until something else is filled in.
+    """
+    unit = POUNDS[weighing.week.unit]
+
+    def weight(pounds: float | None) -> str:
+        return "" if pounds is None else f"{pounds / unit:.2f}"
+
+    rows = [list(FORM_HEADS)]
+    for each in weighing.cuttings:
+        first = [each.piece.full, each.way, str(each.count), weight(each.pounds), ""]
+        for one in each.expected:
+            number = "" if one.count is None else str(one.count * each.count)
+            pounds = None if each.pounds is None else one.share * each.pounds
+            rows.append([*first, one.thing.full, number, weight(pounds), ""])
+            first = [""] * len(first)
+    for batch in weighing.batches:
+        first = [batch.blend.full, "", "", weight(batch.pounds), weight(batch.pounds)]
+        for thing, pounds in batch.takes:
+            rows.append([*first, thing.full, "", weight(pounds), ""])
+            first = [""] * len(first)
+    return rows
+
+
+def entry_rows(entries: Iterable[Entry], unit: str) -> list[list[str]]:
+    """Breaks and batches as a table that can be read back, heads first."""
+
+    def weight(pounds: float | None) -> str:
+        return "" if pounds is None else f"{pounds / POUNDS[unit]:.3f}"
+
+    rows = [list(HEADS)]
+    for each in entries:
+        if isinstance(each, BreakDone):
+            first = [each.piece, each.way, str(each.count), weight(each.pounds)]
+            things = each.gave
+        elif isinstance(each, BatchMade):
+            first, things = [each.blend, "", "", weight(each.pounds)], each.took
+        else:
+            continue
+        for one in things or (None,):
+            count = "" if one is None or one.count is None else str(one.count)
+            told = ["", "", ""] if one is None else [one.what, count, weight(one.pounds)]
+            rows.append([*first, *told])
+            first = [""] * len(first)
+    return rows
+
+
+def _blocks(table: Table) -> list[_Block]:
+    """Rows that belong together.
+
+    A row that repeats piece, way, count and weight of the one above goes on with it, unless it
+    has no thing, or one that was there: then it is another piece.
+    """
+    blocks: list[_Block] = []
+    seen: set[str] = set()
+    for row in table.rows:
+        told = [table.cell(row, head) for head in ("piece", "way", "count", "weight")]
+        thing = table.cell(row, "gave")
+        if any(told):
+            last = blocks[-1] if blocks else None
+            same = last and told == [last.piece, last.way, last.count, last.weight]
+            if not same or not thing or thing in seen:
+                if not told[0]:
+                    table.fault(row, "the piece is missing")
+                    continue
+                blocks.append(_Block(row, told[0], told[1], told[2], told[3]))
+                seen = set()
+        elif not thing:
+            if table.cell(row, "gave weight") or table.cell(row, "gave count"):
+                table.fault(row, "the name is missing of what was weighed")
+            continue
+        if not blocks:
+            table.fault(row, "the piece is missing of what gave this")
+            continue
+        if thing:
+            if thing in seen:
+                table.fault(row, f'"{thing}" stands twice for {blocks[-1].piece}')
+            seen.add(thing)
+            blocks[-1].things.append(row)
+    return blocks
+
+
+def _break(
+    table: Table, block: _Block, weighing: Weighing, before: Sequence[Entry]
+) -> tuple[Cutting, BreakDone] | None:
+    count = table.attempt(block.row, partial(table.number, block.row, "count"))
+    if count is None:
+        if not block.count:
+            table.fault(block.row, "how many were cut is missing; 0 where none was")
+        return None
+    if count == 0:
+        return None
+    cutting = table.attempt(
+        block.row, partial(weighing.cutting, block.piece, block.way, count, before)
+    )
+    if cutting is None:
+        return None
+    unit = weighing.week.unit
+    pounds = table.attempt(block.row, partial(table.pounds, block.row, "weight", unit))
+    if pounds == 0:
+        table.fault(
+            block.row, "pieces that weigh nothing; leave the weight empty where nobody knows"
+        )
+    gave = []
+    for row in block.things:
+        got = table.attempt(row, partial(_gave, table, row, weighing, cutting, count))
+        if got:
+            gave.append(got)
+    return cutting, weighing.entry(cutting, count, pounds, gave)
+
+
+def _gave(
+    table: Table, row: Row, weighing: Weighing, cutting: Cutting, count: int
+) -> Weighed | None:
+    """What was weighed of a thing; None where nothing was."""
+    thing = weighing.things.find(table.cell(row, "gave"))
+    expected = next((each for each in cutting.expected if each.thing == thing), None)
+    if expected is None:
+        names = ", ".join(each.thing.name for each in cutting.expected)
+        raise ValueError(
+            f"{cutting.piece.name}: {cutting.way} does not give {thing.name}; it gives {names}"
+        )
+    number = table.number(row, "gave count")
+    pounds = table.pounds(row, "gave weight", weighing.week.unit)
+    if expected.count is None:
+        if number is not None:
+            raise ValueError(f"{thing.name} is weighed, not counted")
+        return None if pounds is None else Weighed(thing.full, None, pounds)
+    planned = expected.count * count
+    if pounds is None:
+        return None if number in (None, planned) else Weighed(thing.full, number, None)
+    return Weighed(thing.full, planned if number is None else number, pounds)
+
+
+def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, BatchMade] | None:
+    unit = weighing.week.unit
+    batch = table.attempt(block.row, partial(_blend, weighing, block.piece))
+    if batch is None:
+        return None
+    made = table.attempt(block.row, partial(table.pounds, block.row, "weight", unit))
+    took = []
+    for row in block.things:
+        pounds = table.attempt(row, partial(table.pounds, row, "gave weight", unit))
+        thing = table.attempt(row, partial(weighing.things.find, table.cell(row, "gave")))
+        if thing and thing not in [each for each, _ in batch.takes]:
+            table.fault(row, f"{thing.name} does not go into {batch.blend.name}")
+        elif thing and pounds:
+            took.append(Weighed(thing.full, None, pounds))
+    if made is None and took:
+        table.fault(block.row, f"how much {batch.blend.name} was made is missing")
+    if not made:
+        return None
+    if not took and batch.pounds:
+        took = [
+            Weighed(thing.full, None, planned * made / batch.pounds)
+            for thing, planned in batch.takes
+        ]
+    return batch, BatchMade(weighing.day, batch.blend.full, made, tuple(took))
+
+
+def _blend(weighing: Weighing, text: str) -> Batch:
+    try:
+        return weighing.batch(text)
+    except ValueError:
+        thing = weighing.things.find(text)
+        ways = ", ".join(weighing.things.ways(thing)) if thing.piece else ""
+        if not ways:
+            raise
+        raise ValueError(f"the way is missing in which {thing.name} was cut: {ways}") from None
+
+
+def _doubts_of_batch(weighing: Weighing, batch: Batch, made: BatchMade) -> tuple[str, ...]:
+    took = sum(each.pounds or 0.0 for each in made.took) if made.took else None
+    gain, unit = weighing.gain(batch.blend), weighing.week.unit
+    doubt = doubt_of_batch(batch.blend.name, gain, made.pounds, took, unit)
+    return (doubt,) if doubt else ()

@@ -1,0 +1,235 @@
+"""A count for a person and for machines: what is asked, what was counted, what differs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+
+from planner.journal.entries import Moment, Recorded
+from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weight
+from planner.scenario import Scenario
+from planner.shop.counting import CountLine, Difference
+from planner.shop.things import Thing
+from planner.shop.typed import Portion
+from planner.shop.words import day_words
+from planner.show.amounts import Figures
+from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
+
+NAME = 30
+"""Columns of a name in a prompt."""
+
+ANSWER, LEAST = 12, 18
+"""Columns for what is typed behind it, and at least for what is reckoned."""
+
+MOMENTS = {
+    "open": "as it opens, before anything of the day is cut or sold",
+    "close": "as it closes, after all of the day",
+}
+
+
+def count_heading(day: date, at: Moment, number: int) -> str:
+    """What is counted, and how to answer."""
+    return (
+        f"Counting {day_words(day)} {MOMENTS[at]}: {show_count(number, 'thing')} to look at. "
+        "Enter leaves a thing as reckoned, ? helps, stop ends."
+    )
+
+
+def count_help(thing: Thing, unit: str) -> str:
+    """What may be typed."""
+    if thing.piece:
+        amounts = (
+            f"3                how many there are\n3 at 6.4 {unit}      with the weight of each\n"
+            f"3, 19 {unit} in all  with what all of them weigh"
+        )
+    elif thing.by_each:
+        amounts = (
+            "3                how many there are\n3 mon, 2 tue     with the days they were made"
+        )
+    else:
+        amounts = (
+            f"3.5              {unit}; or 3.5 lb, 1.6 kg, 12 oz\n"
+            "3.5 mon, 2 tue   with the days it was made"
+        )
+    return (
+        f"{amounts}\n0                there is none\n=                it is as reckoned\n"
+        "Enter            leave it: nothing is entered for it\n"
+        "skip             take back what was typed for it before\n"
+        "back             to the one before\n"
+        "stop             no more: what was typed so far is entered\n"
+        "Ctrl-C           enter nothing at all"
+    )
+
+
+def count_prompt(
+    line: CountLine,
+    day: date,
+    unit: str,
+    typed: Sequence[Portion] | None = None,
+    width: int = WIDTH,
+) -> str:
+    """`loin chops  reckoned 4.2 lb (made mon): `, with room for the answer."""
+    told = f"{'counted' if line.counted else 'reckoned'} {_amount(line.thing, line.amount, unit)}"
+    if line.reckoned:
+        told += f" ({_portions(line.thing, line.reckoned, day, unit)})"
+    if typed:
+        total = sum(each.amount for each in typed)
+        told += f", typed {_amount(line.thing, total, unit)}"
+    name = clip(line.thing.name, NAME)
+    return f"{name}  {clip(told, max(LEAST, width - columns_of(name) - ANSWER))}: "
+
+
+def counted_text(
+    week: Scenario,
+    day: date,
+    at: Moment,
+    found: Sequence[Difference],
+    written: Sequence[Recorded],
+    width: int = WIDTH,
+) -> str:
+    """What was counted, what differs from what was reckoned, and how to take it back."""
+    lines = [f"Counted {day_words(day)}, {at}: {show_count(len(found), 'thing')}."]
+    rows = []
+    for each in found:
+        thing = each.line.thing
+        rows.append(
+            (
+                thing.name,
+                _amount(thing, each.counted, week.unit),
+                _amount(thing, each.line.amount, week.unit),
+                _more(each, week.unit),
+                "" if _same(each, week.unit) or each.money is None else _money(each.money, week),
+            )
+        )
+    heads = ("", "counted", "reckoned", "", "full price")
+    align = ("left", "right", "right", "left", "right")
+    lines += ["", fitted_table(rows, heads, align, width, (0,))] if rows else []
+    less = sum(each.money for each in found if each.money and each.money < 0)
+    more = sum(each.money for each in found if each.money and each.money > 0)
+    if less or more:
+        lines += ["", *wrapped(_total(week, less, more), 0, width)]
+    lines += ["", *wrapped(entered(written), 0, width)]
+    return "\n".join(lines)
+
+
+def counted_json(
+    week: Scenario,
+    day: date,
+    at: Moment,
+    found: Sequence[Difference],
+    written: Sequence[Recorded],
+) -> str:
+    """The same as JSON, amounts in the shop's unit or each, money of the differences."""
+    figures = Figures(week)
+
+    def amount(thing: Thing, value: float) -> float:
+        return figures.number(value) if thing.by_each else figures.weight(value)
+
+    counted = [
+        {
+            "what": each.line.thing.name,
+            "in journal": each.line.thing.full,
+            "unit": "each" if each.line.thing.by_each else week.unit,
+            "counted": amount(each.line.thing, each.counted),
+            "reckoned": amount(each.line.thing, each.line.amount),
+            "difference": amount(each.line.thing, each.more),
+            "money": None if each.money is None else round(each.money, 2) + 0.0,
+            "portions": [
+                {
+                    "amount": amount(each.line.thing, portion.amount),
+                    "made": portion.made and portion.made.isoformat(),
+                    "weight": None if portion.pounds is None else figures.weight(portion.pounds),
+                }
+                for portion in each.portions
+            ],
+        }
+        for each in found
+    ]
+    told = {
+        "format": "breakplan-counts/1",
+        "day": day.isoformat(),
+        "at": at,
+        "unit": week.unit,
+        "money": week.money,
+        "writing": written[0].writing if written else None,
+        "entries": [each.number for each in written],
+        "counted": counted,
+    }
+    return json.dumps(told, indent=2, ensure_ascii=False)
+
+
+def entered(written: Sequence[Recorded]) -> str:
+    """What was entered, and how it is taken back."""
+    first, last = written[0].number, written[-1].number
+    numbers = f"no. {first}" if first == last else f"no. {first} to {last}"
+    return f"Entered as {numbers}. To take it back: breakplan journal {first} --undo"
+
+
+def short_day(day: date, near: date) -> str:
+    """`mon` of the week that ends with a day, else the date."""
+    return WEEKDAYS[day.weekday()] if timedelta(0) <= near - day < timedelta(days=7) else str(day)
+
+
+def _amount(thing: Thing, amount: float, unit: str) -> str:
+    return f"{amount:.0f}" if thing.by_each else show_weight(amount, unit)
+
+
+def _portions(thing: Thing, portions: Sequence[Portion], day: date, unit: str) -> str:
+    """`made mon`, or `3.0 sat, 1.2 mon`; of pieces what one weighs."""
+    by_day: dict[date | None, list[Portion]] = {}
+    for each in portions:
+        by_day.setdefault(each.made, []).append(each)
+    verb = "in the cooler since" if thing.piece else "made"
+    told = []
+    for made, alike in by_day.items():
+        when = "" if made is None else short_day(made, day)
+        size = _amount(thing, sum(each.amount for each in alike), unit).removesuffix(f" {unit}")
+        told.append(f"{verb} {when}" if len(by_day) == 1 else f"{size} {when}")
+    count = sum(each.amount for each in portions)
+    pounds = sum(each.pounds or 0.0 for each in portions)
+    if thing.piece and count and pounds:
+        told.append(f"{show_weight(pounds, unit)} in all")
+    return ", ".join(told)
+
+
+def _same(each: Difference, unit: str) -> bool:
+    shown = _amount(each.line.thing, abs(each.more), unit)
+    return shown == _amount(each.line.thing, 0.0, unit)
+
+
+def _more(each: Difference, unit: str) -> str:
+    if _same(each, unit):
+        return "as reckoned"
+    return f"{_amount(each.line.thing, abs(each.more), unit)} {'more' if each.more > 0 else 'less'}"
+
+
+def _money(money: float, week: Scenario) -> str:
+    return f"{'+' if money > 0 else ''}{show_money(money, week.money)}"
+
+
+def _total(week: Scenario, less: float, more: float) -> str:
+    told = []
+    if less:
+        told.append(f"{show_money(-less, week.money)} less than reckoned")
+    if more:
+        told.append(f"{show_money(more, week.money)} more")
+    sums = " and ".join(told) if less else f"{told[0]} than reckoned"
+    return (
+        f"At full price {sums}. What is less was sold, given or thrown away without being "
+        "entered, or its cuts gave less."
+        if less
+        else f"At full price {sums}."
+    )
+
+
+def counts_rows(answers: Mapping[Thing, Sequence[Portion]], unit: str) -> list[list[str]]:
+    """What was counted as a table that `breakplan counts CSV` reads, heads first."""
+    rows = [["what", "amount", "unit", "made", "pounds"]]
+    for thing, portions in answers.items():
+        for each in portions:
+            amount = f"{each.amount:.0f}" if thing.by_each else f"{each.amount / POUNDS[unit]:.2f}"
+            made = each.made.isoformat() if each.made else ""
+            weight = "" if each.pounds is None else f"{each.pounds:.2f}"
+            rows.append([thing.full, amount, "each" if thing.by_each else unit, made, weight])
+    return rows

@@ -1,0 +1,559 @@
+"""`breakplan weigh-in`: the day's plan weighed at a prompt or from a table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import fields, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from planner.cli import app
+from planner.commands import asking
+from planner.commands import shop_folder as folder_commands
+from planner.errors import BreakplanError
+from planner.files.shop_file import read_shop
+from planner.journal.entries import (
+    BatchMade,
+    BreakDone,
+    Count,
+    Delivery,
+    Entry,
+    PlanKept,
+    Weighed,
+)
+from planner.journal.store import Journal
+from planner.shop.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
+from planner.shop.stand import stand_at
+from planner.shop.typed import read_break
+from planner.shop.weighing import Weighing
+from tests.conftest import Ran
+from tests.shops import shop_folder
+
+MON, TUE, WED, SAT = (date(2026, 11, day) for day in (23, 24, 25, 28))
+
+LEGS = KeptBreak(
+    WED,
+    "lamb leg",
+    "boneless",
+    2,
+    17.7,
+    (
+        KeptGiven("lamb boneless leg", None, 12.39),
+        KeptGiven("lamb trim 80", None, 1.416),
+        KeptGiven("lamb bones", None, 3.54),
+    ),
+)
+LOIN = KeptBreak(
+    WED,
+    "lamb loin",
+    "racks",
+    1,
+    11.8,
+    (
+        KeptGiven("lamb frenched rack", 2, 7.08),
+        KeptGiven("lamb trim 80", None, 2.36),
+        KeptGiven("lamb bones", None, 2.124),
+    ),
+)
+GROUND = KeptBatch(WED, "lamb ground lamb", 4.0, (KeptGiven("lamb trim 80", None, 4.0),))
+
+# Of three head of 59 lb: six legs of 8.85 lb, six shoulders of 7.08, three loins of 11.8.
+BEFORE: tuple[Entry, ...] = (
+    Delivery(MON, "lamb carcass", 3, (59.0, 59.0, 59.0)),
+    BreakDone(MON, "lamb carcass", "block break", 3),
+    BreakDone(TUE, "lamb loin", "chops", 2),
+)
+
+_EMPTY: tuple[tuple[str, Any], ...] = (
+    ("Mapping", {}),
+    ("tuple", ()),
+    ("float", 0.0),
+    ("str", ""),
+)
+
+
+def kept(breaks: Sequence[KeptBreak], batches: Sequence[KeptBatch] = ()) -> KeptPlan:
+    """A plan with these breaks, and nothing else in it."""
+    said: dict[str, Any] = {
+        "format": "breakplan-kept/1",
+        "first": MON,
+        "until": SAT,
+        "breaks": tuple(breaks),
+        "batches": tuple(batches),
+    }
+    for each in fields(KeptPlan):
+        empty = next((value for word, value in _EMPTY if str(each.type).startswith(word)), None)
+        said.setdefault(each.name, empty)
+    return KeptPlan(**said)
+
+
+PLAN = kept((LEGS, LOIN), (GROUND,))
+
+
+def stocked(folder: Path, *entries: Entry, plan: KeptPlan | None = PLAN) -> Path:
+    with Journal(folder / "journal.db", create=True) as journal:
+        for each in BEFORE:
+            journal.add([each])
+        if plan:
+            journal.add([PlanKept(MON, plan.text())])
+        for each in entries:
+            journal.add([each])
+    return folder
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    return stocked(shop_folder(tmp_path))
+
+
+@pytest.fixture(autouse=True)
+def wednesday(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(folder_commands, "today", lambda: WED)
+
+
+def run(folder: Path, *words: str | Path, typed: str = "") -> Ran:
+    result = CliRunner().invoke(
+        app, ["weigh-in", "--shop", str(folder), *map(str, words)], input=typed
+    )
+    if isinstance(result.exception, BreakplanError):
+        return Ran(result.exception.exit_code, result.stdout, f"{result.stderr}{result.exception}")
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return Ran(result.exit_code, result.stdout, result.stderr)
+
+
+def entered(folder: Path) -> list[Entry]:
+    """What was entered for the day, plans not counted."""
+    with Journal(folder / "journal.db") as journal:
+        found = [each.entry for each in journal.recorded()]
+    return [each for each in found if each.day == WED and not isinstance(each, PlanKept)]
+
+
+# -- at the prompt
+
+
+def test_the_plan_is_asked_for_in_its_order_and_entered_in_one_writing(shop: Path):
+    ran = run(
+        shop,
+        typed="\n17.4\n12.1\n1.5\n3.5\n"  # both legs
+        "\n11.6\n6.9\n2.4\n\n"  # the loin, bones not weighed
+        "3.8\n\n\n",  # ground lamb, from as much as the plan had for it
+    )
+    assert ran.code == 0
+    assert entered(shop) == [
+        BreakDone(
+            WED,
+            "lamb leg",
+            "boneless",
+            2,
+            17.4,
+            (
+                Weighed("lamb boneless leg", None, 12.1),
+                Weighed("lamb trim 80", None, 1.5),
+                Weighed("lamb bones", None, 3.5),
+            ),
+        ),
+        BreakDone(
+            WED,
+            "lamb loin",
+            "racks",
+            1,
+            11.6,
+            (Weighed("lamb frenched rack", 2, 6.9), Weighed("lamb trim 80", None, 2.4)),
+        ),
+        BatchMade(WED, "lamb ground lamb", 3.8, (Weighed("lamb trim 80", None, 3.8),)),
+    ]
+    with Journal(shop / "journal.db") as journal:
+        assert len({each.writing for each in journal.recorded()[-3:]}) == 1
+
+
+def test_the_prompts_show_what_is_planned_and_what_is_expected(shop: Path):
+    ran = run(shop, typed="1\n9.2\n\n\n\n")
+    assert "leg: boneless, 2 planned (17.7 lb)" in ran.err
+    assert "it weighed, 8.8 lb reckoned: " in ran.err  # half of 17.7, which is 8.85
+    assert "  boneless leg, 6.4 lb expected: " in ran.err  # 70% of 9.2
+    assert "loin: racks, 1 planned (11.8 lb)" in ran.err
+
+
+def test_what_was_weighed_is_told_beside_what_was_expected(shop: Path):
+    out = run(shop, typed="1\n9.2\n6.6\nstop\n").out
+    assert re.search(r"boneless leg +6\.6 lb +6\.4 lb +71\.7% +70\.0%", out)
+    undo = re.search(r"breakplan journal (\d+) --undo", out)
+    with Journal(shop / "journal.db") as journal:
+        assert undo and journal.recorded()[-1].number == int(undo[1])
+
+
+def test_none_cut_is_no_entry_and_asks_for_no_weights(shop: Path):
+    ran = run(shop, typed="0\n0\n0\n\n")
+    assert ran.code == 0 and not entered(shop)
+    assert "weighed" not in ran.err.replace("not weighed", "")
+    assert "nothing was entered" in ran.out
+
+
+def test_enter_alone_says_that_all_is_as_planned(shop: Path):
+    run(shop, typed="\n" * 30)
+    assert entered(shop) == [
+        BreakDone(WED, "lamb leg", "boneless", 2),
+        BreakDone(WED, "lamb loin", "racks", 1),
+        BatchMade(WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
+    ]
+
+
+def test_an_impossible_roast_is_asked_about_at_once_with_what_is_expected(shop: Path):
+    ran = run(shop, typed="1\n8.9\n14\nyes\nstop\n")
+    told = re.search(
+        r"14\.0 lb of boneless leg from 1 leg of 8\.9 lb: ([0-9.]+) to ([0-9.]+) lb is expected",
+        ran.err,
+    )
+    assert told and float(told[1]) < 0.7 * 8.9 < float(told[2]) < 8.9
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone)
+    assert found.gave == (Weighed("lamb boneless leg", None, 14.0),)
+
+
+def test_what_is_doubted_may_be_typed_again_and_is_else_dropped(shop: Path):
+    run(shop, typed="1\n8.9\n14\n6.4\nstop\n")
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone) and found.gave[0].pounds == 6.4
+
+
+def test_kilograms_for_pounds_are_named(shop: Path):
+    ran = run(shop, typed="1\n4.0\nyes\nstop\n")  # 8.85 lb are 4.0 kg
+    assert "1 leg of 4.0 lb: 6.7 to 11.0 lb is expected; did you mean kg?" in ran.err
+
+
+def test_what_is_in_nothing_is_asked_about_at_the_last_thing(shop: Path):
+    ran = run(shop, typed="1\n8.9\n5.5\n0.5\n1.0\nyes\nstop\n")
+    assert "1.9 lb of 1 leg of 8.9 lb is in nothing that was weighed" in ran.err
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone) and len(found.gave) == 3
+
+
+def test_more_pieces_than_are_there_are_asked_about(shop: Path):
+    ran = run(shop, typed="7\nstop\n")
+    assert "7 leg cut: 6 are reckoned to be there" in ran.err and not entered(shop)
+    run(shop, "--yes", typed="7\nstop\n")
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone) and found.count == 7
+
+
+def test_pieces_that_the_same_weigh_in_gave_are_there(tmp_path: Path):
+    carcass = KeptBreak(WED, "lamb carcass", "block break", 1, 60.0, ())
+    folder = shop_folder(tmp_path)
+    with Journal(folder / "journal.db", create=True) as journal:
+        journal.add([Delivery(WED, "lamb carcass", 1, (60.0,))])
+        plan = kept((carcass, replace(LEGS, pounds=18.0)))
+        journal.add([PlanKept(MON, plan.text())])
+    ran = run(folder, typed="\n60\n\n\n\n\n\n3\nstop\n")
+    assert "3 leg cut: 2 are reckoned to be there" in ran.err
+    assert "carcass cut" not in ran.err
+
+
+def test_back_goes_to_the_question_before_across_breaks(shop: Path):
+    run(shop, typed="0\n\nback\nback\n1\n8.9\nback\nback\n2\n17.0\nstop\n")
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone)
+    assert (found.piece, found.count, found.pounds) == ("lamb leg", 2, 17.0)
+    assert "This is the first." in run(shop, typed="back\nstop\n").err
+
+
+def test_ctrl_c_enters_nothing(shop: Path, monkeypatch: pytest.MonkeyPatch):
+    answers = iter(["1", "8.9"])
+
+    def line(*_: object) -> str:
+        for each in answers:
+            return each
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(asking.Asker, "_line", line)
+    ran = run(shop)
+    assert ran.code == 130 and "Nothing was entered." in ran.err and not entered(shop)
+
+
+def test_what_else_was_cut_or_made_is_taken_at_the_end(shop: Path):
+    ran = run(
+        shop,
+        typed="0\n0\n0\nshouldr: 2 roast\nshoulder: 2 roasts\n14.0\n9.6\n\n\n"
+        "shoulder: mince\nground lamb: 2 lb\n2\n\n",
+    )
+    assert 'no piece is called "shouldr"; did you mean "shoulder"?' in ran.err
+    assert 'no way to cut shoulder is called "mince"; its ways are roast, trim' in ran.err
+    assert "all 2 weighed, 14.2 lb reckoned: " in ran.err
+    assert entered(shop) == [
+        BreakDone(
+            WED, "lamb shoulder", "roast", 2, 14.0, (Weighed("lamb shoulder roast", None, 9.6),)
+        ),
+        BatchMade(WED, "lamb ground lamb", 2.0, (Weighed("lamb trim 80", None, 2.0),)),
+    ]
+
+
+def test_what_was_entered_before_is_not_asked_for_again(tmp_path: Path):
+    done = BreakDone(WED, "lamb leg", "boneless", 1)
+    folder = stocked(shop_folder(tmp_path), done, BreakDone(WED, "lamb loin", "racks", 1))
+    ran = run(folder, typed="\n\n\n\n\n\n\n\n")
+    assert "leg: boneless, 1 planned (8.8 lb), 1 entered before" in ran.err
+    assert "entered already: loin: racks" in ran.err
+    assert entered(folder)[2:] == [
+        done,
+        BatchMade(WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
+    ]
+    again = run(folder, typed="stop\n")
+    assert "nothing is left to weigh in" in again.err
+
+
+def test_a_plan_made_after_the_work_has_what_is_left(tmp_path: Path):
+    folder = shop_folder(tmp_path)
+    with Journal(folder / "journal.db", create=True) as journal:
+        for each in (*BEFORE, BreakDone(WED, "lamb leg", "boneless", 1)):
+            journal.add([each])
+        journal.add([PlanKept(WED, PLAN.text())])
+    assert "leg: boneless, 2 planned" in run(folder, typed="stop\n").err
+
+
+def test_without_a_plan_it_says_so_and_takes_what_is_typed(tmp_path: Path):
+    folder = stocked(shop_folder(tmp_path), plan=None)
+    ran = run(folder, typed="2 leg: boneless\n17.6\n12.2\n\n\n\n")
+    assert "No plan is kept for wed 25 nov" in ran.err
+    (found,) = entered(folder)
+    assert found == BreakDone(
+        WED, "lamb leg", "boneless", 2, 17.6, (Weighed("lamb boneless leg", None, 12.2),)
+    )
+
+
+def test_what_no_recipe_knows_any_more_is_said_and_left_out(tmp_path: Path):
+    old = replace(LOIN, way="saddle")
+    folder = stocked(shop_folder(tmp_path), plan=kept((LEGS, old)))
+    ran = run(folder, typed="stop\n")
+    assert "no recipe knows any more: lamb loin: saddle" in ran.err
+    assert "1 job" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("leg: 2 steaks", ("leg", 2, "steaks")),
+        ("leg: steaks", ("leg", 1, "steaks")),
+        ("3 leg: bone-in leg", ("leg", 3, "bone-in leg")),
+        ("2 double rack : split", ("double rack", 2, "split")),
+        ("leg", None),
+        ("leg: 0 steaks", None),
+        ("2 leg: 3 steaks", None),
+        (": steaks", None),
+    ],
+)
+def test_breaks_are_read(text: str, found: tuple[str, int, str] | None):
+    if found:
+        assert read_break(text) == found
+    else:
+        with pytest.raises(ValueError, match="leg"):
+            read_break(text)
+
+
+def test_what_was_weighed_is_what_is_there_afterwards(shop: Path):
+    run(shop, typed="\n17.4\n12.1\n1.5\n3.5\nstop\n")
+    with Journal(shop / "journal.db") as journal:
+        recorded = journal.recorded()
+    stand = stand_at(read_shop(shop)[0].week(WED), recorded, WED, "now")
+    assert stand.amount("boneless leg") == pytest.approx(12.1)
+    assert stand.pieces("leg") == 4
+
+
+def test_weigh_ins_of_days_before_narrow_what_is_expected(tmp_path: Path):
+    # ten weigh-ins that agree, of a leg that gives 76% and not the recipe's 70%
+    tests = [
+        BreakDone(
+            date(2026, 11, 9 + at),
+            "lamb leg",
+            "boneless",
+            1,
+            9.0,
+            (
+                Weighed("lamb boneless leg", None, 6.84),
+                Weighed("lamb trim 80", None, 0.54),
+                Weighed("lamb bones", None, 1.44),
+            ),
+        )
+        for at in range(10)
+    ]
+    plain = stocked(shop_folder(tmp_path / "plain"), plan=None)
+    folder = stocked(shop_folder(tmp_path / "tested"), *tests, plan=None)
+    found = {}
+    for name, each in (("plain", plain), ("tested", folder)):
+        err = run(each, typed="leg: boneless\n9.0\n1\nstop\n").err
+        told = re.search(r": ([0-9.]+) to ([0-9.]+) lb is expected", err)
+        assert told
+        found[name] = float(told[1]), float(told[2])
+    low, high = found["tested"]
+    assert high - low < found["plain"][1] - found["plain"][0]
+    assert low < 0.76 * 9 < high and (low + high) / 2 > 0.72 * 9
+
+
+@pytest.mark.parametrize("columns", [60, 80, 100])
+def test_no_line_is_wider_than_there_is_room(
+    shop: Path, columns: int, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    ran = run(shop, typed="?\n1\n8.9\n14\nyes\n9\nyes\n9\nyes\n\n11\n6\n\n\n4\n?\n\n\n")
+    told = [each for each in ran.err.splitlines() if not each.startswith("type it again")]
+    assert max(map(len, [*told, *ran.out.splitlines()])) <= columns
+
+
+def test_json_has_what_was_entered(shop: Path):
+    told = json.loads(run(shop, "--json", typed="1\n9.2\n6.6\nstop\n").out)
+    (legs,) = told["breaks"]
+    assert (legs["piece"], legs["count"], legs["planned"], legs["weight"]) == ("leg", 1, 2, 9.2)
+    assert legs["reckoned"] == pytest.approx(8.85)
+    assert legs["gave"][0]["expected"] == pytest.approx(0.7 * 9.2)
+    assert told["batches"] == [] and len(told["entries"]) == 1
+    assert json.loads(run(shop, "--json").out)["writing"] is None
+
+
+# -- tables
+
+
+def form(folder: Path, path: Path) -> list[dict[str, str]]:
+    assert run(folder, "--csv-form", path).code == 0
+    return list(csv.DictReader(io.StringIO(path.read_text("utf-8-sig"))))
+
+
+def fill(path: Path, rows: list[dict[str, str]], delimiter: str = ",") -> Path:
+    with open(path, "w", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]), delimiter=delimiter)
+        writer.writeheader()
+        writer.writerows(rows)
+    return path
+
+
+def test_the_form_has_the_days_list_with_what_is_expected(shop: Path, tmp_path: Path):
+    rows = form(shop, tmp_path / "wed.csv")
+    assert [(each["piece"], each["way"], each["count"]) for each in rows if each["piece"]] == [
+        ("lamb leg", "boneless", "2"),
+        ("lamb loin", "racks", "1"),
+        ("lamb ground lamb", "", ""),
+    ]
+    assert [each["gave"] for each in rows[:3]] == [
+        "lamb boneless leg",
+        "lamb trim 80",
+        "lamb bones",
+    ]
+    assert rows[0]["expected gave weight"] == "12.39" and rows[3]["gave count"] == "2"
+    assert not entered(shop)
+
+
+def test_a_form_that_was_filled_in_is_what_is_typed(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    rows = form(shop, path)
+    rows[0] |= {"weight": "17,4", "gave weight": "12,1"}
+    rows[1]["gave weight"] = "1,5"
+    rows[2]["gave weight"] = "1,6 kg"
+    rows[3] |= {"weight": "11,6", "gave count": "1", "gave weight": "3,4"}
+    rows[6]["weight"] = "3,8"
+    assert run(shop, fill(path, rows, ";")).code == 0
+    legs, loin, ground = entered(shop)
+    assert isinstance(legs, BreakDone) and isinstance(loin, BreakDone)
+    assert (legs.count, legs.pounds) == (2, 17.4)
+    assert [each.pounds for each in legs.gave] == pytest.approx([12.1, 1.5, 1.6 / 0.45359237])
+    assert loin.gave == (Weighed("lamb frenched rack", 1, 3.4),)
+    assert ground == BatchMade(WED, "lamb ground lamb", 3.8, (Weighed("lamb trim 80", None, 3.8),))
+
+
+def test_a_form_as_it_is_says_that_all_was_done_as_planned(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    form(shop, path)
+    assert run(shop, path).code == 0
+    by_table = entered(shop)
+    with Journal(shop / "journal.db") as journal:
+        journal.undo()
+    run(shop, typed="\n" * 30)
+    assert by_table == entered(shop)
+
+
+def test_a_form_without_a_plan_has_heads_only(tmp_path: Path):
+    folder = stocked(shop_folder(tmp_path), plan=None)
+    path = tmp_path / "wed.csv"
+    assert form(folder, path) == []
+    assert "No plan is kept" in run(folder, "--csv-form", path).out
+
+
+def test_pieces_weighed_one_by_one_are_breaks_of_their_own(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    path.write_text(
+        "piece,way,count,weight,gave,gave weight\n"
+        "leg,boneless,1,8.9,boneless leg,6.2\n"
+        "leg,boneless,1,8.9,bones,1.8\n"
+        "leg,boneless,1,8.6,boneless leg,6.1\n"
+        ",,,,bones,1.7\n"
+        "leg,boneless,1,8.6,boneless leg,6.0\n"
+        "shoulder,trim,1,,,\nshoulder,trim,0,,,\n"
+    )
+    assert run(shop, path).code == 0
+    found = [each for each in entered(shop) if isinstance(each, BreakDone)]
+    assert [(each.piece, each.pounds, len(each.gave)) for each in found] == [
+        ("lamb leg", 8.9, 2),
+        ("lamb leg", 8.6, 2),
+        ("lamb leg", 8.6, 1),
+        ("lamb shoulder", None, 0),
+    ]
+
+
+def test_every_fault_of_a_table_is_told_with_its_line_and_nothing_is_entered(
+    shop: Path, tmp_path: Path
+):
+    path = tmp_path / "wed.csv"
+    path.write_text(
+        "piece,way,count,weight,gave,gave count,gave weight\n"
+        ",,,,bones,,1\n"
+        "lag,boneless,1,,,,\n"
+        "leg,bonless,1,,,,\n"
+        "leg,boneless,,8.8,,,\n"
+        "leg,boneless,1.5,,,,\n"
+        "leg,boneless,1,8.8,frenched rack,,2\n"
+        ",,,,boneless leg,1,6\n"
+        ",,,,bones,,-2\n"
+        ",,,,,,3\n"
+        "leg,,,,,,\n"
+        "ground lamb,,,4,loin chops,,4\n"
+        "leg,boneless,1,8.8,boneless leg,,14\n"
+    )
+    ran = run(shop, path)
+    assert ran.code == 2 and not entered(shop)
+    lines = {int(each) for each in re.findall(r"wed\.csv:(\d+): ", ran.err)}
+    assert lines == set(range(2, 14)), ran.err
+    assert 'did you mean "leg"?' in ran.err and 'did you mean "boneless"?' in ran.err
+    assert "keep it with --yes" in ran.err
+
+
+def test_what_is_doubted_in_a_table_is_kept_with_yes(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    path.write_text("piece,way,count,weight,gave,gave weight\nleg,boneless,1,8.8,boneless leg,14\n")
+    assert run(shop, path).code == 2 and not entered(shop)
+    ran = run(shop, path, "--yes")
+    assert ran.code == 0 and "kept: " in ran.err
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone) and found.gave[0].pounds == 14.0
+
+
+def test_a_form_and_a_table_at_once_are_refused(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    form(shop, path)
+    assert run(shop, path, "--csv-form", tmp_path / "other.csv").code == 2
+
+
+def test_a_counted_cooler_is_followed_too(tmp_path: Path):
+    folder = shop_folder(tmp_path)
+    with Journal(folder / "journal.db", create=True) as journal:
+        journal.add([Count(TUE, "open", "lamb leg", 2, True, None, 18.0)])
+        recorded = journal.recorded()
+    weighing = Weighing(read_shop(folder)[0].week(WED), recorded, WED)
+    cutting = weighing.typed("leg: 3 boneless")
+    assert cutting.pounds == pytest.approx(27.0)
+    assert weighing.doubt_of_count(cutting, 3, ())
+    assert not weighing.doubt_of_count(cutting, 2, ())
