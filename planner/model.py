@@ -428,6 +428,23 @@ class BreakModel:
         for key, x in self.breaks.items():
             x.lowBound = x.upBound = breaks.get(key, 0)
 
+    @property
+    def alike(self) -> dict[tuple[str, str, int], list[LpVariable]]:
+        """How many pieces are cut in a way on a day, of whatever lot."""
+        found: dict[tuple[str, str, int], list[LpVariable]] = defaultdict(list)
+        for (_, piece, way, day), x in self.breaks.items():
+            found[piece, way, day].append(x)
+        return found
+
+    def cut_list(self, listed: Mapping[tuple[str, str, int], int]) -> None:
+        """Leave no choice but a list of breaks: of which lots is left open."""
+        for key, several in self.alike.items():
+            count = listed.get(key, 0)
+            for x in several:
+                x.lowBound, x.upBound = (count if len(several) == 1 else 0), count
+            if len(several) > 1 and count:
+                self.require(total((x, 1.0) for x in several) == count, "list", *key)
+
     # -- orders first, the score, the ties ---------------------------------------------------------
 
     def objective_at(self, scenario: Scenario) -> LpAffineExpression:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sys
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.commands.common import Json, Seconds, Within, options_within, read
 from planner.commands.paging import (
     SIX,
     Begins,
@@ -18,23 +19,45 @@ from planner.commands.paging import (
     time_given,
     write_page,
 )
+from planner.commands.replanning import (
+    CALM,
+    Calm,
+    day_to_come,
+    folder_of,
+    in_shop,
+    list_of_day,
+    money_given,
+    stop_if_given,
+)
+from planner.commands.shop_folder import ShopFolder
 
 if TYPE_CHECKING:
+    from planner.plan import Plan
     from planner.scenario import Scenario
+    from planner.solve import Options
 
 EXAMPLE = (
     "Example: breakplan morning corner-shop --day thu --cutters 2\n\n"
-    "For the wall: breakplan morning corner-shop --day thu --page thursday.html"
+    "For the wall: breakplan morning corner-shop --day thu --page thursday.html\n\n"
+    "In a shop folder, today's list: breakplan morning"
 )
 
 
 def morning(
-    file: ScenarioFile,
+    file: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="FILE",
+            help="A scenario file, or the name of a shipped one. None in a shop folder: the list "
+            "of its plan that is kept.",
+        ),
+    ] = None,
     day: Annotated[
         str | None,
         typer.Option(
             metavar="DAY",
-            help="A weekday or a date of the period. Default: today, or else its first day.",
+            help="A weekday or a date of the period. Default: today, or else its first day. In a "
+            "shop folder: the coming one, today counted.",
         ),
     ] = None,
     cutters: Cutters = None,
@@ -48,6 +71,8 @@ def morning(
     ] = None,
     page: Page = None,
     json: Json = False,
+    shop: ShopFolder = None,
+    calm: Calm = None,
     within: Within = None,
     seconds: Seconds = 60.0,
 ) -> None:
@@ -57,6 +82,9 @@ def morning(
     is ground, what is put into the case and wrapped for orders, and what is out of date tonight.
     The bench of the file is the minutes of all cutters together. What is ticked and written on a
     page is there only while the page is open.
+
+    In a shop folder, without FILE, it is the list of the plan that `week` has kept, less what is
+    done; where none covers the day, the rest of the week is planned, and kept.
     """
     from planner.ask.morning import mornings
     from planner.plan import plan_week
@@ -71,11 +99,17 @@ def morning(
     if end is not None and end <= start:
         message = f"{until} is not after {begins or SIX}, when the first piece is taken up"
         raise typer.BadParameter(message, param_hint="--until")
-    scenario = read(file)
-    number = _day(scenario, day)
-    stop_unless_page_fits(page)
-    with progress_line(scenario.money) as progress:
-        plan = plan_week(scenario, options, progress)
+    folder = folder_of(file, shop)
+    if folder:
+        plan, number = _in_shop(folder, day, options, calm or CALM, page)
+    else:
+        assert file is not None
+        stop_if_given({"--calm": calm}, file)
+        scenario = read(file)
+        number = _day(scenario, day)
+        stop_unless_page_fits(page)
+        with progress_line(scenario.money) as progress:
+            plan = plan_week(scenario, options, progress)
     (found,) = mornings(plan, [number], cutters or 1, None if end is None else end - start)
     if page:
         from planner.show.page import morning_page
@@ -85,6 +119,27 @@ def morning(
         typer.echo(morning_json(found, start))
     elif not page:
         typer.echo(morning_text(found, start, width_of(sys.stdout)))
+
+
+def _in_shop(
+    folder: Path, text: str | None, options: Options, calm: str, page: Path | None
+) -> tuple[Plan, int]:
+    """The plan of a shop folder's week, and the number of the day asked for in it."""
+    from planner.commands import shop_folder
+
+    money = money_given("--calm", calm)
+    today = shop_folder.today()
+    day = day_to_come("--day", text) if text else today
+    found = in_shop(folder, today, sheet=day)
+    starts = found.now.starts
+    if day < starts and text:
+        message = f"{text}: the shop is closed then; it opens {starts.isoformat()}"
+        raise typer.BadParameter(message, param_hint="--day")
+    stop_unless_page_fits(page)
+    plan, said = list_of_day(found, options, money)
+    if said:
+        typer.echo(said, err=True)
+    return plan, max(0, (day - starts).days)
 
 
 def _day(scenario: Scenario, text: str | None) -> int:

@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import os
+import re
 import sys
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import Json, Seconds, Within, options_within, read
-from planner.commands.paging import (
-    SIX,
-    Begins,
-    Cutters,
-    Page,
-    stop_unless_page_fits,
-    time_given,
-    write_page,
-)
+from planner.commands.paging import SIX, Cutters, Page, time_given
+from planner.commands.replanning import CALM, Calm, folder_of, stop_if_given
+from planner.commands.shop_folder import ShopFolder
+from planner.commands.telling import Sheets, print_plan, stop_unless_fits, tell
+from planner.commands.week_in_shop import Wall, week_in_shop
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.many.units import Runner
-    from planner.plan import Plan
     from planner.solve import Options
 
 EXAMPLE = (
@@ -32,19 +27,21 @@ EXAMPLE = (
     "For a spreadsheet: breakplan week corner-shop --csv tables\n\n"
     "For the wall: breakplan week corner-shop --page week.html\n\n"
     "Several: breakplan week shops/*.yaml --cores 4\n\n"
-    "Futures: breakplan week shops/*.yaml --changes ideas.yaml --json"
+    "Futures: breakplan week shops/*.yaml --changes ideas.yaml --json\n\n"
+    "In a shop folder, the rest of the week: breakplan week --from wed"
 )
 
 
 def week(
     files: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
             metavar="FILE",
             help="Scenario files, or names of shipped ones. Several are planned side by side "
-            "and told in one table; one that fails does not stop the others.",
+            "and told in one table; one that fails does not stop the others. None in a shop "
+            "folder: its week from today on, as the journal has it.",
         ),
-    ],
+    ] = None,
     changes: Annotated[
         str | None,
         typer.Option(
@@ -63,7 +60,30 @@ def week(
     ] = None,
     page: Page = None,
     cutters: Cutters = None,
-    begins: Begins = None,
+    begins: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--from",
+            metavar="DAY|TIME",
+            help="In a shop folder the day to plan from, such as wed or 2026-12-02 (default: "
+            "today); with --page when the first piece is taken up, such as 7:00 (default: "
+            f"{SIX}). May be given once for each.",
+        ),
+    ] = None,
+    shop: ShopFolder = None,
+    calm: Calm = None,
+    look: Annotated[
+        bool, typer.Option("--look", help="In a shop folder: plan, and keep nothing.")
+    ] = False,
+    against: Annotated[
+        int | None,
+        typer.Option(
+            min=1,
+            metavar="N",
+            help="In a shop folder: take the plan of entry N of the journal for the list on the "
+            "wall. Default: the last that covers the day.",
+        ),
+    ] = None,
     within: Within = None,
     seconds: Seconds = 60.0,
     solver: Annotated[
@@ -96,6 +116,10 @@ def week(
 ) -> None:
     """Plan the period of a scenario: its breaks, its case, its orders, its money.
 
+    In a shop folder, without FILE, the rest of the week is planned after what was delivered,
+    counted, cut and sold. The plan is kept in the journal, and the next one keeps to its list as
+    long as that costs little, and says what changed and why.
+
     --within and --seconds are for each plan. Exit codes with several files: 0 when all have a plan,
     else the smallest code of those without; 1 when a process was killed.
     """
@@ -110,77 +134,60 @@ def week(
     if cores and scheduler:
         message = "is for this machine; a cluster takes as many as its workers have threads"
         raise InputError([Problem("--cores", 0, message)])
+    day, time = _day_and_time(begins or [])
+    files = files or []
     many = len(files) > 1 or changes is not None
     for option, given in (("--csv", csv), ("--page", page), ("--model-file", model_file)):
         if given and (many or scheduler):
             message = "is written of one file alone, without --changes and --scheduler"
             raise InputError([Problem(option, 0, message)])
-    for option, said in (("--cutters", cutters), ("--from", begins)):
+    for option, said in (("--cutters", cutters), ("--from", time)):
         if said and not page:
             raise InputError([Problem(option, 0, "is for the sheets of --page")])
-    if many or scheduler:
-        code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
-    else:
-        sheets = Sheets(page, cutters or 1, time_given("--from", begins or SIX))
+    alone = not many and not scheduler
+    folder = folder_of(files[0] if files else None, shop) if alone or not files else None
+    if folder and not alone:
+        option = "--changes" if changes is not None else "--scheduler"
+        raise InputError([Problem(option, 0, "is for scenario files: name one")])
+    if files and not folder:
+        own = {"--shop": shop, "--calm": calm, "--look": look, "--against": against, "--from": day}
+        stop_if_given(own, files[0])
+    sheets = Sheets(page, cutters or 1, time_given("--from", time or SIX))
+    code = 0
+    if folder:
+        wall = Wall(folder, day, calm or CALM, look, against)
+        week_in_shop(wall, options, sheets, json=json, csv=csv)
+    elif alone:
         code = _one(files[0], options, sheets, json=json, csv=csv)
+    else:
+        code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
     if cautions and not json:
         typer.echo(f"\n{cautions_text(width_of(sys.stdout))}")
     if code:
         raise typer.Exit(code)
 
 
-@dataclass(frozen=True, slots=True)
-class Sheets:
-    """The page with the sheets of the days: where, for how many cutters, from what time on."""
-
-    page: Path | None
-    cutters: int
-    begins: int
+def _day_and_time(begins: list[str]) -> tuple[str | None, str | None]:
+    """What `--from` says: a day, a time of the day, or one of each."""
+    times = [text for text in begins if re.fullmatch(r"\s*[0-9]{1,2}([:.][0-9]*)?\s*", text)]
+    days = [text for text in begins if text not in times]
+    for texts, word in ((days, "days"), (times, "times")):
+        if len(texts) > 1:
+            message = f"{' and '.join(texts)} are two {word}: name one"
+            raise typer.BadParameter(message, param_hint="--from")
+    return (days[0] if days else None), (times[0] if times else None)
 
 
 def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path | None) -> int:
     from planner.plan import plan_week
     from planner.show.progress import progress_line
-    from planner.show.table import stop_unless_tables_fit, write_tables
 
     scenario = read(file)
-    _stop_if_twice(options.model_file, sheets.page, csv)
-    if csv:
-        stop_unless_tables_fit(csv)
-    stop_unless_page_fits(sheets.page)
+    stop_unless_fits(options, sheets, csv)
     with progress_line(scenario.money) as progress:
         plan = plan_week(scenario, options, progress)
-    if json or not (csv or sheets.page):
-        _print(plan, json=json)
-    if csv:
-        names = ", ".join(path.name for path in write_tables(plan, csv))
-        typer.echo(f"written to {csv}: {names}", err=json)
-    if sheets.page:
-        from planner.ask.morning import mornings
-        from planner.show.page import week_page
-
-        days = mornings(plan, range(scenario.days), sheets.cutters)
-        write_page(sheets.page, week_page(plan, days, sheets.begins), json=json)
+    tell(plan, None, sheets, json=json, csv=csv)
     return 0
-
-
-def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None) -> None:
-    """Refuse to write two things to the same place."""
-    from planner.show.table import csv_paths
-
-    tables = csv_paths(csv) if csv else ()
-    places = [os.path.realpath(path) for path in (model_file, page, *tables) if path]
-    for path in places:
-        if places.count(path) > 1:
-            raise InputError([Problem(path, 0, "is named for two files at once")])
-
-
-def _print(plan: Plan, *, json: bool) -> None:
-    from planner.show.json import plan_json
-    from planner.show.layout import width_of
-    from planner.show.text import plan_text
-
-    typer.echo(plan_json(plan) if json else plan_text(plan, width_of(sys.stdout)))
 
 
 def _runner(cores: int | None, scheduler: str | None) -> Runner:
@@ -216,7 +223,7 @@ def _many(
     if not single:
         typer.echo(weeks_json(weeks) if json else weeks_text(weeks))
     elif plan:
-        _print(plan, json=json)
+        print_plan(plan, json=json)
     if weeks.exit_code:
         typer.echo(faults_text(weeks), err=True)
     return weeks.exit_code

@@ -19,7 +19,12 @@ from planner.show.shorten import shortened
 
 HEADS = ("score", "earns", "within", "short", "seconds", "ended by")
 EARNS = HEADS.index("earns")
-ENDED = {"proven": "proof", "within tolerance": "tolerance", "time limit": "time limit"}
+ENDED = {
+    "proven": "proof",
+    "within tolerance": "tolerance",
+    "held": "list",
+    "time limit": "time limit",
+}
 LEAST_NAME = 20
 NAMED = 3
 """Rows that are named where one fault is that of several."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-Status = Literal["proven", "within tolerance", "time limit"]
+Status = Literal["proven", "within tolerance", "held", "time limit"]
+"""How a search ended; `held`: a plan further below the best than asked, for it keeps a list."""
 
 SAME = 1e-6
 """Two scores closer than this share of them (or of 1) are the same."""

@@ -14,10 +14,11 @@ from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflict
 from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.scenario import Scenario
+from planner.scout import between, swept
 from planner.solve.arrays import arrays_of, staged_of
 from planner.solve.bundled import Bundled
 from planner.solve.options import SAME, Options, Solution
-from planner.solve.side_by_side import best_of
+from planner.solve.side_by_side import FEW, best_of
 from planner.stages import StagedEngine
 
 FLOOR = 0.001
@@ -66,6 +67,9 @@ def solve(
 
 BATCHES = 2.0
 """Seconds for the batches of a plan whose breaks are decided."""
+
+LEAST = 0.1
+"""Seconds that a search is given at least."""
 
 
 class Search:
@@ -169,6 +173,55 @@ class Search:
                 values, worth = found.values, found.objective
         best = Outcome(True, values, worth, max(sums.bound, worth), False)
         return self._solution(best, self._best_batches(engine.settle(values)), True)
+
+    def from_known(self, known: Solution, progress: Progress | None = None) -> Solution | None:
+        """The best plan that fills the orders as a known one does, begun from that one.
+
+        The objective counts what is rewarded too. None where the known plan is none here.
+        """
+        values = self.values_of(known)
+        if values is None:
+            return None
+        self._solver.start_from(values)
+        outcome = self._best(progress)
+        if outcome.values is None or outcome.bound == INFINITY:
+            worth = float(self.cost(self.model.problem.objective) @ values)
+            outcome = Outcome(True, values, worth, max(self._solver.relaxed(), worth), True)
+        return self._solution(outcome, self._settled(outcome), known.orders_proven)
+
+    def around(
+        self, known: Solution, other: Solution, progress: Progress | None = None
+    ) -> Solution | None:
+        """A plan near a known one that is better by what is rewarded too; nothing is proven of it.
+
+        What it and another do not agree on is decided anew; then a few days, a lot or a kind of
+        piece at a time, until none makes it better. In so many looks, whatever the machine. None
+        where the known plan is none here, or the solver has no stages.
+        """
+        engine, values = self._solver, self.values_of(known)
+        if values is None or not isinstance(engine, StagedEngine):
+            return None
+        limits = Limits(0.0, self.options.amount, self._left())
+
+        def tell(seconds: float, best: float, bound: float) -> bool:
+            return self._left() <= LEAST or bool(progress and progress(seconds, best, bound))
+
+        second = engine.settle(self._whole_of(other)).values
+        if second is not None:
+            found = between(engine, values, second, limits, tell, _nobody)
+            if found.values is not None and found.objective > engine.worth(values):
+                values = found.values
+        windows = [*engine.days_alone, *engine.kinds_alone]
+        if windows and self._left() > LEAST:
+            values = swept(engine, values, windows, limits, tell, _nobody)
+        worth = engine.worth(values)
+        outcome = Outcome(True, values, worth, worth, False)
+        return self._solution(outcome, self._settled(outcome), known.orders_proven)
+
+    @property
+    def few(self) -> bool:
+        """Whether there are so few whole numbers that they are searched to the end soon."""
+        return isinstance(self._solver, StagedEngine) and self._solver.members <= FEW
 
     @property
     def batch_groups(self) -> range:
@@ -313,7 +366,7 @@ class Search:
             raise InputError([Problem(str(path), 0, message)]) from None
 
     def _left(self) -> float:
-        return max(0.1, self.options.seconds - (time.perf_counter() - self._began))
+        return max(LEAST, self.options.seconds - (time.perf_counter() - self._began))
 
     def _limits(self) -> Limits:
         return Limits(self.options.share, self.options.amount, self._left())
@@ -427,6 +480,10 @@ class Search:
             orders_proven=orders_proven,
             seconds=time.perf_counter() - self._began,
         )
+
+
+def _nobody(values: Floats) -> None:
+    """Told of solutions that nobody asks for."""
 
 
 def _without_money(progress: Progress | None) -> Progress | None:

@@ -26,7 +26,7 @@ KEYS = {
     "bench": ("day", "minutes", "available", "overtime"),
 }
 WORDS = {"day", "species", "piece", "way", "cut", "sold by", "to", "blend", "for", "state"}
-STATUS = ("proven", "within tolerance", "time limit")
+STATUS = ("proven", "within tolerance", "held", "time limit")
 
 
 class Form:

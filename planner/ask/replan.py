@@ -1,0 +1,336 @@
+"""The rest of the week planned after what really happened, beside the plan that was made before."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import product
+from typing import TypeAlias
+
+from planner.ask.calm import Calm, List, calm_plan, list_alone, list_of
+from planner.ask.happened import Happened
+from planner.ask.rewritten import Rewritten
+from planner.ask.then_now import Otherwise
+from planner.ask.unkept import Hindrance, hindrances
+from planner.engine import Progress
+from planner.journal.entries import Recorded
+from planner.plan import Plan
+from planner.recipe import full_name, piece_shares
+from planner.scenario import Scenario
+from planner.shop.plans.keep import digest
+from planner.shop.plans.kept import KeptPlan, still_listed
+from planner.shop.stock.known import Known
+from planner.solve import Options
+
+REASONS = 3
+"""Reasons that are told for one change."""
+
+SCRAPS = ("bone", "fat")
+"""Kinds that fall off every piece: more or fewer of them is no reason for a way."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where some pieces stand on a list: the day, and the way."""
+
+    day: date
+    way: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """Pieces that stand elsewhere on the new list, or on one of the two only.
+
+    Attributes
+    ----------
+    before, after : Spot or None
+    why : tuple of int
+        Places, in the `facts` of the replan, of what touches the piece or what it gives.
+    """
+
+    species: str
+    piece: str
+    count: int
+    before: Spot | None
+    after: Spot | None
+    why: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BuyChanged:
+    """Head that the plan buys otherwise than before."""
+
+    day: date
+    species: str
+    piece: str
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class Replan:
+    """A plan beside the one that was kept before.
+
+    Attributes
+    ----------
+    entry : int
+        Number of the entry of the plan before.
+    kept : KeptPlan
+        That plan.
+    calm : Calm
+        The plan now, and what was looked at beside it.
+    listed : int
+        Pieces that were still on its list.
+    changes : tuple of Changed
+        By day, then in the order of the recipes.
+    bought : tuple of BuyChanged
+    facts : tuple of Otherwise
+        What is otherwise than that plan expected, the greatest first.
+    hindrances : tuple of Hindrance
+        Why its list cannot be kept whole, where it cannot.
+    """
+
+    entry: int
+    kept: KeptPlan
+    calm: Calm
+    listed: int
+    changes: tuple[Changed, ...]
+    bought: tuple[BuyChanged, ...]
+    facts: tuple[Otherwise, ...]
+    hindrances: tuple[Hindrance, ...]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan now."""
+        return self.calm.plan
+
+    @property
+    def nothing(self) -> bool:
+        """Whether the list stays and nothing is otherwise."""
+        return not (self.changes or self.bought or self.facts)
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """A plan that was kept, with the number of its entry, and the journal since.
+
+    Attributes
+    ----------
+    everything, recorded : sequence of Recorded
+        All of the journal, what was undone too; and what counts of it.
+    later : tuple of int and KeptPlan, or None
+        A plan that was kept after it for later days only: their list is on the wall.
+    """
+
+    entry: int
+    kept: KeptPlan
+    everything: Sequence[Recorded]
+    recorded: Sequence[Recorded]
+    later: tuple[int, KeptPlan] | None = None
+
+    def listed(self, scenario: Scenario) -> Counter[tuple[str, str, int]]:
+        """What is still to be done of the list, as the scenario calls it and counts its days."""
+        known = Known(scenario)
+        left = still_listed(self.kept, self.entry, self.recorded, scenario.starts)
+        if self.later:
+            entry, plan = self.later
+            left = Counter({key: count for key, count in left.items() if key[0] < plan.first})
+            left += still_listed(plan, entry, self.recorded, plan.first)
+        found: Counter[tuple[str, str, int]] = Counter()
+        for (day, full, way), count in left.items():
+            piece = known.piece(full)
+            found[piece.name if piece else full, way, (day - scenario.starts).days] += count
+        return found
+
+
+def replan(
+    before: Before,
+    week: Scenario,
+    now: Scenario,
+    options: Options,
+    calm: float,
+    progress: Progress | None = None,
+) -> Replan:
+    """Plan the rest of a week, and put it beside the plan before.
+
+    Parameters
+    ----------
+    before : Before
+    week : Scenario
+        The calendar week as the shop has it, before anything was sold or done in it.
+    now : Scenario
+        From the first day planned on.
+    options : Options
+    calm : float
+        Money that keeping to the list may cost.
+    progress : callable, optional
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept.
+    NoPlanInTimeError
+        No plan was found in the time given.
+    """
+    listed = before.listed(now)
+    found = _as_before(before, now, listed, options, calm)
+    found = found or calm_plan(now, listed, options, calm, progress)
+    things = (before.kept, before.entry, before.everything, before.recorded, week, now)
+    facts = [*Happened(*things).found(), *Rewritten(*things).found()]
+    facts.sort(key=lambda fact: (fact.kind not in ("rule", "way"), -fact.money))
+    changes = _changes(listed, found.plan)
+    return Replan(
+        entry=before.entry,
+        kept=before.kept,
+        calm=found,
+        listed=sum(listed.values()),
+        changes=tuple(replace(each, why=_why(now, each, facts)) for each in changes),
+        bought=tuple(_bought(before.kept, found.plan)),
+        facts=tuple(facts),
+        hindrances=hindrances(now, listed) if found.whole is None and listed else (),
+    )
+
+
+def _as_before(
+    before: Before, now: Scenario, listed: List, options: Options, calm: float
+) -> Calm | None:
+    """The plan before, where nothing at all has changed and it is as close as is asked for now.
+
+    What was proven of it then holds still, so that nothing has to be searched. None otherwise.
+    """
+    if before.kept.facts != digest(now) or before.later:
+        return None
+    plan = list_alone(now, listed, options)
+    if plan is None:
+        return None
+    plan = replace(plan, bound=max(before.kept.bound, plan.score))
+    allowed = max(options.share * abs(plan.score), options.amount)
+    if plan.within > allowed + calm:
+        return None
+    plan = replace(plan, status="within tolerance" if plan.within <= allowed else "held")
+    return Calm(plan, plan, plan, True, "all", calm)
+
+
+def rebuilt(before: Before, now: Scenario, options: Options) -> Plan | None:
+    """The plan with the whole list that was kept; None where it cannot be kept."""
+    plan = list_alone(now, before.listed(now), options)
+    if plan is None or before.kept.facts != digest(now) or before.later:
+        return plan
+    return replace(plan, bound=max(before.kept.bound, plan.score))
+
+
+def _changes(listed: List, plan: Plan) -> list[Changed]:
+    """Fewer of a piece here and more there are the same pieces: in the order of `_PAIRS`."""
+    scenario = plan.scenario
+    one, two = Counter(listed), list_of(plan)
+    found = []
+    known = (piece.name for recipe in scenario.recipes for piece, _ in recipe.ways())
+    for name in dict.fromkeys([*known, *(piece for piece, _, _ in one)]):
+        fewer, more = (
+            {
+                (day, way): count
+                for (piece, way, day), count in sorted(left.items())
+                if piece == name
+            }
+            for left in (one - two, two - one)
+        )
+        for was, now, count in _paired(fewer, more):
+            before, after = (each and Spot(scenario.date(each[0]), each[1]) for each in (was, now))
+            species = _species(scenario, name)
+            found.append(Changed(species, name, count, before, after))
+    return sorted(found, key=lambda each: min(s.day for s in (each.before, each.after) if s))
+
+
+_Where: TypeAlias = tuple[int, str]
+"""A day, and a way."""
+
+_PAIRS: tuple[Callable[[_Where, _Where], bool], ...] = (
+    lambda was, now: was[0] == now[0],  # another way on the same day
+    lambda was, now: was[1] == now[1],  # another day
+    lambda was, now: True,
+)
+
+
+def _paired(
+    fewer: dict[_Where, int], more: dict[_Where, int]
+) -> Iterator[tuple[_Where | None, _Where | None, int]]:
+    for alike in _PAIRS:
+        for was, now in product(fewer, more):
+            count = min(fewer[was], more[now])
+            if count and alike(was, now):
+                fewer[was], more[now] = fewer[was] - count, more[now] - count
+                yield was, now, count
+    yield from ((was, None, count) for was, count in fewer.items() if count)
+    yield from ((None, now, count) for now, count in more.items() if count)
+
+
+def _species(scenario: Scenario, piece: str) -> str:
+    """Of a piece; empty where no recipe has it any more."""
+    found = (each.species for each in scenario.recipes if piece in each.pieces)
+    return next(found, "")
+
+
+def _bought(kept: KeptPlan, plan: Plan) -> Iterator[BuyChanged]:
+    """Head of offers: those of the plan before on days to come, and those of now."""
+    scenario = plan.scenario
+    before: Counter[tuple[date, str]] = Counter()
+    after: Counter[tuple[date, str]] = Counter()
+    lots = {}
+    for lot in scenario.lots:
+        if lot.up_to:
+            key = (scenario.date(lot.arrives), full_name(lot.recipe.species, lot.piece))
+            lots[key] = lot
+            after[key] += plan.head(lot)
+    for each in kept.arrivals:
+        if each.offer and (each.day, each.what) in lots:
+            before[each.day, each.what] += each.head
+    for key, lot in lots.items():
+        if before[key] != after[key]:
+            yield BuyChanged(key[0], lot.recipe.species, lot.piece, before[key], after[key])
+
+
+def _why(scenario: Scenario, change: Changed, facts: Sequence[Otherwise]) -> tuple[int, ...]:
+    """What touches the piece of a change, what it is cut from, or what it gives: at most a few."""
+    names = _touched(scenario, change)
+    days = {each.day for each in (change.before, change.after) if each}
+    found = []
+    for number, fact in enumerate(facts):
+        if fact.kind == "day":
+            touches = True
+        elif fact.kind == "bench":
+            touches = fact.day in days
+        elif fact.kind == "rule":
+            touches = any(f"{name}:" in fact.what for name in names)
+        else:
+            touches = bool({fact.what, fact.gives} & names)
+        if touches:
+            found.append(number)
+    return tuple(found[:REASONS])
+
+
+def _touched(scenario: Scenario, change: Changed) -> set[str]:
+    """The piece, what it is cut from, what its ways give, and blends of their trim."""
+    recipe = next((each for each in scenario.recipes if change.piece in each.pieces), None)
+    if recipe is None:
+        return {change.piece}
+    names = {change.piece}
+    names |= {piece for piece in recipe.pieces if change.piece in piece_shares(recipe, piece)}
+    ways = recipe.pieces[change.piece].ways
+    spots = (change.before, change.after)
+    for way in [ways[each.way] for each in spots if each and each.way in ways]:
+        names |= {given.name for given in way.cuts}
+        for given in way.pieces:
+            for piece in piece_shares(recipe, given.name):
+                names.add(piece)
+                names |= {
+                    cut.name for each in recipe.pieces[piece].ways.values() for cut in each.cuts
+                }
+    trim = {name for name in names if name in scenario.cuts and scenario.cuts[name].kind == "trim"}
+    names |= {name for name, blend in scenario.blends.items() if trim & {*blend.takes}}
+    return {
+        name
+        for name in names
+        if name not in scenario.cuts or scenario.cuts[name].kind not in SCRAPS
+    }

@@ -1,0 +1,151 @@
+"""A plan that was kept beside the shop now: what both call things, and what they are worth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import Literal
+
+from planner.journal.entries import Recorded
+from planner.recipe import Piece, Recipe
+from planner.scenario import Lot, Scenario
+from planner.shop.plans.kept import KeptPieces, KeptPlan, counted_then
+from planner.shop.stock.known import Known
+from planner.shop.stock.stand import Stand, stand_at
+
+Kind = Literal[
+    "day", "cutting", "delivery", "order", "case", "cooler", "want", "price", "bench", "rule",
+    "way", "yield",
+]  # fmt: skip
+
+WORTH = 1.0
+"""Money from which on something is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Otherwise:
+    """One thing that is otherwise.
+
+    Attributes
+    ----------
+    kind : str
+        day: nothing of a day's list was entered as cut. cutting: pieces cut otherwise than listed.
+        case, cooler: what lies there. The others are what they say; way: the recipe has it no more.
+    what : str
+        A cut, a piece or a rule, as the scenario calls it.
+    before, after : float
+        Pounds or each, pieces, minutes, money of one, or a share; of a rule 1 where there is one.
+    day : date or None
+    way : str
+        Of cutting, of a way and of a yield; else empty.
+    gives : str
+        What the way of a yield gives.
+    buyer : str
+        Of an order.
+    pounds : tuple of float, or None
+        What pieces weigh together, before and after.
+    money : float
+        What it may be worth, roughly: full prices. The greatest are told first.
+    """
+
+    kind: Kind
+    what: str
+    before: float
+    after: float
+    day: date | None = None
+    way: str = ""
+    gives: str = ""
+    buyer: str = ""
+    pounds: tuple[float, float] | None = None
+    money: float = 0.0
+
+
+class ThenAndNow:
+    """A plan that was kept, and the shop now.
+
+    Parameters
+    ----------
+    kept : KeptPlan
+    number : int
+        Of its entry.
+    everything : sequence of Recorded
+        All of the journal, what was undone too.
+    recorded : sequence of Recorded
+        What counts of it.
+    week : Scenario
+        The calendar week of the shop as it is now, before anything was done in it.
+    now : Scenario
+        From the first day planned on.
+    """
+
+    def __init__(
+        self,
+        kept: KeptPlan,
+        number: int,
+        everything: Sequence[Recorded],
+        recorded: Sequence[Recorded],
+        week: Scenario,
+        now: Scenario,
+    ) -> None:
+        self.kept, self.number, self.recorded = kept, number, recorded
+        self.then = counted_then(everything, number)
+        self.week, self.now, self.first = week, now, now.starts
+        self.known = Known(now)
+        self.of = {name: recipe for recipe in now.recipes for name in recipe.pieces}
+
+    @cached_property
+    def stand(self) -> Stand:
+        """What lies there when the first day planned opens."""
+        return stand_at(self.week, self.recorded, self.first)
+
+    @cached_property
+    def stand_then(self) -> Stand:
+        """The same as it was known when the plan was made."""
+        return stand_at(self.week, self.then, self.first)
+
+    @cached_property
+    def pieces(self) -> Mapping[str, KeptPieces]:
+        """The pieces of `stand`, all alike together."""
+        return pieces_of(self.stand)
+
+    def cut_called(self, full: str) -> str:
+        """A cut by the scenario's name, where there still is one."""
+        cut = self.known.cut(full)
+        return cut.name if cut else full
+
+    def piece_called(self, full: str) -> str:
+        """A piece by the scenario's name, where there still is one."""
+        piece = self.known.piece(full)
+        return piece.name if piece else full
+
+    def price_of(self, full: str) -> float:
+        """Full price of a cut, 0 where it has none."""
+        return self.now.price(self.cut_called(full))
+
+    def worth(self, full: str, count: float, pounds: float | None = None) -> float:
+        """Full-price value of some pieces, at the weight that one of them has."""
+        piece = self.known.piece(full)
+        if piece is None:
+            return 0.0
+        if pounds is None:
+            done = [each for each in self.kept.breaks if each.piece == full]
+            number = sum(each.count for each in done)
+            pounds = sum(each.pounds for each in done) / number if number else 1.0
+        return count * _value(self.now, self.of[piece.name], piece, pounds)
+
+
+def pieces_of(stand: Stand) -> dict[str, KeptPieces]:
+    """How many of each piece lie there, and their pounds."""
+    found: dict[str, KeptPieces] = {}
+    for each in stand.cooler:
+        had = found.get(each.piece, KeptPieces(0, 0.0))
+        pounds = had.pounds + each.count * each.pounds
+        found[each.piece] = KeptPieces(had.count + each.count, pounds)
+    return found
+
+
+def _value(scenario: Scenario, recipe: Recipe, piece: Piece, pounds: float) -> float:
+    lot = Lot(0, recipe, piece.name, 1, "", pounds, 0, piece.keeps, False, 0.0)
+    return scenario.full_values(lot)[piece.name]

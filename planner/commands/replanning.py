@@ -1,0 +1,253 @@
+"""What `week` and `morning` share in a shop folder: the plan before, that of now, keeping it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.commands import shop_folder
+from planner.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from planner.ask.replan import Before, Replan
+    from planner.files.shop_file import Shop
+    from planner.journal.entries import Recorded
+    from planner.plan import Plan
+    from planner.scenario import Scenario
+    from planner.solve import Options
+
+CALM = "5.00"
+
+Calm = Annotated[
+    str | None,
+    typer.Option(
+        metavar="MONEY",
+        help="In a shop folder: keep to the list on the wall where a better one would earn no more "
+        f"than this. 0: the best plan as it is. Default: {CALM}.",
+    ),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class InShop:
+    """A shop folder with its journal read, from a day on.
+
+    Attributes
+    ----------
+    everything, recorded : tuple of Recorded
+        All of the journal, what was undone too; and what counts of it.
+    week : Scenario
+        The calendar week before anything was done in it.
+    now : Scenario
+        From the first day planned on.
+    ahead : bool
+        Whether it is planned from a later day than was asked, for the sake of a sheet.
+    """
+
+    shop: Shop
+    everything: tuple[Recorded, ...]
+    recorded: tuple[Recorded, ...]
+    week: Scenario
+    now: Scenario
+    ahead: bool
+
+    def before(self, entry: int | None = None) -> Before | None:
+        """The latest plan that was kept for the first day, or the one of an entry."""
+        from planner.ask.replan import Before
+        from planner.shop.plans.kept import last_kept
+
+        first, until = self.now.starts, self.now.date(self.now.days - 1)
+        found = last_kept(self.recorded, first, entry)
+        later = last_kept(self.recorded, until)
+        if found:
+            after = later if later and later[0] > found[0] and entry is None else None
+            return Before(*found, self.everything, self.recorded, after)
+        if entry is not None:
+            message = f"entry {entry} is no plan that covers {self.now.starts.isoformat()}"
+            raise InputError([Problem("--against", 0, message)])
+        return None
+
+
+def folder_of(file: str | None, shop: Path | None) -> Path | None:
+    """The shop folder that is meant where a scenario file could be named.
+
+    None where a scenario file is: it is planned as ever, wherever one is.
+
+    Raises
+    ------
+    InputError
+        Both are named, or neither is and there is none here.
+    """
+    from planner.files.shop_file import find_shop
+
+    if file is not None and not shop_folder.is_shop(file):
+        if shop is not None:
+            message = f"plans the shop folder, and {file} is a scenario file: name one of the two"
+            raise InputError([Problem("--shop", 0, message)])
+        return None
+    if file is not None and shop is not None:
+        raise InputError([Problem("--shop", 0, f"names a second shop folder beside {file}")])
+    folder = Path(file) if file is not None else shop
+    try:
+        return find_shop(folder, Path())
+    except InputError:
+        if folder is not None:
+            raise
+        message = (
+            "none is named, and there is no shop.yaml here or in a folder above: name a "
+            "scenario file, go to a shop folder, or name one with --shop DIR"
+        )
+        raise InputError([Problem("FILE", 0, message)]) from None
+
+
+def stop_if_given(given: Mapping[str, object], file: str) -> None:
+    """Refuse options of a shop folder where a scenario file is planned."""
+    for option, said in given.items():
+        if said:
+            message = f"is for a shop folder, and {file} is a scenario file: leave one of them out"
+            raise InputError([Problem(option, 0, message)])
+
+
+def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
+    """Read a shop folder and its journal; what is odd is mentioned on standard error.
+
+    Parameters
+    ----------
+    folder : Path
+    first : date
+        The day to plan from.
+    sheet : date, optional
+        The day whose sheet is wanted: where the plan that was kept for it begins after `first`, or
+        it is not in that week, it is planned from later on.
+    """
+    from planner.journal.store import Journal
+    from planner.shop.plans.kept import last_kept
+    from planner.shop.week.now import scenario_now, with_learned
+
+    shop = shop_folder.open_shop(folder)
+    with Journal(shop.journal) as journal:
+        everything, recorded = journal.recorded(undone=True), journal.recorded()
+    now = asked = scenario_now(shop, recorded, first)
+    kept = last_kept(recorded, sheet) if sheet else None
+    if sheet and sheet > now.scenario.date(now.scenario.days - 1):
+        now = scenario_now(shop, recorded, sheet)
+    elif kept and kept[1].first > now.scenario.starts:
+        now = scenario_now(shop, recorded, kept[1].first)
+    for oddity in now.oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+    starts = now.scenario.starts
+    week = with_learned(shop.week(starts), recorded, starts)
+    return InShop(shop, everything, recorded, week, now.scenario, now is not asked)
+
+
+def day_to_come(option: str, text: str) -> date:
+    """The day that a weekday (the coming one, today counted) or a date stands for."""
+    from planner.measures import WEEKDAYS, read_date
+    from planner.yamlfile import nearest
+
+    today, word = shop_folder.today(), text.strip().lower()
+    if word in WEEKDAYS:
+        return today + timedelta(days=(WEEKDAYS.index(word) - today.weekday()) % 7)
+    try:
+        if not word[:1].isdigit():
+            hint = nearest(word[:3], WEEKDAYS) or "; write one such as wed or 2026-12-02"
+            raise ValueError(f'no day called "{text}"{hint}')
+        when = read_date(text)
+        if when < today:
+            raise ValueError(f"{text} is over; today is {today.isoformat()}")
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint=option) from None
+    return when
+
+
+def money_given(option: str, text: str) -> float:
+    """Money given as an option."""
+    from planner.measures import read_money
+
+    try:
+        return read_money(text)
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint=option) from None
+
+
+def planned_in_shop(
+    found: InShop, before: Before | None, options: Options, calm: float
+) -> tuple[Plan, Replan | None]:
+    """The plan of the rest of the week, and how it stands beside the one before."""
+    from planner.ask.calm import calm_plan
+    from planner.ask.replan import replan
+    from planner.show.progress import progress_line
+
+    with progress_line(found.shop.money) as progress:
+        if before is None:
+            return calm_plan(found.now, {}, options, calm, progress).plan, None
+        answer = replan(before, found.week, found.now, options, calm, progress)
+    return answer.plan, answer
+
+
+def list_of_day(found: InShop, options: Options, calm: float) -> tuple[Plan, str]:
+    """The plan with the list on the wall; and what is to be said of it.
+
+    That is the list which was kept, as long as it can be, whatever else would earn more: what hangs
+    on the wall is changed by `week`. Where none is kept this one is, so that it can be weighed in;
+    not so a week that is still to come.
+    """
+    from planner.ask.replan import rebuilt
+
+    before = found.before()
+    plan = rebuilt(before, found.now, options) if before else None
+    if plan and before:
+        short = f"odd: with the list of entry {before.entry} not all orders can be filled; "
+        return plan, f"{short}plan again: breakplan week" if plan.short else ""
+    plan, answer = planned_in_shop(found, before, options, calm)
+    if answer is None and found.ahead:
+        return plan, "no plan that is kept covers this day: planned from it on, and not kept"
+    if answer is None:
+        return plan, f"no plan covered this day: this one is kept as entry {keep(found, plan)}"
+    return plan, (
+        f"odd: the list of entry {answer.entry} cannot be kept whole, so this one is another; "
+        "see why, and keep it: breakplan week"
+    )
+
+
+def is_kept(found: InShop, plan: Plan, last: Before | None) -> bool:
+    """Whether a plan has the list of the last that was kept, which was made of the same facts."""
+    from planner.ask.calm import list_of
+    from planner.shop.plans.keep import digest
+
+    if last is None or last.kept.facts != digest(found.now):
+        return False
+    return last.listed(found.now) == list_of(plan)
+
+
+def keep(found: InShop, plan: Plan) -> int:
+    """Enter a plan into the journal; returns the number of its entry."""
+    from planner.ask.daystock import pieces_by_day, stock_by_day
+    from planner.ask.jobs import jobs_of
+    from planner.journal.entries import PlanKept
+    from planner.journal.store import Journal
+    from planner.shop.plans.keep import kept_of
+
+    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
+    jobs = [
+        job.breaks
+        for day in range(plan.scenario.days)
+        for job in jobs_of(plan, day, stock, coolers[day])
+    ]
+    kept = kept_of(plan, jobs, found.week)
+    try:
+        with Journal(found.shop.journal) as journal:
+            (entered,) = journal.add([PlanKept(kept.first, kept.text())])
+    except InputError as error:
+        problems = [
+            replace(each, message=f"{each.message}; plan without keeping it: --look")
+            for each in error.problems
+        ]
+        raise InputError(problems) from None
+    return entered.number

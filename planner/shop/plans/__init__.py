@@ -1,0 +1,1 @@
+"""Plans that were told, as they are kept in the journal."""

@@ -1,0 +1,230 @@
+"""A plan as it is kept in the journal: the list on the wall, and what it was made on.
+
+Names have their species in front (`planner.recipe.full_name`), days are dates, weights are pounds:
+so a plan of Monday can be put beside one of Wednesday, and beside what happened in between.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, TypeAlias
+
+from pydantic import TypeAdapter, ValidationError
+
+from planner.journal.entries import BreakDone, PlanKept, Recorded, Undone
+
+Listed: TypeAlias = Mapping[tuple[date, str, str], int]
+"""How many of a piece are cut in a way on a day: the keys are day, piece and way."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptGiven:
+    """What a break gives or a batch takes: `count` is None by weight, `pounds` where unknown."""
+
+    what: str
+    count: int | None
+    pounds: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBreak:
+    """Alike pieces cut alike on a day, those of all lots together; `pounds` is before the cut.
+
+    `gives` has the pieces first, then cuts for the case, then what falls into trays.
+    """
+
+    day: date
+    piece: str
+    way: str
+    count: int
+    pounds: float
+    gives: tuple[KeptGiven, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBatch:
+    """A blend to be made on a day: pounds out, and what goes in."""
+
+    day: date
+    blend: str
+    pounds: float
+    takes: tuple[KeptGiven, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPieces:
+    """How many of a piece there are, and what all of them weigh."""
+
+    count: int
+    pounds: float
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMorning:
+    """What should be there when a day opens: cuts in pounds or each, pieces.
+
+    What arrives that day is not there yet, but for the first day.
+    """
+
+    day: date
+    cuts: Mapping[str, float]
+    pieces: Mapping[str, KeptPieces]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptArrival:
+    """Head or pieces that arrive after the first day, or are bought on any (`offer`)."""
+
+    day: date
+    what: str
+    head: int
+    pounds: float
+    offer: bool
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A plan that was told: its list, and what is needed to say later what is otherwise.
+
+    Attributes
+    ----------
+    first, until : date
+        The days it is for.
+    bound : float
+        What no plan could exceed, by proof.
+    facts : str
+        A digest of the scenario it was made of: the same where nothing at all is otherwise.
+    breaks : tuple of KeptBreak
+        By day, in the order of the morning's sheet.
+    mornings : tuple of KeptMorning
+        What it expected to be there when each of its days opens.
+    wants : mapping of str to tuple of float
+        For every cut that is asked for what walk-in customers would buy on each day, before
+        anything was sold.
+    prices : mapping of str to float
+        Full prices, per pound or each.
+    bench : tuple of float or None
+        Minutes of each day before anything was done; None is no limit.
+    rules : tuple of str
+        As the shop file has them.
+    yields : mapping of piece to mapping of way to mapping of str to float
+        The share of the piece that each thing is: of one where it is counted.
+    """
+
+    format: Literal["breakplan-kept/1"]
+    first: date
+    until: date
+    score: float
+    bound: float
+    facts: str
+    breaks: tuple[KeptBreak, ...]
+    batches: tuple[KeptBatch, ...]
+    mornings: tuple[KeptMorning, ...]
+    arrivals: tuple[KeptArrival, ...]
+    wants: Mapping[str, tuple[float, ...]]
+    prices: Mapping[str, float]
+    bench: tuple[float, ...] | None
+    rules: tuple[str, ...]
+    yields: Mapping[str, Mapping[str, Mapping[str, float]]]
+
+    def covers(self, day: date) -> bool:
+        """Whether a day is one of those it is for."""
+        return self.first <= day <= self.until
+
+    def text(self) -> str:
+        """The plan as JSON text, the same for the same plan."""
+        return str(_READER.dump_json(self).decode())
+
+
+_READER = TypeAdapter(KeptPlan)
+
+
+def read_kept(text: str) -> KeptPlan | None:
+    """A plan from its JSON text; None where it is broken, or of a format of later versions."""
+    try:
+        return _READER.validate_json(text)
+    except ValidationError:
+        return None
+
+
+def last_kept(
+    recorded: Iterable[Recorded], day: date, entry: int | None = None
+) -> tuple[int, KeptPlan] | None:
+    """The latest plan that covers a day, with the number of its entry.
+
+    Parameters
+    ----------
+    recorded : iterable of Recorded
+    day : date
+    entry : int, optional
+        The number of the one meant, instead of the latest.
+
+    Returns
+    -------
+    tuple of int and KeptPlan, or None
+        None where there is none that can be read.
+    """
+    plans = [
+        (each.number, each.entry)
+        for each in recorded
+        if isinstance(each.entry, PlanKept) and entry in (None, each.number)
+    ]
+    for number, plan in sorted(plans, key=lambda each: -each[0]):
+        kept = read_kept(plan.plan)
+        if kept and kept.covers(day):
+            return number, kept
+    return None
+
+
+def counted_then(everything: Iterable[Recorded], number: int) -> tuple[Recorded, ...]:
+    """What counted in the journal when an entry was made: what was undone later still did.
+
+    Parameters
+    ----------
+    everything : iterable of Recorded
+        All there is, what was undone and the undoing too.
+    number : int
+        Of the entry.
+    """
+    before = [each for each in everything if each.number < number]
+    undone = {each.entry.writing for each in before if isinstance(each.entry, Undone)}
+    return tuple(
+        each for each in before if each.writing not in undone and not isinstance(each.entry, Undone)
+    )
+
+
+def done_since(
+    kept: KeptPlan, number: int, recorded: Iterable[Recorded]
+) -> Counter[tuple[date, str, str]]:
+    """Breaks of the days of a plan that were entered as done and are not in it already.
+
+    On its first day those that had been entered before it are none of its list.
+    """
+    done: Counter[tuple[date, str, str]] = Counter()
+    for each in recorded:
+        entry = each.entry
+        if not isinstance(entry, BreakDone) or not kept.covers(entry.day):
+            continue
+        if entry.day > kept.first or each.number > number:
+            done[entry.day, entry.piece, entry.way] += entry.count
+    return done
+
+
+def listed_in(kept: KeptPlan) -> Counter[tuple[date, str, str]]:
+    """The list of a plan."""
+    listed: Counter[tuple[date, str, str]] = Counter()
+    for each in kept.breaks:
+        listed[each.day, each.piece, each.way] += each.count
+    return listed
+
+
+def still_listed(
+    kept: KeptPlan, number: int, recorded: Sequence[Recorded], first: date
+) -> Counter[tuple[date, str, str]]:
+    """What is still to be done of a plan's list from a day on: less what that day has done."""
+    left = listed_in(kept)
+    left.subtract(done_since(kept, number, recorded))
+    return Counter({key: count for key, count in left.items() if count > 0 and key[0] >= first})

@@ -1,0 +1,213 @@
+"""The plan that is kept in the journal: what stands in it, and which is the list on the wall."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
+
+from planner.ask.daystock import pieces_by_day, stock_by_day, total
+from planner.ask.morning import mornings
+from planner.errors import RulesConflictError
+from planner.journal.entries import BreakDone, Delivery, PlanKept, Recorded, Undone
+from planner.plan import plan_week
+from planner.recipe import full_name
+from planner.scenario import with_price
+from planner.shop.plans.keep import digest, kept_of
+from planner.shop.plans.kept import (
+    counted_then,
+    done_since,
+    last_kept,
+    listed_in,
+    read_kept,
+    still_listed,
+)
+from tests.outside.shops import mixed_shops, shops, write_shop
+from tests.planning import TIGHT, plan_of, read
+
+MONDAY = date(2026, 11, 30)
+SHOPS = settings(
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    max_examples=15,
+)
+
+
+def kept_from(plan):
+    days = mornings(plan, range(plan.scenario.days))
+    return kept_of(plan, [job.breaks for day in days for job in day.jobs])
+
+
+@pytest.fixture
+def plan(shop):
+    return plan_of(shop.week)
+
+
+@pytest.fixture
+def kept(plan):
+    return kept_from(plan)
+
+
+def recorded(*entries):
+    now = datetime(2026, 11, 30, 6, tzinfo=UTC)
+    return tuple(Recorded(at, at, now, entry) for at, entry in enumerate(entries, 1))
+
+
+def test_text_and_back(kept):
+    text = kept.text()
+    assert read_kept(text) == kept
+    assert read_kept(text).text() == text
+    assert json.loads(text)["format"] == "breakplan-kept/1"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda text: "",
+        lambda text: text[:-20],
+        lambda text: text.replace("breakplan-kept/1", "breakplan-kept/2"),
+        lambda text: text.replace('"2026-11-30"', '"someday"', 1),
+        lambda text: json.dumps({**json.loads(text), "breaks": None}),
+        lambda text: "[]",
+    ],
+)
+def test_what_cannot_be_read_is_as_if_it_were_not_there(kept, spoil):
+    assert read_kept(spoil(kept.text())) is None
+    older = replace(kept, score=1.0)
+    entries = [PlanKept(MONDAY, older.text()), PlanKept(MONDAY, spoil(kept.text()))]
+    assert last_kept(recorded(*entries), MONDAY) == (1, older)
+
+
+def test_a_later_version_may_say_more(kept):
+    assert read_kept(json.dumps({**json.loads(kept.text()), "weather": "fair"})) == kept
+
+
+def test_the_breaks_stand_in_the_order_of_the_sheet(plan, kept):
+    days = mornings(plan, range(plan.scenario.days))
+    sheet = [
+        (plan.scenario.date(day.day), f"goat {job.piece}", job.way, job.count)
+        for day in days
+        for job in day.jobs
+    ]
+    assert [(each.day, each.piece, each.way, each.count) for each in kept.breaks] == sheet
+    jobs = [job for day in days for job in day.jobs]
+    for each, job in zip(kept.breaks, jobs, strict=True):
+        things = [(f"goat {thing.name}", thing.count) for thing in (*job.gives, *job.trays)]
+        assert [(given.what, given.count) for given in each.gives] == things
+        weights = [given.pounds for given in each.gives]
+        told = [thing.pounds for thing in (*job.gives, *job.trays)]
+        assert weights == pytest.approx(told, abs=1e-5)
+
+
+@settings(SHOPS)
+@given(st.one_of(shops(), mixed_shops()))
+def test_what_each_morning_expects_is_what_the_sheets_have(pair):
+    """The stock is replayed here a second time, portion by portion, by `ask/daystock.py`."""
+    with TemporaryDirectory() as folder:
+        scenario = read(write_shop(pair, Path(folder)))
+    try:
+        plan = plan_week(scenario, TIGHT)
+    except RulesConflictError:
+        return
+    assume(plan.breaks)
+    kept = kept_from(plan)
+    assert read_kept(kept.text()) == kept
+    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
+    for day, morning in enumerate(kept.mornings):
+        assert morning.day == scenario.date(day)
+        for name, cut in scenario.cuts.items():
+            had = total(stock[day][name].had)
+            assert morning.cuts.get(full_name(cut.species, name), 0) == pytest.approx(had, abs=1e-5)
+        pieces, pounds = {}, 0.0
+        for lot in scenario.lots:
+            there = dict(coolers[day][lot.index].had)
+            if day and lot.arrives == day:
+                there[lot.piece] = there.get(lot.piece, 0) - plan.head(lot)
+            for name, count in there.items():
+                full = full_name(lot.recipe.species, name)
+                pieces[full] = pieces.get(full, 0) + count
+                pounds += count * lot.weights()[name]
+        found = {name: each.count for name, each in morning.pieces.items()}
+        assert found == {name: count for name, count in pieces.items() if count}
+        assert sum(each.pounds for each in morning.pieces.values()) == pytest.approx(pounds)
+
+
+def test_the_latest_plan_that_covers_a_day(kept):
+    def of(first, score):
+        until = first + timedelta(days=3)
+        return PlanKept(first, replace(kept, first=first, until=until, score=score).text())
+
+    wednesday, delivery = MONDAY + timedelta(days=2), Delivery(MONDAY, "goat carcass", 1, (40.0,))
+    entries = recorded(of(MONDAY, 1.0), delivery, of(MONDAY, 2.0), of(wednesday, 3.0))
+
+    def found(day, entry=None):
+        number, plan = last_kept(entries, day, entry) or (None, None)
+        return number, plan and plan.score
+
+    assert found(MONDAY) == (3, 2.0)
+    assert found(MONDAY, 1) == (1, 1.0)
+    assert found(wednesday) == (4, 3.0)
+    assert found(wednesday, 3) == (3, 2.0)
+    assert found(MONDAY, 4) == (None, None)  # it begins later
+    assert found(MONDAY, 2) == (None, None)  # no plan
+    assert found(MONDAY + timedelta(days=5)) == (4, 3.0)
+    assert found(MONDAY + timedelta(days=6)) == (None, None)
+    assert found(MONDAY - timedelta(days=1)) == (None, None)
+
+
+def test_what_was_undone_later_counted_then():
+    one, two = (Delivery(MONDAY, "goat carcass", head, (40.0,)) for head in (1, 2))
+    entries = recorded(one, Undone(MONDAY, 1), two, PlanKept(MONDAY, "x"), Undone(MONDAY, 3), one)
+    assert [each.number for each in counted_then(entries, 4)] == [3]
+    assert [each.number for each in counted_then(entries, 6)] == [4]
+    assert [each.number for each in counted_then(entries, 2)] == [1]
+
+
+def test_what_is_still_to_be_done(plan, kept):
+    """Less what the day has done since; not what was done before the plan was made."""
+    listed = listed_in(kept)
+    key = next(key for key in listed if key[0] == max(day for day, _, _ in listed))
+    day, piece, way = key
+    done = BreakDone(day, piece, way, 1)
+    early, first = BreakDone(MONDAY, "goat shoulder", "trim", 1), PlanKept(MONDAY, kept.text())
+    entries = recorded(early, first, done)
+    assert done_since(kept, 2, entries) == {key: 1}
+    left = still_listed(kept, 2, entries, MONDAY)
+    assert left[key] == listed[key] - 1
+    assert sum(left.values()) == sum(listed.values()) - 1
+    assert set(left) <= set(listed)
+    late = still_listed(kept, 2, entries, day)
+    assert {each[0] for each in late} <= {day}
+    more = recorded(early, first, *[done] * (listed[key] + 2))
+    assert key not in still_listed(kept, 2, more, MONDAY)
+
+
+def test_wants_bench_and_rules_are_those_of_the_whole_week(plan):
+    """Where part of today is over the plan's scenario has less: that is no change of the shop."""
+    scenario = plan.scenario
+    week = replace(scenario, starts=MONDAY - timedelta(days=1), days=7)
+    kept = kept_of(plan, [], week)
+    bones = scenario.demand["bones"].want
+    assert kept.wants["goat bones"] == pytest.approx([*bones[1:]], abs=1e-6)
+    assert kept.bench == scenario.bench[1:]
+    assert kept.rules == ("all shoulder: boneless roast", "at least 1 leg: whole")
+
+
+def test_two_scenarios_have_one_digest_only_where_all_is_alike(shop):
+    scenario = read(shop.week)
+    assert digest(scenario) == digest(read(shop.week))
+    others = [
+        with_price(scenario, "bones", 2.98),
+        replace(scenario, carry=0.41),
+        replace(scenario, orders=()),
+        replace(scenario, starts=MONDAY + timedelta(days=7)),
+    ]
+    assert len({digest(each) for each in [scenario, *others]}) == 5

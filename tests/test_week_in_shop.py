@@ -1,0 +1,448 @@
+"""`breakplan week` and `morning` in a shop folder: plan, cut, sell, plan again."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from datetime import date, timedelta
+
+import pytest
+
+from planner.ask.then_now import Otherwise
+from planner.commands import shop_folder as today_of
+from planner.errors import InputError, Problem
+from planner.files.shop_file import read_shop
+from planner.journal.entries import (
+    BatchMade,
+    BreakDone,
+    Count,
+    Delivery,
+    OrderTaken,
+    PlanKept,
+    Sold,
+    Weighed,
+)
+from planner.journal.store import Journal
+from planner.shop.plans.kept import read_kept
+from planner.show.otherwise import fact_text
+from tests.shops import shop_folder
+
+MON = date(2026, 11, 30)
+TUE, WED, THU, FRI = (MON + timedelta(days=days) for days in (1, 2, 3, 4))
+LABELS = ("mon", "tue", "wed", "thu", "fri", "sat")
+
+
+class Block:
+    """A shop folder at work: what day it is, what is entered, what is planned."""
+
+    def __init__(self, folder, breakplan, monkeypatch):
+        self.folder, self._run, self._monkeypatch = folder, breakplan, monkeypatch
+        with Journal(folder / "journal.db", create=True):
+            pass
+        self.today(MON)
+
+    def today(self, day):
+        self._monkeypatch.setattr(today_of, "today", lambda: day)
+
+    def enter(self, *entries):
+        with Journal(self.folder / "journal.db") as journal:
+            return journal.add(entries)
+
+    def plans(self):
+        with Journal(self.folder / "journal.db") as journal:
+            recorded = journal.recorded()
+        kept = [each for each in recorded if isinstance(each.entry, PlanKept)]
+        return [(each.number, read_kept(each.entry.plan)) for each in kept]
+
+    def run(self, *words, code=0):
+        ran = self._run(*words)
+        assert ran.code == code, ran
+        return ran
+
+    def text(self, *words):
+        return self.run("week", "--shop", self.folder, *words).out
+
+    def json(self, *words):
+        return json.loads(self.run("week", "--shop", self.folder, *words, "--json").out)
+
+    def as_planned(self, plan, day, *, sold=True):
+        """Enter a day of a plan as if it went to the ounce."""
+        kept = self.plans()[-1][1]
+        entries = [
+            BreakDone(day, each.piece, each.way, each.count)
+            for each in kept.breaks
+            if each.day == day
+        ]
+        entries += [
+            BatchMade(
+                day,
+                each.blend,
+                each.pounds,
+                tuple(Weighed(take.what, take.count, take.pounds) for take in each.takes),
+            )
+            for each in kept.batches
+            if each.day == day
+        ]
+        for sale in plan["sales"] if sold else ():
+            if sale["day"] == LABELS[day.weekday()] and sale["to"] in ("walk-in", "markdown"):
+                by_each = sale["cut"] == "frenched rack"
+                entries.append(Sold(day, f"lamb {sale['cut']}", sale["amount"], by_each))
+        if entries:
+            self.enter(*entries)
+
+
+@pytest.fixture
+def block(tmp_path, breakplan, monkeypatch):
+    found = Block(shop_folder(tmp_path / "mine"), breakplan, monkeypatch)
+    found.enter(
+        Delivery(MON, "lamb carcass", 3, (58.0,), 7.1),
+        Delivery(WED, "lamb carcass", 1, (57.0,)),
+        OrderTaken(FRI, "lamb shoulder roast", 5.0, False, "the corner bistro"),
+    )
+    return found
+
+
+def breaks(plan, first="mon"):
+    days = LABELS[LABELS.index(first) :]
+    found = {}
+    for each in plan["breaks"]:
+        if each["day"] in days:
+            key = (each["day"], each["piece"], each["way"])
+            found[key] = found.get(key, 0) + each["count"]
+    return found
+
+
+def test_a_week_of_a_shop(block):
+    """Monday's plan, two days as planned, then an order and a count that nobody expected."""
+    plan = block.json()
+    ((entry, kept),) = block.plans()
+    assert (plan["entry"], plan["against"]) == (entry, None)
+    assert (kept.first, kept.until) == (MON, MON + timedelta(days=5))
+    assert sum(each.count for each in kept.breaks) == sum(breaks(plan).values())
+
+    again = block.json()
+    assert (again["entry"], again["against"]["same"]) == (None, True)
+    same = ("breaks", "sales", "blends", "score", "bound", "within")
+    assert [again[part] for part in same] == [plan[part] for part in same]
+    assert f"Nothing has changed since entry {entry}: its list stays." in block.text()
+    assert len(block.plans()) == 1
+
+    for day, done in ((TUE, MON), (WED, TUE)):
+        block.as_planned(plan, done)
+        block.today(day)
+        later = block.json()
+        assert breaks(later) == breaks(plan, LABELS[day.weekday()])
+        assert later["against"]["same"]
+        assert later["against"]["otherwise"] == []
+    assert len(block.plans()) == 1
+
+    block.enter(
+        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "a wedding"),
+        Count(WED, "open", "lamb shoulder roast", 1.0, by_each=False),
+    )
+    looked = block.json("--look")
+    assert looked["entry"] is None
+    assert len(block.plans()) == 1
+    against = looked["against"]
+    assert (against["entry"], against["listed"]) == (entry, sum(breaks(later).values()))
+    assert [each["kind"] for each in against["otherwise"]] == ["order", "case"]
+    order, case = against["otherwise"]
+    assert (order["what"], order["after"], order["day"]) == ("boneless leg", 9.0, "2026-12-04")
+    assert order["money"] == pytest.approx(9.0 * 20.99)
+    assert (case["what"], case["after"]) == ("shoulder roast", 1.0)
+    assert case["before"] == pytest.approx(kept.mornings[2].cuts["lamb shoulder roast"])
+    assert against["changes"]
+    for change in against["changes"]:
+        assert change["why"], change
+        spot = change["before"] or change["after"]
+        assert spot["day"] >= WED.isoformat()
+    moved = sum(each["count"] for each in against["changes"] if each["before"])
+    assert sum((Counter(breaks(later)) - Counter(breaks(looked))).values()) == moved
+    assert 0 <= against["costs"] <= 5.0
+    best = block.json("--look", "--calm", "0")
+    assert best["score"] - looked["score"] == pytest.approx(against["costs"], abs=0.02)
+    assert looked["bound"] >= best["score"] - 0.02
+    gone = Counter(breaks(later))
+    assert sum((gone - Counter(breaks(best))).values()) >= moved
+    keeping = against["keeping"]
+    assert keeping["possible"]
+    assert 5.0 < keeping["costs least"] <= keeping["costs most"]
+    assert best["score"] - keeping["costs most"] <= best["bound"] - keeping["costs least"]
+
+    text = block.text()
+    assert f"AGAINST the plan of mon 30 nov (entry {entry}):" in text
+    assert "why: a new order: 9.0 lb boneless leg for a wedding on fri" in text
+    assert "less shoulder roast in the case than planned (1.0 lb there)" in text
+    assert re.search(r"Keeping the whole list would cost \$[0-9.]+ to \$[0-9.]+\.", text)
+    assert max(map(len, text.splitlines())) <= 100
+    number, replanned = block.plans()[-1]
+    assert f"Kept as entry {number}." in text
+    assert (replanned.first, len(block.plans())) == (WED, 2)
+    assert "Nothing has changed" in block.text()
+    assert block.json("--look", "--against", entry)["against"]["changes"] == against["changes"]
+
+    morning = block.run("morning", "--shop", block.folder, "--json").out
+    jobs = [(job["piece"], job["way"], job["count"]) for job in json.loads(morning)["jobs"]]
+    today = [key for key in breaks(looked) if key[0] == "wed"]
+    assert sorted(jobs) == sorted((piece, way, breaks(looked)["wed", piece, way])
+                                  for _, piece, way in today)  # fmt: skip
+    assert len(block.plans()) == 2
+
+
+def test_what_was_done_today_comes_off_the_list(block):
+    plan = block.json()
+    ((_, kept),) = block.plans()
+    done = [each for each in kept.breaks if each.day == MON]
+    block.enter(BreakDone(MON, done[0].piece, done[0].way, done[0].count))
+    later = block.json()
+    piece = done[0].piece.removeprefix("lamb ")
+    assert later["against"]["same"], later["against"]
+    left = breaks(plan)
+    del left["mon", piece, done[0].way]
+    assert breaks(later) == left
+
+
+def test_a_day_that_nobody_entered_is_told(block):
+    """The meat counts as uncut, and the list cannot be what it was."""
+    block.json()
+    ((entry, kept),) = block.plans()
+    listed = sum(each.count for each in kept.breaks if each.day == MON)
+    block.today(TUE)
+    found = block.json("--look", "--calm", "0")["against"]
+    assert found["otherwise"][0]["kind"] == "day"
+    assert found["otherwise"][0]["before"] == listed
+    text = block.text("--look", "--calm", "0")
+    pieces = f"{listed} piece{'s' if listed > 1 else ''}"
+    assert f"nothing of the list on mon is entered as cut ({pieces})" in " ".join(text.split())
+    assert f"(entry {entry})" in text
+
+
+def test_the_evening_before(block):
+    """Tomorrow's list is made tonight: `morning` shows it, and `week` holds to it."""
+    plan = block.json()
+    block.as_planned(plan, MON)
+    block.enter(OrderTaken(TUE, "lamb loin chops", 14.0, False, "the inn"))
+    tomorrow = block.json("--from", "tue")
+    assert tomorrow["days"][0] == "tue"
+    number, kept = block.plans()[-1]
+    assert (kept.first, tomorrow["entry"]) == (TUE, number)
+    sheet = json.loads(block.run("morning", "--shop", block.folder, "--day", "tue", "--json").out)
+    told = {(job["piece"], job["way"], job["count"]) for job in sheet["jobs"]}
+    assert told == {
+        (each["piece"], each["way"], each["count"])
+        for each in tomorrow["breaks"]
+        if each["day"] == "tue"
+    }
+    assert told
+    held = block.json("--look")
+    assert breaks(held, "tue") == breaks(tomorrow)
+    block.today(TUE)
+    assert block.json()["against"]["same"]
+
+
+def test_a_morning_that_no_plan_covers_is_planned_and_kept(block):
+    ran = block.run("morning", "--shop", block.folder)
+    ((number, _),) = block.plans()
+    assert f"this one is kept as entry {number}" in ran.err
+    again = block.run("morning", "--shop", block.folder)
+    assert (again.out, again.err) == (ran.out, "")
+    assert block.json()["against"]["same"]
+    block.run("morning", "--shop", block.folder, "--day", "2026-12-08")  # the week after: too soon
+    assert len(block.plans()) == 1
+
+
+def test_head_is_bought_otherwise(tmp_path, breakplan, monkeypatch):
+    offers = "offers:\n  - {lamb: up to 2 head at 55 lb, arrives: wed, cost: 7.60/lb}\n"
+    block = Block(shop_folder(tmp_path, more=offers), breakplan, monkeypatch)
+    block.enter(Delivery(MON, "lamb carcass", 1, (58.0,)))
+    plan = block.json()
+    (bought,) = plan["bought"]
+    dear = (block.folder / "shop.yaml").read_text().replace("cost: 7.60/lb", "cost: 60/lb")
+    (block.folder / "shop.yaml").write_text(dear)
+    answer = block.json("--calm", "0")
+    (change,) = answer["against"]["bought"]
+    assert (change["before"], change["after"]) == (bought["head"], 0)
+    assert change["day"] == WED.isoformat()
+
+
+def test_what_the_files_say_otherwise(block):
+    block.json()
+    path = block.folder / "shop.yaml"
+    text = path.read_text()
+    for old, new in (
+        (
+            "loin chops: {price: 23.99/lb, want: 20 lb}",
+            "loin chops: {price: 21.99/lb, want: 14 lb}",
+        ),
+        ("thu: 120", "thu: 60"),
+        ("carry: 40%", "rules: [at least 1 loin: racks]\ncarry: 40%"),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    path.write_text(text)
+    recipe = block.folder / "recipes" / "lamb.yaml"
+    old = "shoulder roast: 68%, trim 80: 10%"
+    assert recipe.read_text().count(old) == 1
+    recipe.write_text(recipe.read_text().replace(old, "shoulder roast: 64%, trim 80: 14%"))
+    facts = {each["kind"]: each for each in block.json("--calm", "0")["against"]["otherwise"]}
+    assert set(facts) == {"price", "want", "bench", "rule", "yield"}
+    assert (facts["price"]["before"], facts["price"]["after"]) == (23.99, 21.99)
+    assert (facts["want"]["before"], facts["want"]["after"]) == pytest.approx((20.0, 14.0))
+    assert (facts["bench"]["day"], facts["bench"]["after"]) == (THU.isoformat(), 60.0)
+    assert facts["rule"]["what"] == "at least 1 loin: racks"
+    assert facts["yield"]["gives"] == "shoulder roast"
+
+
+def test_a_delivery_that_is_heavier(block):
+    block.json()
+    with Journal(block.folder / "journal.db") as journal:
+        journal.undo(1)
+    block.enter(
+        Delivery(MON, "lamb carcass", 3, (63.0,), 7.1),
+        Delivery(WED, "lamb carcass", 1, (57.0,)),
+        OrderTaken(FRI, "lamb shoulder roast", 7.0, False, "the corner bistro"),
+    )
+    facts = {each["kind"]: each for each in block.json("--calm", "0")["against"]["otherwise"]}
+    assert set(facts) == {"delivery", "order"}
+    assert facts["delivery"]["weight"] == [174.0, 189.0]
+    assert (facts["order"]["before"], facts["order"]["after"]) == (5.0, 7.0)
+
+
+def test_what_can_be_otherwise_in_words(tmp_path):
+    scenario = read_shop(shop_folder(tmp_path, ("unit: lb", "unit: kg")))[0].week(MON)
+    kilo = 1 / 0.45359237
+    for fact, said in (
+        (
+            Otherwise("day", "", 3, 0, MON),
+            "nothing of the list on mon is entered as cut (3 pieces): their meat counts uncut",
+        ),
+        (
+            Otherwise("cutting", "leg", 4, 1, TUE, "whole"),
+            "1 leg: whole cut on tue, 4 listed",
+        ),
+        (
+            Otherwise("delivery", "carcass", 3, 2, MON, pounds=(9.0, 6.0)),
+            "2 carcass came on mon, 3 expected",
+        ),
+        (
+            Otherwise("delivery", "carcass", 2, 2, MON, pounds=(50 * kilo, 52 * kilo)),
+            "2 carcass that came on mon weigh 52.0 kg, not 50.0 kg",
+        ),
+        (
+            Otherwise("cooler", "leg", 4, 2, pounds=(9.0, 6.0)),
+            "2 fewer leg in the cooler than planned (2 there)",
+        ),
+        (
+            Otherwise("case", "loin chops", 4 * kilo, 0.0),
+            "4.0 kg less loin chops in the case than planned (none there)",
+        ),
+        (
+            Otherwise("case", "frenched rack", 1, 3),
+            "2 more frenched rack in the case than planned (3 there)",
+        ),
+        (
+            Otherwise("order", "frenched rack", 2, 0, FRI, buyer="the inn"),
+            "no more order of 2 frenched rack for the inn on fri",
+        ),
+        (
+            Otherwise("order", "frenched rack", 2, 3, FRI, buyer="the inn"),
+            "the order of the inn is now 3 frenched rack on fri (it was 2)",
+        ),
+        (
+            Otherwise("want", "loin chops", 4 * kilo, 4 * kilo),
+            "4.0 kg loin chops wanted as before, on other days",
+        ),
+        (
+            Otherwise("price", "frenched rack", 76, 79),
+            "frenched rack at $79.00 each instead of $76.00 each",
+        ),
+        (Otherwise("bench", "", 120, 90, TUE), "the bench on tue is 90 min instead of 120"),
+        (Otherwise("rule", "never leg: whole", 1, 0), 'no more rule: "never leg: whole"'),
+        (Otherwise("way", "leg", 1, 0, way="seams"), 'no recipe has "seams" of leg any more'),
+        (
+            Otherwise("yield", "leg", 0.7, 0.68, way="boneless", gives="boneless leg"),
+            "leg: boneless gives 68.0% boneless leg instead of 70.0%",
+        ),
+    ):
+        assert fact_text(scenario, fact) == said
+
+
+def test_tables_and_page_and_the_hour(block, tmp_path):
+    page, tables = tmp_path / "week.html", tmp_path / "tables"
+    out = block.text("--from", "7:30", "--from", "tue", "--page", page, "--csv", tables)
+    assert f"written: {page}" in out
+    assert "Kept as entry" in out
+    assert "7:30" in page.read_text()
+    assert (tables / "breaks.csv").is_file()
+    ((_, kept),) = block.plans()
+    assert kept.first == TUE
+
+
+def test_a_scenario_file_in_a_shop_folder_is_planned_as_ever(block, monkeypatch, shop):
+    monkeypatch.chdir(block.folder)
+    out = block.run("week", shop.week).out
+    monkeypatch.chdir(shop.folder)
+    assert block.run("week", shop.week).out == out
+    assert "Kept" not in out
+    assert block.plans() == []
+
+
+def test_a_shop_folder_may_stand_in_place_of_a_file(block):
+    assert "Kept as entry" in block.run("week", block.folder).out
+    assert block.run("morning", block.folder).out
+
+
+def test_where_the_journal_cannot_be_written_nothing_is_told(block, monkeypatch):
+    """A list on the wall that the journal does not know would be held against nothing tomorrow."""
+
+    def fail(self, entries):
+        raise InputError([Problem("journal.db", 0, "cannot be written")])
+
+    monkeypatch.setattr(Journal, "add", fail)
+    ran = block.run("week", "--shop", block.folder, code=2)
+    assert ran.out == ""
+    assert ran.err == "journal.db: cannot be written; plan without keeping it: --look"
+    assert block.text("--look")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["week", "{shop}", "--against", "3"], "--against: entry 3 is no plan that covers"),
+        (["week", "{shop}", "--from", "7:00"], "--from: is for the sheets of --page"),
+        (["week", "--shop", "{shop}", "--changes", "x.yaml"], "--changes: is for scenario files"),
+        (["week", "--shop", "{shop}", "corner-shop"], "corner-shop is a scenario file"),
+        (["week", "corner-shop", "--from", "wed"], "--from: is for a shop folder"),
+        (["week", "corner-shop", "--look"], "--look: is for a shop folder"),
+        (["week", "corner-shop", "--against", "4"], "--against: is for a shop folder"),
+        (["morning", "corner-shop", "--calm", "1"], "--calm: is for a shop folder"),
+        (["week"], "FILE: none is named, and there is no shop.yaml here"),
+        (["morning"], "FILE: none is named, and there is no shop.yaml here"),
+        (["week", "--shop", "{none}"], "there is no shop.yaml in it"),
+    ],
+)
+def test_what_does_not_go_together_is_told_in_one_line(block, monkeypatch, tmp_path, words, said):
+    monkeypatch.chdir(tmp_path)
+    places = {"shop": block.folder, "none": tmp_path}
+    ran = block.run(*[word.format(**places) for word in words], code=2)
+    assert said in ran.err
+    assert len(ran.err.splitlines()) == 1
+    assert block.plans() == []
+
+
+@pytest.mark.parametrize(
+    ("begins", "said"),
+    [
+        (["blub"], 'no day called "blub"; write one such as wed or 2026-12-02'),
+        (["wednesday"], 'no day called "wednesday"; did you mean "wed"?'),
+        (["tue", "wed"], "tue and wed are two days: name one"),
+        (["7:00", "8"], "7:00 and 8 are two times: name one"),
+        (["2026-11-29"], "2026-11-29 is over; today is 2026-11-30"),
+        (["2026-02-30"], "there is no day 2026-02-30 in the calendar"),
+    ],
+)
+def test_a_day_or_a_time_that_cannot_be_meant(block, begins, said):
+    words = [word for text in begins for word in ("--from", text)]
+    ran = block.run("week", "--shop", block.folder, *words, code=2)
+    assert said in " ".join(ran.err.replace("│", " ").split())
