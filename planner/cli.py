@@ -10,7 +10,23 @@ from typing import Annotated
 import typer
 
 from planner import __version__
-from planner.commands import check, morning, order, price, promise, trim, week, whatif, why
+from planner.commands import (
+    check,
+    counts,
+    demand,
+    journal,
+    morning,
+    order,
+    price,
+    promise,
+    start,
+    trim,
+    week,
+    weigh_in,
+    whatif,
+    why,
+    yields,
+)
 from planner.errors import BreakplanError
 from planner.quiet import divert_stdout
 
@@ -52,6 +68,12 @@ app.command(epilog=order.EXAMPLE)(order.order)
 app.command(epilog=promise.EXAMPLE)(promise.promise)
 app.command(epilog=price.EXAMPLE)(price.price)
 app.command(epilog=trim.EXAMPLE)(trim.trim)
+app.command(epilog=start.EXAMPLE)(start.start)
+app.command(epilog=journal.EXAMPLE)(journal.journal)
+app.command(epilog=counts.EXAMPLE)(counts.counts)
+app.command(epilog=weigh_in.EXAMPLE)(weigh_in.weigh_in)
+app.command(epilog=yields.EXAMPLE)(yields.yields)
+app.command(epilog=demand.EXAMPLE)(demand.demand)
 app.command(epilog=check.EXAMPLE)(check.check)
 
 

@@ -26,9 +26,9 @@ from planner.errors import BreakplanError, InputError, Problem
 from planner.files.shop_file import read_shop
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Sold, Wasted
 from planner.journal.store import Journal
-from planner.shop.counting import Counting, doubt_of_count, doubt_of_made
-from planner.shop.things import Thing, Things
-from planner.shop.typed import Portion, read_counted, read_weighed
+from planner.shop.entering.counting import Counting, doubt_of_count, doubt_of_made
+from planner.shop.entering.things import Thing, Things
+from planner.shop.entering.typed import Portion, read_counted, read_weighed
 from tests.conftest import Ran
 from tests.shops import shop_folder
 

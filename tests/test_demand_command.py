@@ -28,8 +28,8 @@ from planner.journal.store import Journal
 from planner.learn.demand import SoldDay
 from planner.measures import POUNDS
 from planner.scenario import Scenario
-from planner.shop.observed import Sales, observe
-from planner.shop.sales import demanded, expected_wants
+from planner.shop.learned.observed import Sales, observe
+from planner.shop.learned.sales import demanded, expected_wants
 from planner.show.demand import demand_text
 from planner.show.demanddata import demand_data
 from planner.show.layout import columns_of

@@ -33,13 +33,13 @@ from planner.journal.entries import (
 )
 from planner.journal.texts import safe
 from planner.measures import POUNDS
-from planner.shop.columns import read_mapping, score_of
-from planner.shop.csvfile import sheet_of, text_of
-from planner.shop.entryrows import digits, in_unit, rate_in_unit
-from planner.shop.figures import decimal_of, order_of, read_day, read_figure
-from planner.shop.imported import Reading, read_entries
-from planner.shop.kinds import ENTERED
-from planner.shop.things import Things
+from planner.shop.entering.kinds import ENTERED
+from planner.shop.entering.things import Things
+from planner.shop.tables.columns import read_mapping, score_of
+from planner.shop.tables.csvfile import sheet_of, text_of
+from planner.shop.tables.entryrows import digits, in_unit, rate_in_unit
+from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
+from planner.shop.tables.imported import Reading, read_entries
 from planner.show.journaldata import journal_csv
 from tests.shops import shop_folder
 

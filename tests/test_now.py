@@ -30,8 +30,8 @@ from planner.journal.entries import (
 from planner.plan import Plan, plan_week
 from planner.recipe import full_name
 from planner.scenario import Lot, Scenario, Stock
-from planner.shop.now import Now, scenario_now
-from planner.shop.stand import stand_at
+from planner.shop.stock.stand import stand_at
+from planner.shop.week.now import Now, scenario_now
 from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import TIGHT, read
 from tests.shop_days import FRI, MON, THU, TUE, WED, broke, counted, head, recorded, shop_of, sold

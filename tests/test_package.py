@@ -90,8 +90,8 @@ def test_the_alternatives_in_the_readme_can_be_compared(tmp_path):
 
 
 def test_the_readme_names_every_command_and_no_other():
-    known = {command.callback.__name__ for command in app.registered_commands}
-    assert set(re.findall(r"\bbreakplan ([a-z]+)", README)) == known
+    known = {each.callback.__name__.replace("_", "-") for each in app.registered_commands}
+    assert set(re.findall(r"\bbreakplan ([a-z]+(?:-[a-z]+)?)", README)) == known
 
 
 def test_the_scenario_in_the_readme_is_sound(tmp_path):

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from planner.journal.entries import BreakDone, Weighed
 from planner.learn.shares import SPREAD
 from planner.measures import POUNDS
-from planner.shop.plausible import (
+from planner.shop.entering.plausible import (
     SCALE_POUNDS,
     SCALE_SHARE,
     doubt_of_batch,
@@ -28,7 +28,7 @@ from planner.shop.plausible import (
     piece_range,
     share_deviation,
 )
-from planner.shop.things import Expected, Thing
+from planner.shop.entering.things import Expected, Thing
 
 DAY = date(2026, 11, 23)
 

@@ -22,11 +22,11 @@ from planner.journal.entries import (
     Weighed,
 )
 from planner.measures import WEEKDAYS
-from planner.shop.daysaid import read_said_day
-from planner.shop.odd import imported_oddities, oddities, usual_of
-from planner.shop.orders import order_states, states_after
-from planner.shop.said import PATTERNS, Reader
-from planner.shop.things import Things
+from planner.shop.entering.daysaid import read_said_day
+from planner.shop.entering.odd import imported_oddities, oddities, usual_of
+from planner.shop.entering.orders import order_states, states_after
+from planner.shop.entering.said import PATTERNS, Reader
+from planner.shop.entering.things import Things
 from tests.shops import shop_folder
 
 THU = date(2026, 11, 26)  # a Thursday

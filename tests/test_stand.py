@@ -28,7 +28,7 @@ from planner.journal.entries import (
 )
 from planner.recipe import full_name
 from planner.scenario import Scenario
-from planner.shop.stand import Stand, closings, stand_at
+from planner.shop.stock.stand import Stand, closings, stand_at
 from tests.outside.diary import Diary
 from tests.outside.random_recipes import recipes
 from tests.outside.reader import read_shop

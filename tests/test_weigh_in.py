@@ -30,10 +30,10 @@ from planner.journal.entries import (
     Weighed,
 )
 from planner.journal.store import Journal
-from planner.shop.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
-from planner.shop.stand import stand_at
-from planner.shop.typed import read_break
-from planner.shop.weighing import Weighing
+from planner.shop.entering.typed import read_break
+from planner.shop.entering.weighing import Weighing
+from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
+from planner.shop.stock.stand import stand_at
 from tests.conftest import Ran
 from tests.shops import shop_folder
 

@@ -27,8 +27,8 @@ from planner.journal.store import Journal
 from planner.learn.agreed import History, composition, learned_recipe
 from planner.learn.rounded import CannotRoundError, rounded
 from planner.learn.shares import WeighIn
-from planner.shop.weighed import learned_recipes
-from planner.shop.writeyields import settle_yields, write_yields
+from planner.shop.learned.weighed import learned_recipes
+from planner.shop.learned.writeyields import settle_yields, write_yields
 from tests.shops import LITTLE_LAMB, shop_folder
 
 TODAY = date(2026, 11, 26)
@@ -300,7 +300,7 @@ from pathlib import Path
 from planner.files import write_shares
 from planner.files.shop_file import read_shop
 from planner.journal.store import Journal
-from planner.shop import writeyields
+from planner.shop.learned import writeyields
 
 folder, at = Path(sys.argv[1]), sys.argv[2]
 

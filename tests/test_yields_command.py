@@ -23,9 +23,9 @@ from planner.journal.entries import BreakDone, Delivery, Recorded, Weighed, Yiel
 from planner.journal.store import Journal
 from planner.learn.agreed import composition
 from planner.plan import plan_week
-from planner.shop.now import scenario_now
-from planner.shop.weighed import learned_recipes, weigh_ins
-from planner.shop.yieldbook import way_yields
+from planner.shop.learned.weighed import learned_recipes, weigh_ins
+from planner.shop.learned.yieldbook import way_yields
+from planner.shop.week.now import scenario_now
 from planner.show.yields import yields_text
 from planner.show.yieldsdata import YieldsAnswer, yields_json
 from planner.solve import Options

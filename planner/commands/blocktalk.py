@@ -12,17 +12,17 @@ from typing import Protocol, TypeAlias
 
 from planner.commands.asking import Asker, Move, Question
 from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
-from planner.shop.dayplan import Batch, Cutting
-from planner.shop.plausible import (
+from planner.shop.entering.dayplan import Batch, Cutting
+from planner.shop.entering.plausible import (
     doubt_of_batch,
     doubt_of_given,
     doubt_of_missing,
     doubt_of_pieces,
     doubt_of_sum,
 )
-from planner.shop.things import Expected
-from planner.shop.typed import read_number, read_weighed, read_weight
-from planner.shop.weighing import Weighing
+from planner.shop.entering.things import Expected
+from planner.shop.entering.typed import read_number, read_weighed, read_weight
+from planner.shop.entering.weighing import Weighing
 from planner.show.weigh_in import (
     BATCH_HELP,
     BREAK_HELP,

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
     from planner.commands.asking import Asker, Move, Question
     from planner.journal.entries import Entry
-    from planner.shop.counting import Counting, CountLine
-    from planner.shop.things import Thing
-    from planner.shop.typed import Portion
+    from planner.shop.entering.counting import Counting, CountLine
+    from planner.shop.entering.things import Thing
+    from planner.shop.entering.typed import Portion
 
 EXAMPLE = (
     "Example: breakplan counts --at close\n\n"
@@ -74,9 +74,9 @@ def counts(
     from planner.commands.asking import Asker
     from planner.commands.entering import day_past, enter, hour
     from planner.journal.store import Journal
-    from planner.shop.countfile import read_counts
-    from planner.shop.counting import Counting
-    from planner.shop.now import with_learned
+    from planner.shop.entering.counting import Counting
+    from planner.shop.tables.countfile import read_counts
+    from planner.shop.week.now import with_learned
     from planner.show.counts import counted_json, counted_text, counts_rows
     from planner.show.layout import width_of
 
@@ -152,7 +152,7 @@ def _question(
     counting: Counting, line: CountLine, before: tuple[Portion, ...] | None, width: int
 ) -> Question[tuple[Portion, ...] | None]:
     from planner.commands.asking import Question
-    from planner.shop.typed import Portion, read_counted
+    from planner.shop.entering.typed import Portion, read_counted
     from planner.show.counts import count_help, count_prompt
 
     unit = counting.week.unit

@@ -38,8 +38,8 @@ def demand(
     """
     from planner.commands import shop_folder
     from planner.journal.store import Journal
-    from planner.shop.sales import demanded
-    from planner.shop.tail import first_open
+    from planner.shop.learned.sales import demanded
+    from planner.shop.week.tail import first_open
     from planner.show.demand import demand_json, demand_text
     from planner.show.layout import width_of
 

@@ -15,7 +15,7 @@ from planner.errors import InputError
 from planner.journal.entries import Entry, Recorded
 from planner.journal.store import Journal
 from planner.measures import read_date
-from planner.shop.typed import read_made
+from planner.shop.entering.typed import read_made
 
 
 def hour() -> int:

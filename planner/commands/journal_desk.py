@@ -19,11 +19,11 @@ from planner.journal.entries import Entry, Filled, OrderTaken, PlanKept, Recorde
 from planner.journal.store import Journal
 from planner.journal.texts import safe
 from planner.measures import show_count
-from planner.shop.csvfile import STANDARD
-from planner.shop.odd import oddities, usual_of
-from planner.shop.orders import OrderState, order_states, states_after
-from planner.shop.said import Reader
-from planner.shop.things import Things, printable
+from planner.shop.entering.odd import oddities, usual_of
+from planner.shop.entering.orders import OrderState, order_states, states_after
+from planner.shop.entering.said import Reader
+from planner.shop.entering.things import Things, printable
+from planner.shop.tables.csvfile import STANDARD
 from planner.show.entrywords import EntryWords, numbers_of
 from planner.show.journal import Listing, entries_text, listing_text, open_text
 from planner.show.journaldata import EntryData, journal_csv

@@ -9,10 +9,10 @@ from datetime import date
 from planner.errors import InputError, Problem
 from planner.journal.entries import OrderTaken, Recorded
 from planner.journal.texts import safe
-from planner.shop.columns import plain
-from planner.shop.daysaid import read_said_day
-from planner.shop.kinds import KINDS, name_in, read_kind
-from planner.shop.things import Things
+from planner.shop.entering.daysaid import read_said_day
+from planner.shop.entering.kinds import KINDS, name_in, read_kind
+from planner.shop.entering.things import Things
+from planner.shop.tables.columns import plain
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,15 +11,15 @@ from planner.commands.journal_desk import JournalDesk
 from planner.errors import InputError, Problem
 from planner.journal.texts import safe
 from planner.measures import show_count
-from planner.shop.columns import plain, read_mapping, score_of
-from planner.shop.csvfile import read_sheet
-from planner.shop.daysaid import read_said_day
-from planner.shop.figures import Order
-from planner.shop.imported import Imported, Reading, read_entries
-from planner.shop.kinds import read_kind
-from planner.shop.naming import find_arrival
-from planner.shop.odd import imported_oddities
-from planner.shop.things import Things, printable
+from planner.shop.entering.daysaid import read_said_day
+from planner.shop.entering.kinds import read_kind
+from planner.shop.entering.naming import find_arrival
+from planner.shop.entering.odd import imported_oddities
+from planner.shop.entering.things import Things, printable
+from planner.shop.tables.columns import plain, read_mapping, score_of
+from planner.shop.tables.csvfile import read_sheet
+from planner.shop.tables.figures import Order
+from planner.shop.tables.imported import Imported, Reading, read_entries
 from planner.show.progress import counted_line
 
 _DECIMAL = {"point": ".", "comma": ","}

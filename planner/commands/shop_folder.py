@@ -30,7 +30,7 @@ def today() -> date:
 def open_shop(folder: Path | None) -> Shop:
     """Read the shop file; what is odd about it is mentioned on standard error."""
     from planner.files.shop_file import find_shop, read_shop
-    from planner.shop.writeyields import settle_yields
+    from planner.shop.learned.writeyields import settle_yields
 
     shop, oddities = read_shop(find_shop(folder, Path()))
     if settle_yields(shop.recipe_files, shop.journal):  # a writing of yields was stopped
@@ -53,7 +53,7 @@ def is_shop(file: str) -> bool:
 def read_now(file: str) -> Scenario:
     """A shop folder's week from today on; what is odd is mentioned on standard error."""
     from planner.journal.store import Journal
-    from planner.shop.now import scenario_now
+    from planner.shop.week.now import scenario_now
 
     shop = open_shop(Path(file))
     with Journal(shop.journal) as journal:

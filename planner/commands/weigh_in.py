@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from planner.commands.asking import Asker, Move
     from planner.commands.blocktalk import Talk
     from planner.journal.entries import BatchMade, BreakDone, Entry
-    from planner.shop.dayplan import Batch, Cutting
-    from planner.shop.weighfile import WeighedIn
-    from planner.shop.weighing import Weighing
+    from planner.shop.entering.dayplan import Batch, Cutting
+    from planner.shop.entering.weighing import Weighing
+    from planner.shop.tables.weighfile import WeighedIn
 
 EXAMPLE = (
     "Example: breakplan weigh-in\n\n"
@@ -65,9 +65,9 @@ def weigh_in(
     from planner.commands.asking import Asker
     from planner.commands.entering import day_past, enter
     from planner.journal.store import Journal
-    from planner.shop.now import with_learned
-    from planner.shop.weighfile import entry_rows, read_weighed_in
-    from planner.shop.weighing import Weighing
+    from planner.shop.entering.weighing import Weighing
+    from planner.shop.tables.weighfile import entry_rows, read_weighed_in
+    from planner.shop.week.now import with_learned
     from planner.show.layout import width_of
     from planner.show.weigh_in import weighed_json, weighed_text
 
@@ -102,7 +102,7 @@ def weigh_in(
 
 
 def _write_form(path: Path, weighing: Weighing) -> None:
-    from planner.shop.weighfile import form_rows
+    from planner.shop.tables.weighfile import form_rows
     from planner.show.table import ENCODING, Table, csv_text
     from planner.show.written import write_text
 
@@ -119,7 +119,7 @@ def _by_hand(asker: Asker, weighing: Weighing) -> WeighedIn:
     """What a person types: the plan's breaks and batches, then what else was done."""
     from planner.commands.blocktalk import BatchTalk, BreakTalk, talk_through
     from planner.journal.entries import BatchMade, BreakDone
-    from planner.shop.weighfile import WeighedIn
+    from planner.shop.tables.weighfile import WeighedIn
     from planner.show.weigh_in import weighing_heading
 
     talks: list[Talk] = [BreakTalk(weighing, each) for each in weighing.cuttings]

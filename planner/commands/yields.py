@@ -45,8 +45,8 @@ def yields(
     what a point is worth; where it is not enough, that is told for the breaks as planned.
     """
     from planner.journal.store import Journal
-    from planner.shop.writeyields import write_yields
-    from planner.shop.yieldbook import way_yields
+    from planner.shop.learned.writeyields import write_yields
+    from planner.shop.learned.yieldbook import way_yields
     from planner.show.layout import width_of
     from planner.show.yields import written_text, yields_text
     from planner.show.yieldsdata import YieldsAnswer, written_json, yields_json
@@ -100,7 +100,7 @@ def _worths(
 ) -> tuple[Worths | None, str]:
     """What a point is worth from today on; without a plan why there is none."""
     from planner.ask.yields import worths
-    from planner.shop.now import scenario_now
+    from planner.shop.week.now import scenario_now
     from planner.show.progress import counted_line, progress_line
     from planner.solve import Options
 

@@ -168,7 +168,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class PlanKept:
-    """A plan as it was told on a day, as JSON text (`planner.shop.kept`); `day` is its first."""
+    """A plan as it was told on a day, as JSON text (`planner.shop.plans.kept`); `day` is its first."""
 
     day: date
     plan: str

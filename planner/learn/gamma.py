@@ -1,6 +1,9 @@
-"""Tails and quantiles of gamma distributions, by mean and phi: the variance is phi times mean.
+"""What was wanted on a day that was sold out: tails of distributions given by mean m and phi.
 
-The shape is k = mean / phi, the scale phi.
+The variance is phi m throughout. Customers come one by one, their number a Poisson one whose own
+mean is scattered by a gamma. Of what is counted each takes one: a negative binomial. Of what is
+weighed each takes a portion: a compound Poisson and gamma, as good as a gamma where many come; where
+few come, many a day has no customer at all, and the gamma is that of the other days alone.
 """
 
 from __future__ import annotations
@@ -10,14 +13,62 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+PORTION = 0.5
+"""Spread of one customer's portion, as a share of it: common practice, no source.
+
+With 0.25 or 0.8 what is learned hardly differs (tests/test_small_wants.py).
+"""
+
+_EVEN = 1.01
+"""Least phi of a negative binomial; at 1 it is a Poisson, and is not more even than one."""
+
+
+def beyond_portions(least: Floats, mean: Floats, phi: Floats) -> tuple[Floats, Floats]:
+    """Mean, and mean square, of what is at least `least` of portions by weight.
+
+    Portions with the mean w and the spread v w have phi = w (1 + v^2), so that m / w customers come,
+    and none with exp(-m / w). The days with any are a gamma with what mean and variance then remain.
+    """
+    some = -np.expm1(-(1 + PORTION**2) * mean / phi)
+    first, second = beyond(least, mean / some, np.maximum(mean + phi - mean / some, 1e-3 * phi))
+    all_ = least <= 0  # that at least nothing is wanted says nothing
+    return np.where(all_, mean, first), np.where(all_, mean * (mean + phi), second)
+
+
+def beyond_counts(least: Floats, mean: Floats, phi: Floats) -> tuple[Floats, Floats]:
+    """The same of a negative binomial, `least` a whole number.
+
+    With S(c, r) the share that is c or more at the size r = m / (phi - 1), an incomplete beta, ::
+
+        E[x; x >= c] = m S(c - 1, r + 1)
+        E[x (x - 1); x >= c] = m (m + phi - 1) S(c - 2, r + 2)
+
+    Far out, where S is too small for a computer, the tail is geometric: c + phi - 1.
+    """
+    from scipy.special import betainc
+
+    phi = np.maximum(phi, _EVEN)
+    size, chance = mean / (phi - 1), 1 - 1 / phi
+
+    def share(count: Floats, size: Floats) -> Floats:
+        return np.where(count <= 0, 1.0, betainc(np.maximum(count, 1.0), size, chance))
+
+    tail = share(least, size)
+    near = tail > 1e-200
+    tail = np.where(near, tail, 1.0)
+    first = mean * share(least - 1, size + 1) / tail
+    pairs = mean * (mean + phi - 1) * share(least - 2, size + 2) / tail
+    far = least + phi - 1
+    return np.where(near, first, far), np.where(near, pairs + first, far**2 + phi * (phi - 1))
+
 
 def beyond(least: Floats, mean: Floats, phi: Floats) -> tuple[Floats, Floats]:
-    """Mean, and mean square, of what is at least `least`, of a gamma with variance phi times mean.
+    """The same of a gamma, with the shape k = m / phi and the scale phi.
 
     With Q the upper regularized incomplete gamma function, ::
 
-        E[x | x >= c] = mean Q(k + 1, c / phi) / Q(k, c / phi)
-        E[x^2 | x >= c] = mean (mean + phi) Q(k + 2, c / phi) / Q(k, c / phi)
+        E[x | x >= c] = m Q(k + 1, c / phi) / Q(k, c / phi)
+        E[x^2 | x >= c] = m (m + phi) Q(k + 2, c / phi) / Q(k, c / phi)
 
     Far out, where Q is too small for a computer, the tail is exponential: c + phi.
     """
@@ -35,7 +86,7 @@ def beyond(least: Floats, mean: Floats, phi: Floats) -> tuple[Floats, Floats]:
 
 
 def quantile(share: float, mean: Floats, phi: Floats) -> Floats:
-    """What a share of all is below."""
+    """What a share of all of a gamma is below."""
     from scipy.special import gammaincinv
 
     return np.asarray(gammaincinv(mean / phi, share) * phi)

@@ -44,7 +44,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.learn.gamma import Floats, beyond, quantile
+from planner.learn.gamma import Floats, beyond_counts, beyond_portions, quantile
 
 Bools = NDArray[np.bool_]
 
@@ -199,8 +199,8 @@ def _start(days: SalesDays) -> _State:
         factor_weight=np.repeat(FACTOR_WEEKS * level[:, None], WEEK, axis=1),
         # customers come one by one (Poisson), and their number is 30% off where it is large:
         # common practice, no source
-        spread_sum=SPREAD_WEEKS * WEEK * (1 + 0.1 * level),
-        spread_weight=np.full(len(level), SPREAD_WEEKS * WEEK),
+        spread_sum=SPREAD_WEEKS * WEEK * level * (1 + 0.1 * level),
+        spread_weight=SPREAD_WEEKS * WEEK * level,
         **dict.fromkeys(("seen", "known", "sold", "last"), np.zeros(days.guess.shape)),
     )
 
@@ -242,8 +242,8 @@ def _after(state: _State, sold: Floats, sold_out: Bools, by_each: Bools) -> _Sta
             level_weight=level_weight,
             factor_sum=factor_kept * state.factor_sum + counted,
             factor_weight=factor_kept * state.factor_weight + known * level,
-            spread_sum=spread_kept * state.spread_sum + (judged * square / mean).sum(axis=1),
-            spread_weight=spread_kept * state.spread_weight + judged.sum(axis=1),
+            spread_sum=spread_kept * state.spread_sum + (judged * square).sum(axis=1),
+            spread_weight=spread_kept * state.spread_weight + (judged * mean).sum(axis=1),
             seen=aged.seen + known * told,
             known=aged.known + known,
             sold=aged.sold + known * np.minimum(np.where(known, sold, 0.0), most),
@@ -283,7 +283,12 @@ def _wanted(
 
     The last is 1 for a day that was not sold out.
     """
-    first, second = beyond(np.where(out, sold - 0.5 * by_each[:, None], 0.0), mean, phi)
+    least = np.where(out, sold, 0.0)
+    counted = beyond_counts(np.ceil(least), mean, phi)
+    weighed = beyond_portions(least, mean, phi)
+    first, second = (
+        np.where(by_each[:, None], *both) for both in zip(counted, weighed, strict=True)
+    )
     wanted = np.where(out, np.maximum(first, sold), sold)
     open_ = np.maximum(second - first**2, 0.0)
     square = np.where(out, open_ + (wanted - mean) ** 2, (sold - mean) ** 2)

@@ -9,10 +9,10 @@ from datetime import date, timedelta
 from planner.journal.entries import Moment, Recorded
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weight
 from planner.scenario import Scenario
-from planner.shop.counting import CountLine, Difference
-from planner.shop.things import Thing
-from planner.shop.typed import Portion
-from planner.shop.words import day_words
+from planner.shop.entering.counting import CountLine, Difference
+from planner.shop.entering.things import Thing
+from planner.shop.entering.typed import Portion
+from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
 

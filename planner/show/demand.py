@@ -9,8 +9,8 @@ from math import isnan, sqrt
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.measures import WEEKDAYS, show_count, show_money
 from planner.scenario import Scenario
-from planner.shop.sales import CutWants, Demanded
-from planner.shop.words import day_words
+from planner.shop.learned.sales import CutWants, Demanded
+from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.demanddata import demand_data
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped

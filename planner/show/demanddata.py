@@ -8,7 +8,7 @@ from typing import Any
 from planner.learn.backtest import Score, overall
 from planner.measures import WEEKDAYS
 from planner.scenario import Scenario
-from planner.shop.sales import CutWants, Demanded
+from planner.shop.learned.sales import CutWants, Demanded
 from planner.show.amounts import Figures
 
 FORMAT = "breakplan-demand/1"

@@ -24,7 +24,7 @@ from planner.journal.entries import (
 )
 from planner.journal.texts import safe
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money
-from planner.shop.orders import OrderState
+from planner.shop.entering.orders import OrderState
 from planner.show.dates import MONTHS
 
 SMALLEST = 0.0005

@@ -8,8 +8,8 @@ from datetime import date
 
 from planner.journal.entries import Entry, Recorded
 from planner.measures import show_count
-from planner.shop.kinds import kind_of
-from planner.shop.orders import OrderState
+from planner.shop.entering.kinds import kind_of
+from planner.shop.entering.orders import OrderState
 from planner.show.entrywords import EntryWords, short_day
 from planner.show.layout import GAP, INDENT, WIDTH, columns_of, table, wrapped
 

@@ -24,9 +24,9 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.measures import POUNDS
-from planner.shop.entryrows import heads, rows
-from planner.shop.kinds import kind_of
-from planner.shop.orders import OrderState
+from planner.shop.entering.kinds import kind_of
+from planner.shop.entering.orders import OrderState
+from planner.shop.tables.entryrows import heads, rows
 from planner.show.amounts import Figures
 from planner.show.json import FORMAT
 from planner.show.table import Table, csv_text

@@ -9,10 +9,10 @@ from datetime import date
 from planner.journal.entries import BatchMade, BreakDone, Recorded, Weighed
 from planner.measures import show_count, show_share, show_weight
 from planner.scenario import Scenario
-from planner.shop.dayplan import Batch, Cutting
-from planner.shop.things import Expected, Thing
-from planner.shop.weighing import Weighing
-from planner.shop.words import day_words
+from planner.shop.entering.dayplan import Batch, Cutting
+from planner.shop.entering.things import Expected, Thing
+from planner.shop.entering.weighing import Weighing
+from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.counts import entered
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped

@@ -9,9 +9,9 @@ from planner.ask.yields import PointWorth
 from planner.learn.drift import Drift
 from planner.learn.shares import LOSS
 from planner.measures import show_count, show_money
-from planner.shop.words import MONTHS, day_words
-from planner.shop.writeyields import Written
-from planner.shop.yieldbook import WayYield
+from planner.shop.learned.writeyields import Written
+from planner.shop.learned.yieldbook import WayYield
+from planner.shop.stock.words import MONTHS, day_words
 from planner.show.amounts import show_between
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
 from planner.show.yieldsdata import YieldsAnswer

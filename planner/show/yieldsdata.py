@@ -11,8 +11,8 @@ from typing import Any, Protocol
 from planner.ask.yields import PointWorth, Worths
 from planner.learn.marks import LEVEL
 from planner.learn.shares import Share
-from planner.shop.writeyields import Written
-from planner.shop.yieldbook import WayYield
+from planner.shop.learned.writeyields import Written
+from planner.shop.learned.yieldbook import WayYield
 from planner.show.amounts import Figures
 from planner.show.json import FORMAT
 

@@ -22,11 +22,17 @@ from planner.journal.entries import (
 from planner.ledger import DUST
 from planner.measures import show_weight
 from planner.scenario import Scenario
-from planner.shop.plausible import HUGE_POUNDS, SCALE_POUNDS, Range, doubt_of_pieces, mixed_up
-from planner.shop.stand import Stand, booked, stand_of
-from planner.shop.things import Thing, Things
-from planner.shop.typed import Portion
-from planner.shop.words import day_words
+from planner.shop.entering.plausible import (
+    HUGE_POUNDS,
+    SCALE_POUNDS,
+    Range,
+    doubt_of_pieces,
+    mixed_up,
+)
+from planner.shop.entering.things import Thing, Things
+from planner.shop.entering.typed import Portion
+from planner.shop.stock.stand import Stand, booked, stand_of
+from planner.shop.stock.words import day_words
 
 LATELY = timedelta(days=7)
 """What was made, sold or counted in this time is asked for, though none is reckoned to be left."""

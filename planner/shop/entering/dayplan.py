@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import TypeAlias
 
 from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded
-from planner.shop.kept import KeptBatch, KeptBreak, KeptPlan, last_kept
-from planner.shop.things import Expected, Thing, Things
+from planner.shop.entering.things import Expected, Thing, Things
+from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptPlan, last_kept
 
 DONE = 0.95
 """A batch of which so much was made is done."""

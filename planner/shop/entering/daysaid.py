@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from planner.measures import WEEKDAYS, read_date
-from planner.shop.things import printable
+from planner.shop.entering.things import printable
 from planner.yamlfile import nearest
 
 _NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

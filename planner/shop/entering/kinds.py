@@ -18,7 +18,7 @@ from planner.journal.entries import (
     Wasted,
     YieldsWritten,
 )
-from planner.shop.things import printable
+from planner.shop.entering.things import printable
 from planner.yamlfile import nearest
 
 KINDS: dict[str, type[Entry]] = {

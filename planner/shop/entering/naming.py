@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.shop.things import Thing, Things, printable
+from planner.shop.entering.things import Thing, Things, printable
 from planner.yamlfile import nearest
 
 

@@ -20,9 +20,9 @@ from planner.journal.entries import (
 )
 from planner.measures import POUNDS, show_count, show_weight
 from planner.recipe import piece_shares, recipe_with
-from planner.shop.orders import NOTHING, OrderState
-from planner.shop.plausible import doubt_of_batch
-from planner.shop.things import Thing, Things
+from planner.shop.entering.orders import NOTHING, OrderState
+from planner.shop.entering.plausible import doubt_of_batch
+from planner.shop.entering.things import Thing, Things
 
 MOST_AHEAD, MOST_BACK = 14, 60
 """Days from today within which a shop enters what happens."""

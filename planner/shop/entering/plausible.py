@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from planner.journal.entries import BreakDone, Weighed
 from planner.learn.shares import SPREAD, SPREAD_TESTS
 from planner.measures import POUNDS, show_weight
-from planner.shop.things import Expected, Thing
+from planner.shop.entering.things import Expected, Thing
 
 PIECE_SPREAD = 0.08
 """Standard deviation of a piece's weight, as a share of what is expected."""

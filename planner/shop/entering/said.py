@@ -29,10 +29,10 @@ from planner.measures import (
     read_price,
 )
 from planner.scenario import WALK_IN
-from planner.shop.daysaid import is_day, read_said_day
-from planner.shop.naming import find_arrival, find_cut
-from planner.shop.orders import OrderState
-from planner.shop.things import Thing, Things, printable
+from planner.shop.entering.daysaid import is_day, read_said_day
+from planner.shop.entering.naming import find_arrival, find_cut
+from planner.shop.entering.orders import OrderState
+from planner.shop.entering.things import Thing, Things, printable
 from planner.yamlfile import nearest
 
 PATTERNS = {

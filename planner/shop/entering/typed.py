@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.measures import WEEKDAYS, Amount, pounds, read_amount, read_date
-from planner.shop.things import Thing, printable
+from planner.shop.entering.things import Thing, printable
 
 MOST_PORTIONS = 50
 

@@ -13,12 +13,12 @@ from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
 from planner.ledger import DUST
 from planner.scenario import Scenario
-from planner.shop.dayplan import Batch, Cutting, DayPlan
-from planner.shop.plausible import doubts_of_break, learned_deviation
-from planner.shop.stand import Stand, booked, stand_of
-from planner.shop.things import Expected, Thing, Things
-from planner.shop.typed import read_break
-from planner.shop.weighed import weigh_ins
+from planner.shop.entering.dayplan import Batch, Cutting, DayPlan
+from planner.shop.entering.plausible import doubts_of_break, learned_deviation
+from planner.shop.entering.things import Expected, Thing, Things
+from planner.shop.entering.typed import read_break
+from planner.shop.learned.weighed import weigh_ins
+from planner.shop.stock.stand import Stand, booked, stand_of
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no delivery and counted no piece in this time does not follow the cooler."""

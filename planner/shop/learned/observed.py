@@ -27,8 +27,8 @@ from planner.journal.entries import Recorded, Sold, Wasted
 from planner.journal.texts import safe
 from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay
 from planner.scenario import Demand, Scenario
-from planner.shop.known import Known
-from planner.shop.shelf import Shelf, shelves
+from planner.shop.stock.known import Known
+from planner.shop.stock.shelf import Shelf, shelves
 
 FOLLOWED = timedelta(days=14)
 """How long after the last stock of it a cut counts as followed in the journal."""

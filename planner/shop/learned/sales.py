@@ -11,7 +11,7 @@ from planner.journal.entries import Recorded
 from planner.learn.backtest import Score
 from planner.learn.demand import CutDays, CutWant, learn_wants, score_wants
 from planner.scenario import Scenario
-from planner.shop.observed import Sales, observe
+from planner.shop.learned.observed import Sales, observe
 
 
 @dataclass(frozen=True)

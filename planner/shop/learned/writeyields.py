@@ -30,8 +30,8 @@ from planner.journal.store import Journal
 from planner.learn.agreed import History, Key, learned_recipe
 from planner.learn.rounded import CannotRoundError, rounded
 from planner.recipe import Recipe, full_name
-from planner.shop.weighed import weigh_ins
-from planner.shop.yieldbook import entries_of
+from planner.shop.learned.weighed import weigh_ins
+from planner.shop.learned.yieldbook import entries_of
 from planner.yamlfile import load
 
 

@@ -12,7 +12,7 @@ from planner.learn.drift import Drift, drifts
 from planner.learn.marks import beyond_chance
 from planner.learn.shares import Share, mean_worth
 from planner.recipe import Recipe, Way, full_name
-from planner.shop.weighed import Kept, weigh_ins
+from planner.shop.learned.weighed import Kept, weigh_ins
 
 
 @dataclass(frozen=True, slots=True)

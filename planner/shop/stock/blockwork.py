@@ -9,7 +9,7 @@ from datetime import date
 from planner.journal.entries import BatchMade, BreakDone, Weighed
 from planner.ledger import DUST
 from planner.recipe import Blend, Cut, Given, Piece, Way
-from planner.shop.stocks import Stocks
+from planner.shop.stock.stocks import Stocks
 
 
 def enter_break(stocks: Stocks, entry: BreakDone) -> tuple[Piece, Way] | None:

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from planner.journal.entries import Count, Moment
 from planner.recipe import Cut, Piece
-from planner.shop.pile import Whole
-from planner.shop.stocks import Stocks
-from planner.shop.words import day_words
+from planner.shop.stock.pile import Whole
+from planner.shop.stock.stocks import Stocks
+from planner.shop.stock.words import day_words
 
 
 class Counted:

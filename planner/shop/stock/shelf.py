@@ -9,8 +9,8 @@ from datetime import date
 
 from planner.journal.entries import Recorded, Sold
 from planner.scenario import Scenario
-from planner.shop.inorder import in_order, step_of
-from planner.shop.stockbook import StockBook
+from planner.shop.stock.inorder import in_order, step_of
+from planner.shop.stock.stockbook import StockBook
 
 _SALES = step_of(Sold(date.min, "", 0.0, by_each=False)) or 0
 

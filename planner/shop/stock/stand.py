@@ -12,8 +12,8 @@ from typing import Literal, TypeAlias
 from planner.journal.entries import Recorded
 from planner.ledger import DUST
 from planner.scenario import Scenario
-from planner.shop.inorder import COUNTED_LAST, in_order, step_of
-from planner.shop.stockbook import Promise, StockBook
+from planner.shop.stock.inorder import COUNTED_LAST, in_order, step_of
+from planner.shop.stock.stockbook import Promise, StockBook
 
 When: TypeAlias = Literal["open", "now", "close"]
 """Of a day: before it begins, with all that was entered for it so far, after its counts."""

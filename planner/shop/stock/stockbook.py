@@ -20,9 +20,9 @@ from planner.journal.entries import (
 )
 from planner.recipe import Cut, Way
 from planner.scenario import Scenario
-from planner.shop.blockwork import enter_batch, enter_break
-from planner.shop.counted import Counted
-from planner.shop.stocks import Stocks
+from planner.shop.stock.blockwork import enter_batch, enter_break
+from planner.shop.stock.counted import Counted
+from planner.shop.stock.stocks import Stocks
 
 
 @dataclass(frozen=True, slots=True)

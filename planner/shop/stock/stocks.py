@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from planner.ledger import DUST
 from planner.recipe import Cut, Piece, piece_shares
 from planner.scenario import Scenario
-from planner.shop.known import Known
-from planner.shop.pile import Cooler, Pile, Whole
-from planner.shop.words import amount_words, day_words
+from planner.shop.stock.known import Known
+from planner.shop.stock.pile import Cooler, Pile, Whole
+from planner.shop.stock.words import amount_words, day_words
 
 SCALE = 0.05
 """Pounds that two weighings of the same may differ by: less is not worth a word."""

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 
 from planner.errors import InputError, Problem
 from planner.journal.texts import safe
-from planner.shop.csvfile import Row, Score, Sheet
-from planner.shop.things import printable
+from planner.shop.entering.things import printable
+from planner.shop.tables.csvfile import Row, Score, Sheet
 from planner.yamlfile import nearest
 
 FIELDS = (

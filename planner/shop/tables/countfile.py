@@ -7,12 +7,12 @@ from pathlib import Path
 
 from planner.errors import Problem
 from planner.measures import POUNDS
-from planner.shop.columns import UNITS
-from planner.shop.counting import Counting
-from planner.shop.csvfile import Row
-from planner.shop.filledin import Table
-from planner.shop.things import Thing, printable
-from planner.shop.typed import Portion
+from planner.shop.entering.counting import Counting
+from planner.shop.entering.things import Thing, printable
+from planner.shop.entering.typed import Portion
+from planner.shop.tables.columns import UNITS
+from planner.shop.tables.csvfile import Row
+from planner.shop.tables.filledin import Table
 
 HEADS = ("what", "amount", "unit", "made", "pounds", "weight")
 """`pounds` is what pieces weigh in all, in pounds; `weight` the same in the shop's unit."""

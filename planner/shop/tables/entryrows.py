@@ -25,7 +25,7 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.measures import POUNDS
-from planner.shop.kinds import kind_of
+from planner.shop.entering.kinds import kind_of
 
 WEIGHING = "weighing"
 """Between a count and the weight of all: `2 weighing 12.2 lb`."""

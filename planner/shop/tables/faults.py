@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from planner.errors import InputError, Problem
 from planner.journal.texts import safe
-from planner.shop.rowreader import UnknownItemError
+from planner.shop.tables.rowreader import UnknownItemError
 
 TOLD = 20
 """Faults that are told one by one."""

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Literal
 
 from planner.measures import WEEKDAYS
-from planner.shop.things import printable
+from planner.shop.entering.things import printable
 
 Order = Literal["dmy", "mdy"]
 """Whether the day or the month comes first in 1/12/2026."""

@@ -11,11 +11,11 @@ from typing import TypeVar
 from planner.cells import unmarked
 from planner.errors import InputError, Problem
 from planner.measures import POUNDS
-from planner.shop.columns import UNITS, plain
-from planner.shop.csvfile import Row, Sheet, read_sheet
-from planner.shop.figures import decimal_of, order_of, read_day, read_figure
-from planner.shop.things import printable
-from planner.shop.typed import read_made
+from planner.shop.entering.things import printable
+from planner.shop.entering.typed import read_made
+from planner.shop.tables.columns import UNITS, plain
+from planner.shop.tables.csvfile import Row, Sheet, read_sheet
+from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
 from planner.yamlfile import nearest
 
 T = TypeVar("T")

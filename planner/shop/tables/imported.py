@@ -11,16 +11,16 @@ from planner.errors import InputError, Problem
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
 from planner.journal.texts import safe
-from planner.shop.columns import Column, find_columns
-from planner.shop.csvfile import Row, Sheet
-from planner.shop.faults import LineFaults
-from planner.shop.figures import Order, decimal_of, order_of
-from planner.shop.kinds import read_kind
-from planner.shop.orders import OrderState
-from planner.shop.rowcells import RowCells
-from planner.shop.rowreader import RowReader, UnknownItemError
-from planner.shop.summed import Line, summed_sales
-from planner.shop.things import Things, printable
+from planner.shop.entering.kinds import read_kind
+from planner.shop.entering.orders import OrderState
+from planner.shop.entering.things import Things, printable
+from planner.shop.tables.columns import Column, find_columns
+from planner.shop.tables.csvfile import Row, Sheet
+from planner.shop.tables.faults import LineFaults
+from planner.shop.tables.figures import Order, decimal_of, order_of
+from planner.shop.tables.rowcells import RowCells
+from planner.shop.tables.rowreader import RowReader, UnknownItemError
+from planner.shop.tables.summed import Line, summed_sales
 
 EVERY = 500
 """Rows between two looks at how far it is."""

@@ -7,10 +7,10 @@ from datetime import date
 
 from planner.cells import unmarked
 from planner.measures import POUNDS
-from planner.shop.columns import UNITS, Column, plain
-from planner.shop.csvfile import Row
-from planner.shop.figures import Order, read_day, read_figure
-from planner.shop.things import Thing, printable
+from planner.shop.entering.things import Thing, printable
+from planner.shop.tables.columns import UNITS, Column, plain
+from planner.shop.tables.csvfile import Row
+from planner.shop.tables.figures import Order, read_day, read_figure
 
 NEAR = 1e-6
 """How far from a whole number a count may be: files have 2.0, and 1.9999999."""

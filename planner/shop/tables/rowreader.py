@@ -24,12 +24,12 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.measures import POUNDS
-from planner.shop.columns import plain
-from planner.shop.csvfile import Row
-from planner.shop.entryrows import WEIGHING
-from planner.shop.naming import find_arrival, find_cut
-from planner.shop.rowcells import RowCells
-from planner.shop.things import Thing, Things, printable
+from planner.shop.entering.naming import find_arrival, find_cut
+from planner.shop.entering.things import Thing, Things, printable
+from planner.shop.tables.columns import plain
+from planner.shop.tables.csvfile import Row
+from planner.shop.tables.entryrows import WEIGHING
+from planner.shop.tables.rowcells import RowCells
 
 IGNORED = ""
 """What the name of an item is mapped to that is none of ours."""

@@ -10,11 +10,11 @@ from pathlib import Path
 from planner.errors import Problem
 from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
 from planner.measures import POUNDS
-from planner.shop.csvfile import Row
-from planner.shop.dayplan import Batch, Cutting
-from planner.shop.filledin import Table
-from planner.shop.plausible import doubt_of_batch
-from planner.shop.weighing import Weighing
+from planner.shop.entering.dayplan import Batch, Cutting
+from planner.shop.entering.plausible import doubt_of_batch
+from planner.shop.entering.weighing import Weighing
+from planner.shop.tables.csvfile import Row
+from planner.shop.tables.filledin import Table
 
 HEADS = ("piece", "way", "count", "weight", "gave", "gave count", "gave weight")
 """Weights without a unit are in the shop's. A row without a piece goes on with the break above.

@@ -9,9 +9,9 @@ from datetime import date
 from planner.journal.entries import Delivery, Recorded
 from planner.recipe import recipe_with
 from planner.scenario import Lot, Scenario
-from planner.shop.stand import InCooler
-from planner.shop.stockbook import weights_of
-from planner.shop.stocks import Stocks
+from planner.shop.stock.stand import InCooler
+from planner.shop.stock.stockbook import weights_of
+from planner.shop.stock.stocks import Stocks
 
 CLOSE = 0.25
 """Pieces whose weights differ by no more than this share are one lot of their mean weight.

@@ -10,14 +10,14 @@ from typing import Protocol
 from planner.files.asked_order import with_orders
 from planner.journal.entries import Count, Recorded
 from planner.scenario import Order, Scenario, Stock
-from planner.shop.lots import CLOSE, lots_now, open_offers, to_come
-from planner.shop.rules_left import rules_left
-from planner.shop.sales import expected_wants
-from planner.shop.stand import TOLD, OpenOrder, Stand, booked, stand_of
-from planner.shop.stockbook import StockBook
-from planner.shop.tail import first_open, less_done, tail, with_recipes, with_wants
-from planner.shop.weighed import learned_recipes
-from planner.shop.words import day_words
+from planner.shop.learned.sales import expected_wants
+from planner.shop.learned.weighed import learned_recipes
+from planner.shop.stock.stand import TOLD, OpenOrder, Stand, booked, stand_of
+from planner.shop.stock.stockbook import StockBook
+from planner.shop.stock.words import day_words
+from planner.shop.week.lots import CLOSE, lots_now, open_offers, to_come
+from planner.shop.week.rules_left import rules_left
+from planner.shop.week.tail import first_open, less_done, tail, with_recipes, with_wants
 
 CRUMB = 0.001
 """Pounds of a cut that nobody plans with."""

@@ -9,7 +9,7 @@ from planner.ledger import DUST
 from planner.measures import POUNDS
 from planner.recipe import Recipe
 from planner.scenario import GrindRule, Rule, Scenario
-from planner.shop.stockbook import Broke, Ground
+from planner.shop.stock.stockbook import Broke, Ground
 
 
 def rules_left(

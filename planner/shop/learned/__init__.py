@@ -1,0 +1,1 @@
+"""What a journal teaches: its weigh-ins as yields, its sales as wants."""

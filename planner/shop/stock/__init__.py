@@ -1,0 +1,1 @@
+"""What a shop has: the entries of its journal replayed, day by day."""

@@ -1,0 +1,1 @@
+"""What happened as tables have it: our own, and those of tills."""

@@ -1,0 +1,1 @@
+"""The rest of a shop's week as a scenario."""
