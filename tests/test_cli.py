@@ -15,7 +15,7 @@ from planner.files.scenario_file import read_scenario
 from planner.solve import Options, Search, solve
 
 REPO = Path(__file__).resolve().parent.parent
-COMMANDS = [command.callback.__name__ for command in app.registered_commands]
+COMMANDS = [command.callback.__name__.replace("_", "-") for command in app.registered_commands]
 
 
 def run(*words, folder=REPO, stdout=subprocess.PIPE, **environment):

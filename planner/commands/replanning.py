@@ -142,6 +142,9 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     for oddity in now.oddities:
         typer.echo(f"odd: {oddity}", err=True)
     starts = now.scenario.starts
+    if starts > (sheet or first):
+        closed = f"{(sheet or first):%a} {sheet or first}".lower()
+        typer.echo(f"closed on {closed}: this is from {starts:%a} {starts} on".lower(), err=True)
     week = with_learned(shop.week(starts), recorded, starts)
     return InShop(shop, everything, recorded, week, now.scenario, now is not asked)
 

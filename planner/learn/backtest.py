@@ -21,10 +21,10 @@ from planner.learn.gamma import Floats
 from planner.learn.wants import Bools, SalesDays, expect_wants
 
 FIRST_WEEKS = 8
-"""Weeks that are only learned from."""
+"""Weeks that are only learned from: common practice, no source, as a weekday is trusted from 5."""
 
 ENOUGH_DAYS = 28
-"""Days scored of a cut, below which a score is chance."""
+"""Days scored of a cut, below which a score is chance: four weeks. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +39,6 @@ class Score:
         How many of them were sold out, where it is not known what was wanted.
     error, last_week_error : float
         Root mean squared error of the expected wants, and of the same day last week.
-    away, last_week_away : float
-        Mean absolute error of both.
     within : float
         Share of the days, not sold out, whose want was within one spread of the expected one.
     """
@@ -49,8 +47,6 @@ class Score:
     sold_out: int
     error: float
     last_week_error: float
-    away: float
-    last_week_away: float
     within: float
 
     @property
@@ -90,8 +86,6 @@ def backtest(days: SalesDays, wanted: Floats | None = None) -> tuple[Score, ...]
             sold_out=int(at_least[cut].sum()),
             error=_root_mean(ours[cut][each] ** 2),
             last_week_error=_root_mean(theirs[cut][each] ** 2),
-            away=_mean(np.abs(ours[cut][each])),
-            last_week_away=_mean(np.abs(theirs[cut][each])),
             within=_mean(within[cut][each & ~at_least[cut]]),
         )
         for cut, each in enumerate(scored)

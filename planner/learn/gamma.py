@@ -2,8 +2,8 @@
 
 The variance is phi m throughout. Customers come one by one, their number a Poisson one whose own
 mean is scattered by a gamma. Of what is counted each takes one: a negative binomial. Of what is
-weighed each takes a portion: a compound Poisson and gamma, as good as a gamma where many come; where
-few come, many a day has no customer at all, and the gamma is that of the other days alone.
+weighed each takes a portion: a compound of Poisson and gamma, as good as a gamma where many come.
+Where few come, on many days nobody does, and the gamma is that of the other days alone.
 """
 
 from __future__ import annotations
@@ -26,8 +26,9 @@ _EVEN = 1.01
 def beyond_portions(least: Floats, mean: Floats, phi: Floats) -> tuple[Floats, Floats]:
     """Mean, and mean square, of what is at least `least` of portions by weight.
 
-    Portions with the mean w and the spread v w have phi = w (1 + v^2), so that m / w customers come,
-    and none with exp(-m / w). The days with any are a gamma with what mean and variance then remain.
+    Portions with the mean w and the spread v w have phi = w (1 + v^2), so that m / w customers
+    come, and none with exp(-m / w). The days with any are a gamma with the mean and the variance
+    that then remain.
     """
     some = -np.expm1(-(1 + PORTION**2) * mean / phi)
     first, second = beyond(least, mean / some, np.maximum(mean + phi - mean / some, 1e-3 * phi))

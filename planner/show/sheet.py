@@ -25,7 +25,7 @@ from planner.show.sheetlines import (
     Task,
     WrapRow,
 )
-from planner.show.species import lot_label, piece_name
+from planner.show.species import FEW, lot_label, lot_name, piece_name
 
 NAME = 40
 """Columns of a name at most."""
@@ -67,7 +67,7 @@ class _Words:
             title=clip(scenario.title, 2 * NAME),
             date=show_date(scenario, morning.day),
             bench=show_bench(self._plan.bench[morning.day]),
-            heads=tuple(self._head(each) for each in morning.heads),
+            heads=tuple(self._heads()),
             cutters=tuple(each for each in map(self._cutter, cutters) if each.spells),
             batches=tuple(self._batches()),
             trays=tuple(self._tray(each) for each in morning.trays),
@@ -112,11 +112,32 @@ class _Words:
     def _time(self, minutes: float) -> str:
         return show_time(self._begins + minutes)
 
+    def _heads(self) -> Iterator[str]:
+        """What comes in and hangs, lot by lot; many pieces that nobody cuts today in one line."""
+        lots = self._scenario.lots
+        pieces = [
+            each
+            for each in self._morning.heads
+            if lots[each.lot].piece not in lots[each.lot].recipe.roots
+        ]
+        resting = [each for each in pieces if not each.down and not each.gone and each.hang]
+        resting = resting if len(pieces) > FEW else []
+        yield from (self._head(each) for each in self._morning.heads if each not in resting)
+        kinds: dict[str, int] = {}
+        for each in resting:
+            name = lot_name(self._scenario, lots[each.lot])
+            kinds[name] = kinds.get(name, 0) + each.hang
+        if kinds:
+            whole = ", ".join(f"{count} {name}" for name, count in kinds.items())
+            yield f"in the cooler, not cut today: {whole}"
+
     def _head(self, head: Head) -> str:
+        lot = self._scenario.lots[head.lot]
+        there = lot.own_keeps and lot.arrives == 0  # of days before, or bought as pieces
         told = [
             f"{number} {word}"
             for number, word in (
-                (head.came, "in today"),
+                (head.came, "in the cooler" if there else "in today"),
                 (head.down, "to cut today"),
                 (head.hang, "stay whole"),
                 (head.gone, "OUT OF DATE TONIGHT"),

@@ -16,6 +16,9 @@ T = TypeVar("T")
 INSET = 2
 """Columns by which what stands under the name of a species is set in."""
 
+FEW = 3
+"""Lots of pieces that are told one by one; more are told by the piece."""
+
 
 @dataclass(frozen=True, slots=True)
 class Group:

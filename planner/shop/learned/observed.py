@@ -25,38 +25,45 @@ from datetime import date, timedelta
 
 from planner.journal.entries import Recorded, Sold, Wasted
 from planner.journal.texts import safe
-from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay
+from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay, monday_of
 from planner.scenario import Demand, Scenario
 from planner.shop.stock.known import Known
-from planner.shop.stock.shelf import Shelf, shelves
+from planner.shop.stock.shelf import Shelf, is_nothing, shelves
 
 FOLLOWED = timedelta(days=14)
-"""How long after the last stock of it a cut counts as followed in the journal."""
+"""How long after the last stock of it a cut counts as followed in the journal.
+
+Reasoned: longer than a cut is left off while it is cut every week or two, shorter than somebody
+goes on counting after all who count are gone.
+"""
 
 IN_THE_SHOP = timedelta(days=42)
-"""How long after its last sale a cut that is not followed counts as offered."""
+"""How long after its last sale a cut that is not followed counts as offered.
 
-NOTHING = 0.1
-"""Pounds that are too little to sell."""
-
-REST = 0.05
-"""Share of what there was that is nothing: a recipe's yields are no closer."""
+Reasoned: a cut that nobody buys for six weeks is taken off the list; one asked for less is not
+planned by weekdays.
+"""
 
 MISSING = 0.1
-"""Share by which more may be sold than there was by reckoning, for the stock to be believed."""
+"""Share by which more may be sold than there was by reckoning, for the stock to be believed.
+
+Reasoned: twice what reckoned stock is off by (`shelf.REST`); one sale too many is no reason.
+"""
 
 MOST_NAMED = 6
-"""Names that are told of those that nobody knows."""
+"""Names that are told of those that nobody knows: a line of them."""
 
 
 @dataclass(frozen=True)
 class Sales:
-    """What is known of the sales of each cut before a day.
+    """What is known of the sales of each cut in the weeks before that of a day.
 
     Attributes
     ----------
+    week : Scenario
+        As shop.yaml has it.
     first : date
-        The day before which it is.
+        The first day planned.
     cuts : mapping of str to CutDays
         Those that were sold, in the order of the recipes.
     oddities : tuple of str
@@ -67,6 +74,11 @@ class Sales:
     first: date
     cuts: Mapping[str, CutDays]
     oddities: tuple[str, ...]
+
+    @property
+    def before(self) -> date:
+        """The day before which the sales are: the Monday of the week planned."""
+        return monday_of(self.first)
 
 
 @dataclass(slots=True)
@@ -84,9 +96,10 @@ class _Day:
 
 
 def observe(week: Scenario, recorded: Sequence[Recorded], first: date) -> Sales:
-    """What the journal says of the sales before a day; parameters as in `expected_wants`."""
-    far = first - timedelta(days=first.weekday(), weeks=MOST_WEEKS)
-    entries = [each.entry for each in recorded if far <= each.entry.day < first]
+    """What the journal says of the sales before a week; parameters as in `expected_wants`."""
+    monday = monday_of(first)
+    far = monday - timedelta(weeks=MOST_WEEKS)
+    entries = [each.entry for each in recorded if far <= each.entry.day < monday]
     sold = [each for each in entries if isinstance(each, Sold)]
     wasted = [each for each in entries if isinstance(each, Wasted)]
     entered, oddities = _entered(week, sold, wasted)
@@ -160,7 +173,8 @@ def _days(
     for day in days:
         what = entered.get(day, nothing)
         had, left = shelf[day].had[name], shelf[day].left[name]
-        stocked = day if max(had, left) > NOTHING else stocked
+        some_left = not is_nothing(left, by_each=by_each)
+        stocked = day if some_left or not is_nothing(had, by_each=by_each) else stocked
         sold = day if what.any else sold
         followed = stocked > date.min and day - stocked <= FOLLOWED
         if what.full > 0:
@@ -168,16 +182,15 @@ def _days(
             gone = followed and not what.wasted and _gone(sold_in_all, had, left, by_each=by_each)
             yield day, SoldDay(what.full, what.sold_out or gone)
         elif not what.any and not what.sold_out:
-            offered = left > NOTHING if followed else sold > date.min and day - sold <= IN_THE_SHOP
+            offered = some_left if followed else sold > date.min and day - sold <= IN_THE_SHOP
             if offered:
                 yield day, SoldDay(0.0)
 
 
 def _gone(sold: float, had: float, left: float, *, by_each: bool) -> bool:
     """Whether nothing was left, of a stock that explains what was sold."""
-    if sold > (1 + MISSING) * had + NOTHING:
-        return False
-    return left < 0.5 if by_each else left <= max(NOTHING, REST * had)
+    missing = sold - (1 + MISSING) * had
+    return is_nothing(missing, by_each=by_each) and is_nothing(left, by_each=by_each, had=had)
 
 
 def _odd(unknown: Iterable[str], other_way: Iterable[str]) -> Iterator[str]:

@@ -65,7 +65,8 @@ def expected_wants(
     recorded : sequence of Recorded
         What counts of the journal.
     first : date
-        The first day planned; its own sales and later ones are not looked at.
+        The first day planned; sales of its calendar week and later ones are not looked at, so on
+        every day of a week the wants are the same.
 
     Returns
     -------
@@ -90,7 +91,7 @@ class Demanded:
     wants : tuple of CutWants
         Of every cut that was sold.
     unsold : tuple of str
-        Cuts with a price of which no sale is known: the file's want stands.
+        Cuts with a price of which no sale is known before the week: the file's want stands.
     scores : mapping of str to Score, or None
         A back-test of each cut, where it was asked for.
     """

@@ -12,6 +12,15 @@ from planner.scenario import Scenario
 from planner.shop.stock.inorder import in_order, step_of
 from planner.shop.stock.stockbook import StockBook
 
+NOTHING = 0.1
+"""Pounds that are too little to sell: an ounce and a half. Common practice, no source."""
+
+REST = 0.05
+"""Share of what there was that is nothing by reckoning: a recipe's yields are no closer.
+
+Common practice, no source; half of what `MISSING` in `planner.shop.learned.observed` lets pass.
+"""
+
 _SALES = step_of(Sold(date.min, "", 0.0, by_each=False)) or 0
 
 
@@ -21,6 +30,11 @@ class Shelf:
 
     had: Mapping[str, float]
     left: Mapping[str, float]
+
+
+def is_nothing(amount: float, *, by_each: bool, had: float = 0.0) -> bool:
+    """Whether so many pounds or each are nothing to sell, of so much that there was."""
+    return amount < 0.5 if by_each else amount <= max(NOTHING, REST * had)
 
 
 def shelves(

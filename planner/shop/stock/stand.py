@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -188,24 +187,3 @@ def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
                 OpenOrder(each.number, each.cut.name, entry.day, rest, entry.price, entry.buyer)
             )
     return tuple(sorted(found, key=lambda each: (each.day, each.number)))
-
-
-def closings(
-    shop_week: Scenario, recorded: Sequence[Recorded], first: date, last: date
-) -> Mapping[date, Mapping[str, float]]:
-    """How much there was of every cut at the close of each day, the last one included.
-
-    With closing counts, and before what is out of date that night is taken off.
-    """
-    book = StockBook(shop_week, recorded, told_from=date.max, kept_from=date.max)
-    waiting = deque(
-        in_order((each for each in recorded if each.entry.day <= last), book.stocks.known.rank)
-    )
-    found: dict[date, Mapping[str, float]] = {}
-    for number in range((last - first).days + 1):
-        day = first + timedelta(days=number)
-        while waiting and waiting[0].entry.day <= day:
-            each = waiting.popleft()
-            book.enter(each)
-        found[day] = {name: book.stocks.cuts[name].in_date(day) for name in shop_week.cuts}
-    return found
