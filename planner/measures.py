@@ -12,6 +12,7 @@ from datetime import date
 
 POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16}
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 _UNIT_NAMES = {"lb": "lb", "lbs": "lb", "kg": "kg", "g": "g", "oz": "oz", "each": "each"}
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
@@ -270,6 +271,11 @@ def show_money(value: float, symbol: str) -> str:
 def show_weight(pounds_: float, unit: str) -> str:
     """`26.1 lb`: a weight in the scenario's unit with one digit."""
     return f"{pounds_ / POUNDS[unit]:,.1f} {unit}"
+
+
+def show_day(day: date) -> str:
+    """`mon 30 nov`."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def show_count(number: float, word: str, plural: str | None = None) -> str:

@@ -14,6 +14,9 @@ BY_PRODUCTS = ("trim", "fat", "bone")
 MIXED = "mixed"
 """Species of a blend that is made from several."""
 
+LOSS = "loss"
+"""What a way gives that is gone: drip, dust of the saw, what dries off."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cut:
@@ -247,7 +250,7 @@ def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dic
     dict of str to float
         Shares of the weight of `start`; they add up to 1.
     """
-    yields = {"loss": 0.0}
+    yields = {LOSS: 0.0}
     waiting = [(start, 1.0)]
     while waiting:
         name, weight = waiting.pop()
@@ -255,7 +258,7 @@ def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dic
         way = ways[choice[name]] if name in choice else next(iter(ways.values()))
         if name not in choice and len(ways) > 1:
             raise KeyError(f"no way chosen for {name}")
-        yields["loss"] += weight * way.loss
+        yields[LOSS] += weight * way.loss
         for given in way.cuts:
             share = weight * given.count * given.share
             yields[given.name] = yields.get(given.name, 0.0) + share

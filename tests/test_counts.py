@@ -26,7 +26,8 @@ from planner.errors import BreakplanError, InputError, Problem
 from planner.files.shop_file import read_shop
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Sold, Wasted
 from planner.journal.store import Journal
-from planner.shop.entering.counting import Counting, doubt_of_count, doubt_of_made
+from planner.shop.entering.countdoubts import doubt_of_count, doubt_of_made
+from planner.shop.entering.counting import Counting
 from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import Portion, read_counted, read_weighed
 from tests.conftest import Ran
@@ -191,6 +192,13 @@ def test_weights_of_what_is_counted():
     assert read_weighed("6,8", CHOPS, None, "lb") == (None, 6.8)
 
 
+def test_examples_are_in_the_unit_of_the_shop():
+    for thing, text in ((LEG, "lots"), (CHOPS, "lots"), (LEG, "3 at nothing")):
+        with pytest.raises(ValueError, match="type 3") as told:
+            read_counted(text, thing, WED, "kg")
+        assert " lb" not in str(told.value)
+
+
 # -- what is doubted
 
 
@@ -218,6 +226,148 @@ def test_a_first_count_in_a_new_shop_is_not_doubted(tmp_path: Path):
     assert ran.code == 0 and "can be there" not in ran.err
     (found,) = counts_in(folder)
     assert (found.what, found.amount, found.at) == ("lamb loin chops", 40.0, "open")
+
+
+def empty(folder: Path, *entries: Entry) -> Path:
+    with Journal(folder / "journal.db", create=True) as journal:
+        for each in entries:
+            journal.add([each])
+    return folder
+
+
+def test_a_day_of_which_nothing_is_known_is_held_against_what_a_week_sells(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path))
+    ran = run(
+        folder,
+        typed="carcass: 26 at 58 lb\n0\nfrenched rack: 90\n2\nloin chops: 300\n3\n"
+        "shoulder: 90 at 7 lb\nstop\n",
+    )
+    # of lamb a week wants 9 + 18, 4 + 6 + 6, 14, 20, 14, 10 and 2 racks of at most 20% x 30% x 115
+    week = 9 + 18 + 16 + 14 + 20 + 14 + 10 + 2 * 0.2 * 0.3 * 115
+    assert f"26 carcass weigh 1,508.0 lb: a week sells about {week:.1f} lb of lamb" in ran.err
+    assert "90 frenched rack: a week sells about 2" in ran.err
+    assert "300.0 lb of loin chops: a week sells about 20.0 lb" in ran.err
+    assert "90 shoulder weigh 630.0 lb: a week sells about " in ran.err
+    assert [each.amount for each in counts_in(folder)] == [0.0, 2.0, 3.0]
+
+
+@pytest.mark.parametrize("typed", ["5 at 58", "12 at 9 kg", "2, 116 lb in all"])
+def test_what_a_week_can_need_is_not_doubted(tmp_path: Path, typed: str):
+    ran = run(empty(shop_folder(tmp_path)), typed=f"leg: {typed.replace('58', '8.7')}\nstop\n")
+    assert "a week sells" not in ran.err
+
+
+def test_more_than_was_delivered_is_asked_about_in_a_young_shop_too(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path), Delivery(TUE, "lamb carcass", 5, (58.0,)))
+    ran = run(folder, typed="26\nyes\nstop\n")
+    assert "26 carcass: at most 5 can be there" in ran.err
+    assert counts_in(folder)[0].amount == 26.0
+
+
+def test_a_weight_in_place_of_a_number_is_named(tmp_path: Path):
+    folder = empty(
+        shop_folder(tmp_path, ("unit: lb", "unit: kg")),
+        Delivery(TUE, "lamb carcass", 5, (58.0,)),
+    )
+    ran = run(folder, typed="26\nstop\n")  # 58 lb are 26.3 kg
+    assert "at most 5 can be there; did you mean 1 carcass at 26 kg?" in ran.err
+
+
+def test_the_delivery_of_the_day_is_not_counted_at_its_opening(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path), Delivery(WED, "lamb carcass", 2, (58.0,)))
+    ran = run(folder, typed="2 at 58\nstop\n")
+    assert (
+        "2 carcass come in and are added to this count (delivery of wed 25 nov): count without them"
+        in ran.err
+    )
+    assert not counts_in(folder)
+    assert "added to" not in run(folder, "--at", "close", typed="2\nstop\n").err
+
+
+# -- pieces of which nobody knows the weight
+
+
+def test_the_weight_of_pieces_is_asked_for_where_nobody_knows_it(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path))
+    ran = run(folder, typed="carcass: 2\nn\n580\n58\nleg: 3\n\n")
+    assert "what one weighs, in lb (nobody has said yet): " in ran.err
+    assert "carcass of 580.0 lb: 25.0 to 115.0 lb is expected; did you mean 58?" in ran.err
+    found = {each.what: (each.amount, each.pounds) for each in counts_in(folder)}
+    assert found["lamb carcass"] == (2.0, pytest.approx(116.0))
+
+
+@pytest.mark.parametrize(
+    ("typed", "pounds"), [("8.7", 26.1), ("26 lb in all", 26.0), ("4 kg each", 12 / 0.45359237)]
+)
+def test_the_weight_is_of_one_or_of_all(tmp_path: Path, typed: str, pounds: float):
+    folder = empty(shop_folder(tmp_path))
+    run(folder, typed=f"leg: 3 mon\n{typed}\nstop\n")
+    (found,) = counts_in(folder)
+    assert (found.amount, found.made) == (3.0, MON)
+    assert found.pounds == pytest.approx(pounds)
+
+
+def test_without_its_weight_a_piece_is_not_entered(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path))
+    ran = run(folder, typed="bones: 2\ncarcass: 2\nback\n3\nstop\n")
+    assert "carcass is left as it was: nobody has said what one weighs." in ran.err
+    assert [each.what for each in counts_in(folder)] == ["lamb bones"]
+
+
+def test_in_a_table_a_piece_without_a_weight_is_a_fault_of_its_line(tmp_path: Path):
+    folder = empty(shop_folder(tmp_path, ("unit: lb", "unit: kg")))
+    table = tmp_path / "wed.csv"
+    table.write_text("what,amount,weight\nbones,1,\ncarcass,2,\n")
+    for words in ((), ("--yes",)):
+        ran = run(folder, table, *words)
+        assert ran.code == 2 and not counts_in(folder)
+        assert "wed.csv:3: nobody has said yet what a carcass weighs" in ran.err
+        assert "such as 8.7 kg" in ran.err
+    table.write_text("what,amount,weight\nbones,1,\ncarcass,2,52\n")
+    assert run(folder, table).code == 0
+    assert counts_in(folder)[1].pounds == pytest.approx(52 / 0.45359237)
+
+
+# -- two at once
+
+
+def test_what_others_counted_meanwhile_is_told_before_its_place_is_taken(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+):
+    line = asking.Asker._line
+    theirs = Count(WED, "open", "lamb loin chops", 11.0, False)
+
+    def meanwhile(asker: asking.Asker, prompt: str) -> str | None:
+        if prompt.startswith("loin chops"):
+            with Journal(shop / "journal.db") as journal:
+                journal.add([theirs, Sold(WED, "lamb bones", 1.0, False)])
+        return line(asker, prompt)
+
+    monkeypatch.setattr(asking.Asker, "_line", meanwhile)
+    ran = run(shop, typed="12.6\nstop\n\n")
+    assert "by others since you began:" in ran.err and "11 lb loin chops" in ran.err
+    assert "bones" not in ran.err.partition("by others")[2]
+    assert counts_in(shop) == [theirs] and "lamb loin chops,12.60" in ran.err
+    run(shop, typed="12.6\nstop\nyes\n")
+    assert counts_in(shop)[-1].amount == 12.6
+
+
+def test_others_that_counted_something_else_are_no_matter(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+):
+    line = asking.Asker._line
+
+    def meanwhile(asker: asking.Asker, prompt: str) -> str | None:
+        if prompt.startswith("loin chops"):
+            with Journal(shop / "journal.db") as journal:
+                journal.add([Count(WED, "open", "lamb bones", 1.0, False)])
+                journal.undo()
+                journal.add([Count(WED, "close", "lamb loin chops", 1.0, False)])
+        return line(asker, prompt)
+
+    monkeypatch.setattr(asking.Asker, "_line", meanwhile)
+    ran = run(shop, typed="12.6\nstop\n")
+    assert "by others" not in ran.err and counts_in(shop)[-1].amount == 12.6
 
 
 def test_a_journal_without_breaks_does_not_tell_what_can_be_there(tmp_path: Path):
@@ -262,7 +412,7 @@ def test_differences_are_told_at_full_price_and_how_to_undo(shop: Path):
     ran = run(shop, typed="12.6\nstop\n")
     assert re.search(r"loin chops +12\.6 lb +14\.4 lb +1\.8 lb less +-\$44\.33", ran.out)
     assert "At full price $44.33 less than reckoned." in ran.out
-    undo = re.search(r"breakplan journal (\d+) --undo", ran.out)
+    undo = re.search(r"To undo it: breakplan journal --undo (\d+)", ran.out)
     with Journal(shop / "journal.db") as journal:
         assert undo and int(undo[1]) == journal.recorded()[-1].number
     # 1.848 lb at 23.99 is 44.33
@@ -396,7 +546,8 @@ def test_a_table_is_entered_as_it_stands(shop: Path, tmp_path: Path):
         "loin chops;1,5;kg;2026-11-24;;by the window\nLoin Chops;2,25;;mon;;\n"
         "leg;3;each;;26,1;\nshoulder;;;;;not looked at\nbones;0;lb;;;\n"
     )
-    assert run(shop, table).code == 0
+    ran = run(shop, table)
+    assert ran.code == 0 and "1 line without an amount: is left as it is" in ran.err
     assert [(each.what, each.made, each.pounds) for each in counts_in(shop)] == [
         ("lamb loin chops", TUE, None),
         ("lamb loin chops", MON, None),
@@ -444,6 +595,7 @@ def test_heads_that_are_not_right_are_told(shop: Path, tmp_path: Path, text: str
     table.write_text(text)
     ran = run(shop, table)
     assert ran.code == 2 and message in ran.err and "wed.csv" in ran.err
+    assert "pounds" not in ran.err, "help does not name it"
 
 
 def test_the_table_may_come_through_a_pipe(shop: Path):
@@ -458,7 +610,7 @@ def test_what_cannot_be_written_is_not_lost(
         raise InputError([Problem("journal.db", 0, "the disk is full")])
 
     with monkeypatch.context() as patch:
-        patch.setattr(Journal, "add", refuse)
+        patch.setattr(Journal, "add_writings", refuse)
         ran = run(shop, typed="12.6 tue\n\n\n\n3 at 8.7\nstop\n")
     assert ran.code == 2 and "the disk is full" in ran.err
     table = tmp_path / "saved.csv"

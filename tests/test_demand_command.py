@@ -173,9 +173,12 @@ def test_names_and_ways_of_selling_that_do_not_fit_are_told_once(week: Scenario)
     assert second.startswith("frenched rack: ")
 
 
-def test_the_day_planned_and_later_ones_are_not_looked_at(week: Scenario) -> None:
-    entries = [sold(each, 2.0) for each in range(10)]
-    assert max(observed(week, *entries, first=day(5)).cuts["loin chops"].days) == day(4)
+@pytest.mark.parametrize("first", range(7, 14))
+def test_the_week_planned_and_later_ones_are_not_looked_at(week: Scenario, first: int) -> None:
+    entries = [sold(each, 2.0) for each in range(20)]
+    days = observed(week, *entries, first=day(first))
+    assert max(days.cuts["loin chops"].days) == day(6)
+    assert (days.first, days.before) == (day(first), day(7))
 
 
 # -- the wants to plan with ------------------------------------------------------------------------
@@ -211,6 +214,25 @@ def test_wants_are_those_of_the_file_until_there_are_enough_sales(week: Scenario
         assert before is None or sum(want) > before - 0.5
         before = sum(want)
     assert before == pytest.approx(48.0, rel=0.03)
+
+
+@pytest.mark.parametrize("factor", [1.0, 3.0])
+def test_wants_stand_for_their_week_whatever_it_sells(week: Scenario, factor: float) -> None:
+    """Thin data, by weight and by each: a plan made again on its Wednesday has the same wants."""
+    entries = steady(5, loin_chops=2.0, frenched_rack=1.0)
+    told = expected_wants(week, recorded(entries), day(35))
+    learned = {each.cut: each for each in demanded(week, recorded(entries), day(35)).wants}
+    assert set(told) == {"loin chops", "frenched rack"}
+    assert 0 < learned["loin chops"].learned.trust[5] < 1
+    for number in range(6):
+        for cut in (CHOPS, RACK):
+            want = learned[cut.removeprefix("lamb ")].want[number]
+            if want:
+                entries.append(sold(35 + number, factor * want, cut))
+        for again in range(2):
+            assert expected_wants(week, recorded(entries), day(35 + number + again)) == told
+    after = expected_wants(week, recorded(entries), day(42))
+    assert after["loin chops"][5] > told["loin chops"][5]
 
 
 def test_what_is_counted_is_wanted_in_whole_numbers_that_keep_the_week(week: Scenario) -> None:
@@ -301,9 +323,8 @@ def test_the_table_tells_wants_file_and_what_is_used(shop: Callable[..., Path]) 
     bones = next(each for each in lines if each.strip().startswith("bones"))
     assert bones.count("(") == 6  # the file's, all of them
     assert "changed most: " in text and "too few sales, the file's want stands: bones (" in text
-    assert "no sale known, the file's want stands: whole leg; boneless leg" in " ".join(
-        text.split()
-    )
+    told = "no sale before this week, the file's want stands: whole leg; boneless leg"
+    assert told in " ".join(text.split())
     assert max(map(columns_of, lines)) <= 100
 
 
@@ -319,6 +340,51 @@ def test_it_fits_into_the_columns_there_are(
     for name in ("mon", "tue", "wed", "thu", "fri", "sat", "loin chops", "ground lamb"):
         assert name in text
     assert "sun" not in text.split()
+
+
+@pytest.mark.parametrize(("columns", "spreads"), [(60, False), (100, True)])
+def test_the_weekdays_are_readable(
+    columns: int, spreads: bool, shop: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One table, its marks told before it, and dashes where nothing is wanted and nothing sells."""
+    breast = [sold(7 * week + 4, 3.0, "lamb whole breast") for week in range(20)]
+    tray = [sold(7 * week + 5, 0.001, "lamb bones") for week in range(20)]
+    folder = shop(20, *breast, *tray, loin_chops=2.0, frenched_rack=1.0)
+    monkeypatch.setenv("COLUMNS", str(columns))
+    code, text, _ = run("--shop", folder)
+    assert code == 0
+    weekdays = text.split("\n\n")[1].splitlines()
+    head = next(at for at, line in enumerate(weekdays) if line.split()[:2] == ["mon", "tue"])
+    assert weekdays[head].split() == ["mon", "tue", "wed", "thu", "fri", "sat"]
+    marks, rows = "\n".join(weekdays[:head]), weekdays[head + 1 :]
+    cells = {line[:24].strip(): line[24:].split() for line in rows}
+    assert len(cells) == len(rows)
+    assert "0.0 ±0.0" not in text
+    for mark, word in (("±", "two of three"), ("( )", "too few sales"), ("-", "nothing sells")):
+        used = any(mark[0] in "".join(each) for each in cells.values())
+        assert (f"  {mark:<3}  " in marks) is (word in marks) is used
+    assert ("±" in "".join(rows)) is spreads
+    assert ("breakplan demand CUT" in marks) is not spreads
+
+
+def test_a_day_is_a_dash_only_where_the_file_wants_nothing_too(tmp_path: Path) -> None:
+    folder = shop_folder(
+        tmp_path,
+        (
+            "loin chops: {price: 23.99/lb, want: 20 lb}",
+            "loin chops: {price: 23.99/lb, want: {mon: 2 lb, sat: 9 lb}}",
+        ),
+    )
+    week = read_shop(folder)[0].week(MONDAY)
+    friday = [sold(7 * at + 4, 3.0) for at in range(20)]
+    others = [sold(7 * at + on, 1.0, ROAST) for at in range(20) for on in range(6)]
+    stock = [there(7 * at + on, 9.0) for at in range(20) for on in range(6)]
+    text = demand_text(demanded(week, recorded([*stock, *friday, *others]), day(140)))
+    row = next(line for line in text.splitlines() if line.strip().startswith("loin chops"))
+    words = row.split()[2:]
+    assert float(words[0]) < 0.5  # the file wants 2 lb on mondays, and none sells: that is news
+    assert words[2:5] == ["-", "-", "-"]
+    assert float(words[5]) > 1.5  # the file wants nothing on fridays, and it sells
 
 
 def test_one_cut_is_told_day_by_day(shop: Callable[..., Path]) -> None:

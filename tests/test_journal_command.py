@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from datetime import date
@@ -12,7 +13,10 @@ import pytest
 
 from planner.commands import shop_folder as folder_commands
 from planner.errors import InputError
+from planner.files.asked_order import A_CUSTOMER
+from planner.files.shop_file import read_shop
 from planner.journal.entries import (
+    BatchMade,
     BreakDone,
     Delivery,
     Filled,
@@ -20,8 +24,11 @@ from planner.journal.entries import (
     PlanKept,
     Sold,
     Wasted,
+    Weighed,
+    YieldsWritten,
 )
 from planner.journal.store import Journal
+from planner.shop.stock.stand import stand_at
 from planner.show.entrywords import EntryWords
 from planner.show.layout import columns_of
 from tests.shops import shop_folder
@@ -33,6 +40,7 @@ TUE, FRI = date(2026, 11, 24), date(2026, 11, 27)
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     made = shop_folder(tmp_path)
+    Journal(made / "journal.db", create=True).close()
     monkeypatch.setattr(folder_commands, "today", lambda: THU)
     monkeypatch.chdir(made)
     return made
@@ -212,7 +220,7 @@ def test_no_line_is_too_wide_and_no_figure_is_cut(folder, journal, monkeypatch, 
         ("--import", "till.csv", *COLUMNS),
     ):
         (folder / "till.csv").write_text(TILL)
-        out = journal(*words, *(("--skip-unknown",) if "--import" in words else ())).out
+        out = journal(*words, *(("--skip-unknown", "--yes") if "--import" in words else ())).out
         assert 0 < max(map(columns_of, out.splitlines())) <= columns
 
 
@@ -247,6 +255,140 @@ def test_undo_of_an_entry_and_what_cannot_be_undone(folder, journal):
     assert [one.number for one in entered(folder)] == [1, 4, 5, 6, 8]
 
 
+def test_a_plan_or_shares_entered_last_keep_an_undo_from_taking_what_was_before(folder, journal):
+    journal("--add", "sale loin chops: 4 lb", "--add", "waste bones: 1 lb")
+    enter(folder, YieldsWritten(THU, "lamb leg", "whole", 9.0))
+    ran = journal("--undo")
+    assert ran.code == 2 and len(entries(folder)) == 3
+    assert "shares written into the recipe (entry 3)" in ran.err
+    assert ran.err.endswith(
+        "before it came 2 entries, 1 to 2. To undo them all: breakplan journal --undo 2"
+    )
+    enter(folder, PlanKept(THU, "{}"))
+    ran = journal("--undo")
+    assert ran.code == 2 and "the last thing entered is a plan (entry 4)" in ran.err
+    assert numbers(journal("--undo", "--yes").out) == [1, 2]
+    assert numbers(journal("--undo", "3").out) == [3]
+    assert "there is nothing to undo" in journal("--undo").err
+
+
+def test_weights_that_are_in_a_recipe_are_not_undone_without_a_word(folder, journal):
+    weighed = BreakDone(THU, "lamb leg", "boneless", 2, 17.0)
+    enter(folder, weighed, YieldsWritten(THU, "lamb leg", "whole", 9.0))
+    enter(folder, YieldsWritten(THU, "lamb leg", "boneless", 9.0))
+    ran = journal("--undo", "1")
+    assert ran.code == 2 and entries(folder)[0] == weighed
+    assert ran.err == (
+        "--undo: the weights of lamb leg: boneless were counted into the recipe by entry 3, and "
+        "stay in its figures; if it is right, add --yes"
+    )
+    assert journal("--undo", "1", "--yes").code == 0 and len(entries(folder)) == 2
+    enter(folder, weighed)  # after the writing: not in it
+    assert journal("--undo", "5").code == 0
+
+
+def test_the_same_again_and_what_is_not_there_need_a_yes(folder, journal):
+    add = "order boneless leg: 9 lb on fri for Ann"
+    assert journal("--add", add).code == 0
+    for words in ((add,), ("waste bones: 1 lb", "--add", "waste bones: 1 lb")):
+        ran = journal("--add", *words)
+        assert ran.code == 2 and "the very same" in ran.err
+    assert journal("--add", "delivery lamb: 58 lb").code == 0
+    for said, message in [
+        ("filled 1", "9.0 lb of boneless leg for order 1: nothing is reckoned to be there on thu"),
+        ("sale loin chops: 15 lb", "15.0 lb of loin chops: nothing is reckoned"),
+        ("waste shoulder: 1", "1 of shoulder: nothing is reckoned"),
+        ("break leg: 2 whole", "reckoned to be there"),
+        ("delivery lamb: 58 lb at 710/lb", "carcass at $710.00/lb: no cut of it sells for more"),
+        ("delivery lamb: 30 head at 58 lb", "30 head of carcass is many for this shop; at most 1"),
+        ("order loin chops: 3 lb on sun", "2026-11-29 is a Sunday, and the shop is closed then"),
+        ("order loin chops: 3 lb on fri at 1950", "$23.99/lb is the full price"),
+        ("break leg: 1 whole weighing 8.7 lb gave whole leg 14 lb", "14.0 lb of whole leg"),
+    ]:
+        ran = journal("--add", said)
+        assert ran.code == 2 and message in ran.err, said
+        assert ran.err.endswith("; if it is right, add --yes")
+    assert len(entries(folder)) == 2
+    assert journal("--add", "break carcass: 1", "--add", "break leg: 2 whole").code == 0
+    assert journal("--add", "sale whole leg: 16 lb").code == 0  # 58 lb x 15% x 97% x 2
+
+
+def test_how_far_off_a_day_is(folder, journal):
+    out = journal("--add", "delivery lamb: 58 lb on mon").out
+    assert out.splitlines()[-1] == (
+        "mon 30 nov is in 4 days. If it came on mon 23 nov, undo it and say: on last mon"
+    )
+    assert journal("--add", "delivery lamb: 57 lb on 30 nov").out.endswith("is in 4 days.\n")
+    assert journal("--add", "order bones: 1 lb on fri").out.endswith("fri 27 nov is tomorrow.\n")
+    assert " is " not in journal("--add", "sale bones: 1 lb on mon").out
+
+
+def test_what_the_list_prints_can_be_typed_again(folder, journal, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    many = Delivery(THU, "lamb carcass", 3, (57.5, 58.25, 61.0))
+    parts = (Weighed("lamb leg", 2, 17.5), Weighed("lamb bones", None, 8.0))
+    enter(
+        folder, *SOME[:6], many, OrderTaken(FRI, "lamb frenched rack", 2.0, True, A_CUSTOMER, 70.0),
+        BreakDone(THU, "lamb carcass", "block break", 1, 58.0, parts),
+        BatchMade(TUE, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
+        Wasted(TUE, "lamb shoulder", 2.0, True), Filled(THU, 3, 4.0),
+    )  # fmt: skip
+    before = entries(folder)
+    planned = journal("--last", "12").out
+    joined = re.sub(r"\n {12,}", " ", re.sub(r" +2[0-9] nov [0-9:]+$", "", planned, flags=re.M))
+    lines = [re.split(r"  +", line.strip(), maxsplit=3) for line in joined.splitlines()[1:]]
+    assert len(lines) == len(before)
+    for (number, day, kind, words), entry in zip(lines, before, strict=True):
+        ran = journal("--add", f"{kind} {words} {day}", "--dry-run", "--json")
+        assert ran.code == 0, ran.err
+        data = json.loads(ran.out)["entries"]
+        kept = json.loads(journal(number, "--json").out)["entries"][0]
+        assert entry and data[0] == {key: kept[key] for key in data[0]} | {"number": None}
+
+
+def test_an_import_is_questioned_by_sort_with_its_lines(folder, journal):
+    rows = [f"bones,{1 + n / 10},2026-0{1 + n}-1{n},{2 + n / 5}" for n in range(8)]
+    (folder / "till.csv").write_text("cut,amount,day,money\n" + "\n".join(rows) + "\n")
+    ran = journal("--import", "till.csv")
+    assert ran.code == 2 and not entries(folder)
+    many, *closed = ran.err.splitlines()
+    assert many == (
+        "till.csv:2: 8 sales of more than 60 days ago (lines 2, 3, 4, 5 and 4 more); the first: "
+        "2026-01-10 is 320 days ago; if it is right, add --yes"
+    )
+    assert all("a Sunday, and the shop is closed then" in each for each in closed)
+    wrong = [
+        "bones,1500,2026-11-24,3735", "loin chops,1.2,2026-11-24,1028.79",
+        "whole leg,1,2026-11-22,14", "whole leg,1,2016-11-24,14", "whole leg,1,2027-11-24,14",
+        "ribs,1,2026-11-24,1", "frenched rack,-1,2026-11-24,-76",
+    ]  # fmt: skip
+    (folder / "till.csv").write_text("cut,amount,day,money\n" + "\n".join([*rows, *wrong]))
+    told = [line.split(":", 2)[1:] for line in journal("--import", "till.csv").err.splitlines()]
+    for line, part in [
+        (2, "8 sales of more than 60 days ago"), (10, "1,500.0 lb of bones is a lot"),
+        (11, "loin chops at $857.33/lb"), (12, "2026-11-22 is a Sunday"),
+        (13, "2016-11-24 is 3654 days ago"), (14, "2027-11-24 is 363 days ahead"),
+        (15, 'no cut is called "ribs"'), (16, "1 more was refunded than sold"),
+    ]:  # fmt: skip
+        assert any(int(number) == line and part in message for number, message in told), part
+    ran = journal("--import", "till.csv", "--skip-unknown", "--yes")
+    assert ran.code == 0 and len(entries(folder)) == 13 and "odd: line 10: 1,500.0 lb" in ran.err
+
+
+def test_the_open_orders_are_those_that_the_plan_has(folder, journal):
+    enter(folder, *SOME[:3], Filled(THU, 3, 8.6))  # of 9 lb: nobody packs to the ounce
+    assert journal("--open").out == "No open orders.\n"
+    with Journal(folder / "journal.db") as opened:
+        shop, _ = read_shop(folder)
+        assert stand_at(shop.week(THU), opened.recorded(), THU, "now").orders == ()
+
+
+def test_an_export_of_the_last_entries(folder, journal):
+    enter(folder, *SOME)
+    assert len(journal("--export", "-", "--last", "2").out.splitlines()) == 3
+    assert len(journal("--export", "-", "2").out.splitlines()) == 2
+
+
 def test_an_export_fills_an_empty_journal_with_the_same(folder, journal, tmp_path):
     enter(folder, *SOME[:2], Sold(THU, "lamb bones", 9.0, False), *SOME[2:6])
     with Journal(folder / "journal.db") as opened:
@@ -257,6 +399,7 @@ def test_an_export_fills_an_empty_journal_with_the_same(folder, journal, tmp_pat
     (folder / "journal.db").rename(tmp_path / "old.db")
     for each in folder.glob("journal.db-*"):
         each.unlink()
+    assert journal("--new").code == 0
     ran = journal("--import", "all.csv")
     assert ran.code == 0 and numbers(ran.out) == list(range(1, 9))
     after = entered(folder)
@@ -303,11 +446,14 @@ def test_an_export_to_standard_output_is_the_file(folder, journal):
     assert text.count("\r\n") == 3
 
 
-def test_an_export_never_overwrites_what_is_no_csv(folder, journal):
+def test_an_export_never_overwrites(folder, journal):
     enter(folder, *SOME)
-    ran = journal("--export", "journal.db")
-    assert ran.code == 2 and "is there already and no .csv file" in ran.err
-    assert len(entries(folder)) == len(SOME)
+    (folder / "mine.csv").write_text("mine")
+    for name in ("journal.db", "mine.csv"):
+        ran = journal("--export", name)
+        assert ran.code == 2
+        assert ran.err == f"{name}: is there already, and is left alone: name another file"
+    assert len(entries(folder)) == len(SOME) and (folder / "mine.csv").read_text() == "mine"
     assert "cannot be written" in journal("--export", "no/such/all.csv").err
 
 
@@ -344,10 +490,14 @@ def test_a_till_s_file_is_entered_as_a_whole_or_not_at_all(folder, journal):
     ]
     again = journal("--import", "till.csv", *mapped)
     assert again.code == 2 and entries(folder) == TAKEN
-    assert again.err == (
-        "till.csv: 2 entries of 2 days (2026-11-24 to 2026-11-25) stand in the journal already; "
-        "if it is right, add --yes"
-    )
+    assert again.err.splitlines() == [
+        "till.csv:2: loin chops on 2026-11-24: 2.0 lb sold stands in the journal already (entry 1)"
+        "; if this file has all of that day, first: breakplan journal --undo 1; "
+        "if it is right, add --yes",
+        "till.csv:4: frenched rack on 2026-11-25: 2 sold stands in the journal already (entry 2); "
+        "if this file has all of that day, first: breakplan journal --undo 2; "
+        "if it is right, add --yes",
+    ]
     assert journal("--import", "till.csv", *mapped, "--yes").code == 0
     assert entries(folder) == [*TAKEN, *TAKEN]
     assert journal("--undo").code == 0 and entries(folder) == TAKEN
@@ -418,7 +568,7 @@ def test_a_backup_is_a_journal_and_never_overwrites(folder, journal):
     [
         (("--add", "x", "--undo"), "--undo: and --add are done one after the other"),
         (("--columns", "a=b"), "--columns: goes with --import"),
-        (("--yes",), "--yes: goes with --add or --import"),
+        (("--yes",), "--yes: goes with --add or --undo or --import"),
         (("--import", "x.csv", "--what", "leg"), "--what: does not go with --import"),
         (("--export", "x.csv", "--undone"), "--undone: does not go with --export"),
         (("--backup", "x.db", "--json"), "--json: does not go with --backup"),
@@ -433,8 +583,19 @@ def test_options_that_do_not_go_together(journal, words, message):
 
 
 def test_no_shop_and_no_journal_are_one_line(tmp_path, folder, journal, breakplan, monkeypatch):
-    ran = journal()
-    assert ran.code == 2 and len(ran.err.splitlines()) == 1 and "journal.db" in ran.err
+    (folder / "journal.db").unlink()
+    (folder / "till.csv").write_text("cut,amount,day\nbones,1,2026-11-24\n")
+    for words in ((), ("--add", "waste bones: 1 lb"), ("--import", "till.csv"), ("--undo",)):
+        ran = journal(*words)
+        assert ran.code == 2 and ran.err == (
+            "journal.db: is not there: put a copy made by --backup in its place, or begin an empty "
+            "one with: breakplan journal --new"
+        )
+    assert journal("--new").out == "Began an empty journal: journal.db\n"
+    assert journal("--add", "waste bones: 1 lb").code == 0
+    again = journal("--new")
+    assert again.code == 2 and again.err == "journal.db: is there already, and is left alone"
+    assert len(entries(folder)) == 1
     (tmp_path / "elsewhere").mkdir()
     monkeypatch.chdir(tmp_path / "elsewhere")
     ran = breakplan("journal")

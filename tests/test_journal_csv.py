@@ -366,9 +366,17 @@ def test_several_rows_of_a_cut_and_day_are_one_sale_and_refunds_come_off(things)
         Sold(DEC + timedelta(1), CHOPS, 1.0, False, 20.0),
     )
     assert (found.rows, found.nothing, found.left_out) == (6, 1, 0)
-    assert faults(
-        things, "Item,Qty,Date,Total\nbones,1,2026-12-01,2\nbones,-2.5,2026-12-01,-4\n"
-    ) == ["till.csv:2: of lamb bones on 2026-12-01 1.5 lb more was refunded than sold"]
+    alone = "Item,Qty,Date,Total\nbones,1,2026-12-01,2\nbones,-2.5,2026-12-01,-4\n"
+    found = imported(things, alone + "loin chops,1,2026-12-01,20\n", TILL)
+    assert found.entries == (Sold(DEC, CHOPS, 1.0, False, 20.0),) and found.nothing == 1
+    ((line, told),) = found.refunds
+    assert line == 2 and told == (
+        "of lamb bones on 2026-12-01 1.5 lb more was refunded than sold: nothing was sold then, "
+        "and it is left out"
+    )
+    found = imported(things, alone.replace("-2.5", "-0.5"), TILL)
+    assert found.entries == (Sold(DEC, "lamb bones", 0.5, False),)  # of the money nobody knows
+    assert "more money was refunded" in found.refunds[0][1]
 
 
 def test_sold_out_units_and_a_bare_number(things, kilo_things):
@@ -540,6 +548,25 @@ def test_the_sign_before_decimals_is_asked_for(cells, delimiter, message):
     with pytest.raises(ValueError, match="line 2") as told:
         decimal_of(enumerate(cells, 2), delimiter)
     assert message in str(told.value)
+
+
+def test_an_amount_of_a_thousand_is_asked_about_and_a_sum_of_money_is_not(things):
+    text = 'cut,amount,day,money\nbones,"1,250",2026-12-01,3\n'
+    assert faults(things, text, None) == [
+        "till.csv: nothing tells whether 1,250 on line 2 has thousands or decimals; "
+        "say --decimal point or --decimal comma"
+    ]
+    told = text + 'loin chops,2.5,2026-12-01,"1,250"\n'
+    assert [each.amount for each in sales(things, told, None)] == [1250.0, 2.5]
+    assert sales(things, text.replace('"1,250"', "2"), None)[0].amount == 2.0
+
+
+def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(things):
+    text = "Item;Qty;Date;Total\nbones;1.250;3/2/2026;1\nribs;1;2/2/2026;1\nbones;x;soon;y\n"
+    told = faults(things, text)
+    assert [each.split(": ")[0] for each in told] == ["till.csv"] * 2 + ["till.csv:3", "till.csv:4"]
+    assert "--decimal" in told[0] + told[1] and "--dates" in told[0] + told[1]
+    assert all(part in told[3] for part in ('"x" is no number', '"soon" is no date', '"y" is no'))
 
 
 def test_a_person_may_say_it(things):

@@ -491,7 +491,8 @@ def newer(path: Path) -> None:
     [
         (
             lambda path: None,
-            "is not there: `breakplan start` lays out a shop folder with a journal",
+            "is not there: put a copy made by --backup in its place, or begin an empty one with:"
+            " breakplan journal --new",
         ),
         (Path.mkdir, "is a folder, not a journal"),
         (Path.touch, "is not a journal"),

@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.morning import mornings
 from planner.errors import RulesConflictError
+from planner.journal.counting import counting
 from planner.journal.entries import BreakDone, Delivery, PlanKept, Recorded, Undone
 from planner.plan import plan_week
 from planner.recipe import full_name
 from planner.scenario import with_price
 from planner.shop.plans.keep import digest, kept_of
 from planner.shop.plans.kept import (
-    counted_then,
     done_since,
     last_kept,
     listed_in,
@@ -166,9 +166,9 @@ def test_the_latest_plan_that_covers_a_day(kept):
 def test_what_was_undone_later_counted_then():
     one, two = (Delivery(MONDAY, "goat carcass", head, (40.0,)) for head in (1, 2))
     entries = recorded(one, Undone(MONDAY, 1), two, PlanKept(MONDAY, "x"), Undone(MONDAY, 3), one)
-    assert [each.number for each in counted_then(entries, 4)] == [3]
-    assert [each.number for each in counted_then(entries, 6)] == [4]
-    assert [each.number for each in counted_then(entries, 2)] == [1]
+    assert [each.number for each in counting(entries, 4)] == [3]
+    assert [each.number for each in counting(entries, 6)] == [4]
+    assert [each.number for each in counting(entries, 2)] == [1]
 
 
 def test_what_is_still_to_be_done(plan, kept):

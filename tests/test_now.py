@@ -23,6 +23,7 @@ from planner.journal.entries import (
     Entry,
     Filled,
     OrderTaken,
+    PlanKept,
     Recorded,
     Sold,
     Weighed,
@@ -394,7 +395,28 @@ def test_weights_that_lie_close_keep_their_sum(shop):
         assert [lot.count for lot in lots if not lot.up_to] == counts
         total = sum(lot.count * lot.weight for lot in lots if not lot.up_to)
         assert total == pytest.approx(sum(pounds))
-    assert scenario_now(shop, recorded(head(*pounds)), MON).scenario.lots == lots
+    usual = scenario_now(shop, recorded(head(*pounds)), MON).scenario.lots
+    assert [lot.count for lot in usual if not lot.up_to] == [6, 1], "head have tags"
+    legs = [counted("leg", 1, pounds=each) for each in (10, 12, 13)]
+    alike = scenario_now(shop, recorded(legs), MON).scenario.lots
+    assert [lot.count for lot in alike if not lot.up_to] == [2, 1], "pieces have none"
+
+
+def test_sides_are_counted_as_sides(tmp_path):
+    shop = Weekly(shop_of(tmp_path, hogs=True, more=OFFERS))
+    entries = recorded(
+        head(90, what="hog side"),
+        head(91, 92, what="hog side", day=TUE),
+        head(50),
+        counted("leg", 1),
+    )
+    lots = [lot for lot in scenario_now(shop, entries, MON).scenario.lots if not lot.up_to]
+    assert [(lot.name, lot.count, lot.word) for lot in lots] == [
+        ("lamb", 1, "head"),
+        ("leg", 1, ""),
+        ("hog", 1, "side"),
+        ("hog", 2, "sides"),
+    ]
 
 
 def test_what_is_in_the_case_keeps_its_days(shop):
@@ -455,12 +477,93 @@ def test_open_orders_are_planned_when_they_are_due(shop):
     ]
     assert now.scenario.demand["stew"].price is None
     assert now.oddities == (
-        "mon 30 nov: 2.0 lb roast more picked up than there were",
-        "order 5 (roast, for the club) was due mon 30 nov and is not marked as filled",
-        "1 order was due before tue 24 nov, never marked as filled",
         "order 3 (trim, for the kennel) has no price, nor has the cut: planned as worth nothing",
+        "order 5 (roast, for the club) was due mon 30 nov and is not marked as filled",
+        "never marked as filled: order 6 (1.0 lb roast for the club, due sat 21 nov)",
     )
     assert plan_week(now.scenario, TIGHT).bound >= 0
+
+
+def test_orders_long_overdue_are_named_up_to_three(shop):
+    old = [
+        OrderTaken(MON - timedelta(days=30 - n), "lamb leg roast", n, True, f"buyer {n}")
+        for n in range(1, 6)
+    ]
+    (said,) = scenario_now(shop, recorded(*old), TUE).oddities
+    assert said == (
+        "never marked as filled: order 1 (1 leg roast for buyer 1, due sun 1 nov); "
+        "order 2 (2 leg roast for buyer 2, due mon 2 nov); "
+        "order 3 (3 leg roast for buyer 3, due tue 3 nov); and 2 more: breakplan journal --open"
+    )
+
+
+def test_an_order_for_a_closed_day_is_set_aside_on_the_open_day_before(tmp_path):
+    shop = Weekly(shop_of(tmp_path, more=OFFERS), shut=(2, 6))  # Wednesdays and Sundays
+    sunday = FRI + timedelta(days=2)
+    entries = recorded(
+        OrderTaken(WED, "lamb roast", 6, False, "the inn"),
+        OrderTaken(sunday, "lamb roast", 5, False, "the corner bistro"),
+        OrderTaken(sunday + timedelta(days=1), "lamb roast", 4, False, "the school"),
+    )
+    now = scenario_now(shop, entries, MON)
+    assert [(o.cut, o.day, o.amount) for o in now.scenario.orders] == [
+        ("roast", 1, 6),
+        ("roast", 5, 5),
+    ]
+    assert now.oddities == (
+        "order 1 (roast, for the inn) is due wed 2 dec, when the shop is closed: set aside on "
+        "tue 1 dec",
+        "order 2 (roast, for the corner bistro) is due sun 6 dec, when the shop is closed: set "
+        "aside on sat 5 dec",
+    )
+    later = scenario_now(shop, entries, THU)
+    assert [o.amount for o in later.scenario.orders] == [5]
+    assert "order 1 (roast, for the inn) was due wed 2 dec and is not marked" in later.oddities[1]
+    monday = scenario_now(shop, entries, sunday)
+    assert [(o.day, o.amount) for o in monday.scenario.orders] == [(0, 4)]
+
+
+def test_days_of_which_nothing_is_entered_are_pointed_out(shop):
+    entries = recorded(head(50), broke("carcass", "block break"))
+    assert scenario_now(shop, entries, TUE).oddities == ()
+    assert scenario_now(shop, entries, WED).oddities == (
+        "no work and no sales are entered for tue 1 dec: what was planned for it is taken as not "
+        "done, and nothing as sold",
+    )
+    two = scenario_now(shop, [*entries, *recorded(head(50, day=WED))], THU).oddities[0]
+    assert two.startswith(
+        "no work and no sales are entered for tue 1 dec and wed 2 dec: what was planned for "
+    )
+    many = scenario_now(shop, entries, FRI + timedelta(days=1)).oddities[0]
+    assert many.startswith(
+        "no work and no sales are entered for 4 days from tue 1 dec to fri 4 dec: "
+    )
+    saturday = [*entries, *recorded(sold("roast", 1, day=FRI + timedelta(days=1)))]
+    assert not any(
+        "nothing" in odd for odd in scenario_now(shop, saturday, FRI + timedelta(3)).oddities
+    )
+    assert scenario_now(shop, recorded(head(50)), WED).oddities == (), "it only begins"
+    planned_then = recorded(head(50), PlanKept(MON, "{}"))
+    assert (
+        scenario_now(shop, planned_then, TUE)
+        .oddities[0]
+        .startswith("no work and no sales are entered for mon")
+    )
+    closed = recorded(counted("roast", 1, "close", day=TUE))
+    assert scenario_now(shop, closed, WED).oddities == ()
+
+
+def test_of_many_oddities_the_first_are_told_and_the_others_counted(shop):
+    entries = recorded(
+        *(counted(cut, 0) for cut in ("roast", "stew", "trim", "bones")),
+        *(sold(cut, 2) for cut in ("roast", "stew", "trim", "bones")),
+        *(OrderTaken(MON, "lamb roast", 1, False, f"buyer {n}") for n in range(5)),
+    )
+    told = scenario_now(shop, entries, TUE).oddities
+    assert len(told) == 7
+    assert all("was due mon 30 nov" in each for each in told[:5])
+    assert told[5].startswith("roast: 2.0 lb more sold than there were")
+    assert told[6] == "and 3 more"
 
 
 def test_a_day_that_is_over_is_pointed_out(shop):

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from planner.journal.entries import BreakDone, Weighed
 from planner.learn.shares import SPREAD
 from planner.measures import POUNDS
+from planner.shop.entering.doubtwords import joined, to_put_right
 from planner.shop.entering.plausible import (
-    SCALE_POUNDS,
-    SCALE_SHARE,
+    Range,
     doubt_of_batch,
     doubt_of_given,
     doubt_of_missing,
@@ -25,10 +25,12 @@ from planner.shop.entering.plausible import (
     doubts_of_break,
     given_range,
     learned_deviation,
+    mixed_up,
     piece_range,
     share_deviation,
 )
 from planner.shop.entering.things import Expected, Thing
+from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
 
 DAY = date(2026, 11, 23)
 
@@ -124,6 +126,20 @@ def test_kilograms_typed_for_pounds_are_named_and_the_other_way_round():
     assert doubt_of_pieces("shoulder", 1, typed, 6.5, "kg").endswith("; did you mean lb?")
     assert doubt_of_pieces("shoulder", 1, 6.5 * 16, 6.5, "lb").endswith("; did you mean oz?")
     assert doubt_of_pieces("shoulder", 1, 20.0, 6.5, "lb").endswith("lb is expected")
+
+
+def test_a_point_that_slipped_is_named_before_another_unit():
+    assert mixed_up(35.0, Range(0.0, 4.4), "lb") == "; did you mean 3.5?"  # ounces would do as well
+    assert doubt_of_pieces("shoulder", 1, 0.64, 6.5, "lb").endswith("; did you mean 6.4?")
+    assert doubt_of_pieces("shoulder", 1, 640.0, 6.5, "lb").endswith("; did you mean 6.4?")
+    in_kg = 29 * POUNDS["kg"]
+    assert doubt_of_pieces("shoulder", 1, in_kg, 6.5, "kg").endswith("; did you mean 2.9?")
+
+
+def test_after_a_question_mark_comes_a_sentence():
+    assert joined(["a?", "", "b", "b", "c"]) == "a? b; c"
+    assert to_put_right("so?") == "so? Put it right, or keep it with --yes"
+    assert to_put_right("so") == "so; put it right, or keep it with --yes"
 
 
 def test_pieces_a_fifth_lighter_or_heavier_are_not_asked_about():

@@ -81,7 +81,7 @@ def test_what_the_file_says_of_the_shop(tmp_path):
 def _only(*days):
     """Changes that leave only these days in the little shop."""
     bench = ", ".join(f"{day}: 120" for day in days)
-    traffic = ", ".join(f"{day}: 10%" for day in days)
+    traffic = ", ".join(f"{day}: 10" for day in days)
     return (
         (BENCH, f"bench: {{{bench}}}"),
         (TRAFFIC, f"traffic: {{{traffic}}}"),
@@ -99,7 +99,7 @@ def test_an_amount_for_the_week_is_spread_over_the_open_days(tmp_path):
     """Without traffic evenly: 20 lb of loin chops over four days, by hand."""
     days = ("tue", "wed", "fri", "sat")
     folder = shop_folder(tmp_path, (DAYS, f"days: [{', '.join(days)}]"), *_only(*days))
-    _change(folder, "traffic: {tue: 10%, wed: 10%, fri: 10%, sat: 10%}\n", "")
+    _change(folder, "traffic: {tue: 10, wed: 10, fri: 10, sat: 10}\n", "")
     week = week_of(folder)
     assert week.demand["loin chops"].want == (0, 5, 5, 0, 5, 5, 0)
     assert week.traffic == (0, 1, 1, 0, 1, 1, 0)
@@ -327,6 +327,46 @@ def test_no_shop_anywhere(tmp_path):
         "shop.yaml: no shop.yaml here or in a folder above; go to a shop folder, name it with "
         "--shop DIR, or make one: breakplan start DIR"
     )
+
+
+# ---- slips ----
+
+
+def odd(folder):
+    return [(each.line, each.message) for each in read_shop(folder)[1]]
+
+
+@pytest.mark.parametrize(
+    ("traffic", "total"),
+    [
+        ("{mon: 16%, tue: 20%, wed: 24%, thu: 30%, fri: 50%, sat: 60%}", "200%"),
+        ("{mon: 8%, tue: 10%, wed: 12%, thu: 15%, fri: 25%, sat: 3%}", "73%"),
+        ("{mon: 8%, tue: 10%, wed: 12%, thu: 15%, fri: 25%, sat: 32%}", None),  # rounded
+        ("{mon: 8, tue: 10, wed: 12, thu: 15, fri: 25, sat: 300}", None),
+        ("{mon: 16.6%, tue: 16.6%, wed: 16.6%, thu: 16.6%, fri: 16.6%, sat: 16.6%}", None),
+    ],
+)
+def test_traffic_in_percent_adds_up(tmp_path, traffic, total):
+    folder = shop_folder(tmp_path, (TRAFFIC, f"traffic: {traffic}"))
+    told = "the days of traffic add up to {}, not 100%: each is taken as its part of that"
+    line = line_of(folder, "traffic:")
+    assert odd(folder) == ([(line, told.format(total))] if total else [])
+
+
+@pytest.mark.parametrize(
+    ("bench", "most"),
+    [
+        (BENCH.replace("thu: 120", "thu: 18000"), "18,000"),
+        ("bench: 18000", "18,000"),
+        (BENCH.replace("thu: 120", "thu: 8640"), None),
+    ],
+)
+def test_more_bench_than_a_day_has_is_odd(tmp_path, bench, most):
+    folder = shop_folder(tmp_path, (BENCH, bench))
+    told = f"{most} minutes a day are more than 6 people have in 24 hours"
+    assert odd(folder) == ([(line_of(folder, "bench:"), told)] if most else [])
+    (tmp_path / "none").mkdir()
+    assert odd(shop_folder(tmp_path / "none", (BENCH + "\n", ""))) == [], "no limit is no slip"
 
 
 # ---- checking one ----

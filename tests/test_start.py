@@ -237,7 +237,9 @@ def test_a_file_of_the_user_in_one_place_and_nothing_is_written(breakplan, tmp_p
     ran = breakplan("start", tmp_path)
     assert ran.code == 2
     shown = "recipes (which is no folder)" if name == "recipes" else name
-    assert ran.err == f"{tmp_path}: nothing was written, for it has already: {shown}"
+    hint = "; its journal.db is missing: breakplan journal --new makes an empty one"
+    hint = hint if name == "shop.yaml" else ""
+    assert ran.err == f"{tmp_path}: nothing was written, for it has already: {shown}{hint}"
     assert files_in(tmp_path) == {name: b"mine"}
 
 
@@ -249,6 +251,18 @@ def test_a_shop_folder_stays_as_it_is(breakplan, tmp_path):
     assert ran.err.endswith(f"it has already: {', '.join(LAMB)}")
     assert breakplan("start", tmp_path / "shop", "--species", "hog").code == 2
     assert files_in(tmp_path / "shop") == before
+
+
+def test_a_shop_folder_whose_journal_is_gone_is_told_how_to_get_one(breakplan, tmp_path):
+    made(tmp_path)
+    (tmp_path / "journal.db").unlink()
+    before = files_in(tmp_path)
+    ran = breakplan("start", tmp_path)
+    assert ran.code == 2
+    assert ran.err.endswith(
+        "shop.yaml; its journal.db is missing: breakplan journal --new makes an empty one"
+    )
+    assert files_in(tmp_path) == before
 
 
 def test_a_file_that_comes_meanwhile_is_not_written_over(tmp_path, monkeypatch):

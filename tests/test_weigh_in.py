@@ -30,6 +30,7 @@ from planner.journal.entries import (
     Weighed,
 )
 from planner.journal.store import Journal
+from planner.shop.entering.things import Things
 from planner.shop.entering.typed import read_break
 from planner.shop.entering.weighing import Weighing
 from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
@@ -143,8 +144,8 @@ def entered(folder: Path) -> list[Entry]:
 def test_the_plan_is_asked_for_in_its_order_and_entered_in_one_writing(shop: Path):
     ran = run(
         shop,
-        typed="\n17.4\n12.1\n1.5\n3.5\n"  # both legs
-        "\n11.6\n6.9\n2.4\n\n"  # the loin, bones not weighed
+        typed="w\n17.4\n12.1\n1.5\n3.5\n"  # both legs
+        "w\n11.6\n6.9\n2.4\n\n"  # the loin, bones not weighed
         "3.8\n\n\n",  # ground lamb, from as much as the plan had for it
     )
     assert ran.code == 0
@@ -186,7 +187,7 @@ def test_the_prompts_show_what_is_planned_and_what_is_expected(shop: Path):
 def test_what_was_weighed_is_told_beside_what_was_expected(shop: Path):
     out = run(shop, typed="1\n9.2\n6.6\nstop\n").out
     assert re.search(r"boneless leg +6\.6 lb +6\.4 lb +71\.7% +70\.0%", out)
-    undo = re.search(r"breakplan journal (\d+) --undo", out)
+    undo = re.search(r"To undo it: breakplan journal --undo (\d+)", out)
     with Journal(shop / "journal.db") as journal:
         assert undo and journal.recorded()[-1].number == int(undo[1])
 
@@ -252,17 +253,131 @@ def test_pieces_that_the_same_weigh_in_gave_are_there(tmp_path: Path):
         journal.add([Delivery(WED, "lamb carcass", 1, (60.0,))])
         plan = kept((carcass, replace(LEGS, pounds=18.0)))
         journal.add([PlanKept(MON, plan.text())])
-    ran = run(folder, typed="\n60\n\n\n\n\n\n3\nstop\n")
+    ran = run(folder, typed="w\n60\n\n\n\n\n\n3\nstop\n")
     assert "3 leg cut: 2 are reckoned to be there" in ran.err
     assert "carcass cut" not in ran.err
 
 
 def test_back_goes_to_the_question_before_across_breaks(shop: Path):
     run(shop, typed="0\n\nback\nback\n1\n8.9\nback\nback\n2\n17.0\nstop\n")
-    (found,) = entered(shop)
+    found, loin = entered(shop)
     assert isinstance(found, BreakDone)
     assert (found.piece, found.count, found.pounds) == ("lamb leg", 2, 17.0)
+    assert loin == BreakDone(WED, "lamb loin", "racks", 1), "it was said before going back"
     assert "This is the first." in run(shop, typed="back\nstop\n").err
+
+
+def test_back_and_then_stop_loses_nothing_that_was_typed(shop: Path):
+    ran = run(shop, typed="1\n8.9\n6.2\nback\nstop\n")
+    assert "  boneless leg, 6.2 lb expected [6.2 lb]: " in ran.err
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone)
+    assert (found.count, found.pounds, found.gave[0].pounds) == (1, 8.9, 6.2)
+
+
+def test_enter_keeps_what_back_went_over_and_skip_takes_it_away(shop: Path):
+    run(shop, typed="1\n8.9\n6.2\nback\nback\nback\n\n8.8\n\nskip\nstop\n")
+    (found,) = entered(shop)
+    assert isinstance(found, BreakDone)
+    assert (found.count, found.pounds) == (1, 8.8)
+    assert found.gave == (Weighed("lamb boneless leg", None, 6.2),)
+
+
+def test_another_number_of_pieces_drops_the_weights_of_the_first(shop: Path):
+    run(shop, typed="1\n8.9\n6.2\nback\nback\nback\n2\nstop\n")
+    assert entered(shop) == [BreakDone(WED, "lamb leg", "boneless", 2)]
+
+
+@pytest.mark.parametrize("no", ["n", "none", "0", "skip"])
+def test_a_job_takes_one_answer_unless_it_is_weighed(shop: Path, no: str):
+    ran = run(shop, typed=f"{no}\n\ny\n\n")
+    assert entered(shop) == [
+        BreakDone(WED, "lamb loin", "racks", 1),
+        BatchMade(WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
+    ]
+    assert ran.err.count("cut? (Enter: yes; ") == 2 and "expected" not in ran.err
+
+
+def test_next_leaves_the_rest_of_a_job_unweighed(shop: Path):
+    run(shop, typed="w\n17.4\n12.1\nnext\nw\nnext\nw\nnext\n\n")
+    assert entered(shop) == [
+        BreakDone(
+            WED, "lamb leg", "boneless", 2, 17.4, (Weighed("lamb boneless leg", None, 12.1),)
+        ),
+        BreakDone(WED, "lamb loin", "racks", 1),
+        BatchMade(WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
+    ]
+
+
+def test_all_takes_the_rest_as_planned_and_asks_only_what_is_doubted(tmp_path: Path):
+    folder = stocked(shop_folder(tmp_path / "a"))
+    ran = run(folder, typed="n\nall\n\n")
+    assert len(entered(folder)) == 2 and "anything else?" in ran.err
+    many = replace(LOIN, count=5, pounds=59.0)
+    folder = stocked(shop_folder(tmp_path / "b"), plan=kept((LEGS, many), (GROUND,)))
+    ran = run(folder, typed="all\n\n1\nnext\n\n")
+    assert "5 loin cut: 1 is reckoned to be there" in ran.err
+    assert [type(each) for each in entered(folder)] == [BreakDone, BreakDone, BatchMade]
+
+
+def test_all_can_be_gone_back_on(shop: Path):
+    run(shop, typed="all\nback\nn\nstop\n")
+    assert [type(each) for each in entered(shop)] == [BreakDone, BreakDone]
+
+
+def test_pieces_that_came_later_were_not_there_yet(tmp_path: Path):
+    folder = shop_folder(tmp_path)
+    with Journal(folder / "journal.db", create=True) as journal:
+        journal.add([Delivery(WED, "lamb carcass", 2, (59.0, 59.0))])
+    ran = run(folder, "--day", "tue", typed="carcass: block break\nstop\n")
+    assert "1 carcass cut: 0 are reckoned to be there (some came on wed 25 nov)" in ran.err
+    assert not any(isinstance(each, BreakDone) for each in entered(folder))
+    assert "reckoned to be there" not in run(folder, typed="carcass: block break\nstop\n").err
+
+
+def test_what_is_learned_is_learned_from_the_recipe_as_written(tmp_path: Path):
+    gave = (
+        Weighed("lamb boneless leg", None, 6.84),
+        Weighed("lamb trim 80", None, 0.54),
+        Weighed("lamb bones", None, 1.44),
+    )
+    tests = [
+        BreakDone(date(2026, 11, 9 + at), "lamb leg", "boneless", 1, 9.0, gave) for at in range(10)
+    ]
+    folder = stocked(shop_folder(tmp_path), *tests, plan=None)
+    found = folder_commands.read_week(folder, WED)
+    learned = Weighing(found.week, found.recorded, WED, found.written.recipes)
+    written = Weighing(found.written, found.recorded, WED)
+
+    def deviations(weighing: Weighing) -> list[float | None]:
+        return [each.deviation for each in weighing.cutting("leg", "boneless", 1).expected]
+
+    def shares(weighing: Weighing) -> list[float]:
+        return [each.share for each in weighing.cutting("leg", "boneless", 1).expected]
+
+    assert None not in deviations(learned)
+    assert shares(learned) != shares(written)
+    spreads = [each.spread for each in learned._learned["leg", "boneless"].values()]
+    assert spreads == [each.spread for each in written._learned["leg", "boneless"].values()]
+
+
+def test_what_others_entered_meanwhile_is_asked_about(shop: Path, monkeypatch: pytest.MonkeyPatch):
+    others = BreakDone(WED, "lamb leg", "boneless", 2)
+    line = asking.Asker._line
+
+    def meanwhile(asker: asking.Asker, prompt: str) -> str | None:
+        if "2 cut?" in prompt:
+            with Journal(shop / "journal.db") as journal:
+                journal.add([others])
+        return line(asker, prompt)
+
+    monkeypatch.setattr(asking.Asker, "_line", meanwhile)
+    ran = run(shop, typed="\nstop\n\n")
+    assert entered(shop) == [others] and "What you typed would come on top of it." in ran.err
+    assert "lamb leg,boneless,2" in ran.err, "what was typed is not lost"
+    run(shop, typed="\nstop\n")
+    ran = run(shop, "--yes", typed="leg: boneless\nnext\nstop\n")
+    assert "by others" not in ran.err
 
 
 def test_ctrl_c_enters_nothing(shop: Path, monkeypatch: pytest.MonkeyPatch):
@@ -358,7 +473,7 @@ def test_breaks_are_read(text: str, found: tuple[str, int, str] | None):
 
 
 def test_what_was_weighed_is_what_is_there_afterwards(shop: Path):
-    run(shop, typed="\n17.4\n12.1\n1.5\n3.5\nstop\n")
+    run(shop, typed="w\n17.4\n12.1\n1.5\n3.5\nstop\n")
     with Journal(shop / "journal.db") as journal:
         recorded = journal.recorded()
     stand = stand_at(read_shop(shop)[0].week(WED), recorded, WED, "now")
@@ -403,7 +518,7 @@ def test_no_line_is_wider_than_there_is_room(
     monkeypatch.setenv("COLUMNS", str(columns))
     ran = run(shop, typed="?\n1\n8.9\n14\nyes\n9\nyes\n9\nyes\n\n11\n6\n\n\n4\n?\n\n\n")
     told = [each for each in ran.err.splitlines() if not each.startswith("type it again")]
-    assert max(map(len, [*told, *ran.out.splitlines()])) <= columns
+    assert [x for x in (*told, *ran.out.splitlines()) if len(x) > columns] == []
 
 
 def test_json_has_what_was_entered(shop: Path):
@@ -468,7 +583,12 @@ def test_a_form_that_was_filled_in_is_what_is_typed(shop: Path, tmp_path: Path):
 def test_a_form_as_it_is_says_that_all_was_done_as_planned(shop: Path, tmp_path: Path):
     path = tmp_path / "wed.csv"
     form(shop, path)
-    assert run(shop, path).code == 0
+    ran = run(shop, path)
+    assert ran.code == 2 and not entered(shop), "it may have been forgotten to be filled in"
+    assert "nothing was filled in: all 3 jobs are taken as done as planned; if so, say --yes" in (
+        ran.err
+    )
+    assert run(shop, path, "--yes").code == 0
     by_table = entered(shop)
     with Journal(shop / "journal.db") as journal:
         journal.undo()
@@ -476,11 +596,96 @@ def test_a_form_as_it_is_says_that_all_was_done_as_planned(shop: Path, tmp_path:
     assert by_table == entered(shop)
 
 
+def test_a_form_is_never_written_over_a_file(shop: Path):
+    before = (shop / "shop.yaml").read_bytes()
+    ran = run(shop, "--csv-form", shop / "shop.yaml")
+    assert ran.code == 2 and (shop / "shop.yaml").read_bytes() == before
+    assert "shop.yaml: is there already: name another, or remove it" in ran.err
+    assert "lamb leg,boneless" in run(shop, "--csv-form", "-").out
+
+
+def test_a_form_is_of_its_day(shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    path = tmp_path / "wed.csv"
+    rows = form(shop, path)
+    assert {each["day"] for each in rows if each["piece"]} == {"2026-11-25"}
+    rows[0]["gave weight"] = "12.1"
+    fill(path, rows)
+    monkeypatch.setattr(folder_commands, "today", lambda: date(2026, 11, 26))
+    ran = run(shop, path)
+    assert ran.code == 2 and not entered(shop)
+    assert (
+        "wed.csv:2: this is of wed 25 nov, and thu 26 nov is being entered: say --day 2026-11-25"
+        in ran.err
+    )
+    assert run(shop, path, "--yes").code == 2, "it is no matter of being sure"
+    assert run(shop, path, "--day", "wed").code == 0
+    assert {each.day for each in entered(shop)} == {WED}
+
+
+def test_a_batch_that_was_not_weighed_is_as_planned(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    rows = form(shop, path)
+    batch = next(each for each in rows if each["piece"] == "lamb ground lamb")
+    assert (batch["expected weight"], batch["weight"]) == ("4.00", "")
+    rows[0]["gave weight"] = "12.1"
+    assert run(shop, fill(path, rows)).code == 0
+    assert entered(shop)[-1] == BatchMade(
+        WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)
+    )
+
+
+def test_the_form_of_several_species_and_all_their_blends_is_read_back(tmp_path: Path):
+    # as `breakplan start` lays it out: blends of one species in a file of blends, and names that
+    # two recipes have
+    folder = tmp_path / "both"
+    assert CliRunner().invoke(app, ["start", str(folder), "--species", "lamb,hog"]).exit_code == 0
+    week = read_shop(folder)[0].week(WED)
+    things = Things(week)
+    breaks = [
+        KeptBreak(WED, piece.full, name, 1, 20.0, ())
+        for piece in things.pieces.values()
+        for name in things.ways(piece)
+    ]
+    batches = [
+        KeptBatch(
+            WED,
+            things.cuts[name].full,
+            2.0,
+            tuple(KeptGiven(things.cuts[each].full, None, 1.0) for each in blend.takes),
+        )
+        for name, blend in week.blends.items()
+    ]
+    assert len(batches) > 4 and len(breaks) > 30
+    with Journal(folder / "journal.db", create=True) as journal:
+        journal.add([PlanKept(MON, kept(breaks, batches).text())])
+    path = tmp_path / "wed.csv"
+    form(folder, path)
+    ran = run(folder, path, "--yes")
+    assert ran.code == 0, ran.err
+    assert len(entered(folder)) == len(breaks) + len(batches)
+
+
+def test_a_job_is_one_line_of_what_is_told(shop: Path):
+    out = run(shop, typed="\nw\n11.6\n6.9\nnext\n\n\n").out
+    assert re.search(r"^  leg: boneless, 2 +17\.7 lb$", out, re.MULTILINE)
+    assert re.search(r"^  loin: racks, 1 +11\.6 lb +11\.8 lb$", out, re.MULTILINE)
+    assert re.search(r"^  +2 frenched rack +6\.9 lb +7\.0 lb +59\.5% +60\.0%$", out, re.MULTILINE)
+    assert len(out.splitlines()) == 9
+
+
+def test_examples_are_in_the_unit_of_the_shop(tmp_path: Path):
+    folder = stocked(shop_folder(tmp_path, ("unit: lb", "unit: kg")))
+    ran = run(folder, typed="?\nw\nheavy\nnext\n\n?\n\n?\n")
+    told = "\n".join(each for each in ran.err.splitlines() if "planned" not in each)
+    assert "2.9 kg" in told and 'cannot read "heavy"; type a weight such as 2.9 or 2.9 kg' in told
+    assert not re.search(r"\d lb", told)
+
+
 def test_a_form_without_a_plan_has_heads_only(tmp_path: Path):
     folder = stocked(shop_folder(tmp_path), plan=None)
     path = tmp_path / "wed.csv"
-    assert form(folder, path) == []
     assert "No plan is kept" in run(folder, "--csv-form", path).out
+    assert list(csv.DictReader(io.StringIO(path.read_text("utf-8-sig")))) == []
 
 
 def test_pieces_weighed_one_by_one_are_breaks_of_their_own(shop: Path, tmp_path: Path):
@@ -552,7 +757,8 @@ def test_a_counted_cooler_is_followed_too(tmp_path: Path):
     with Journal(folder / "journal.db", create=True) as journal:
         journal.add([Count(TUE, "open", "lamb leg", 2, True, None, 18.0)])
         recorded = journal.recorded()
-    weighing = Weighing(read_shop(folder)[0].week(WED), recorded, WED)
+    week = read_shop(folder)[0].week(WED)
+    weighing = Weighing(week, recorded, WED, week.recipes)
     cutting = weighing.typed("leg: 3 boneless")
     assert cutting.pounds == pytest.approx(27.0)
     assert weighing.doubt_of_count(cutting, 3, ())

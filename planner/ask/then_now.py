@@ -8,10 +8,11 @@ from datetime import date
 from functools import cached_property
 from typing import Literal
 
+from planner.journal.counting import counting
 from planner.journal.entries import Recorded
 from planner.recipe import Piece, Recipe
 from planner.scenario import Lot, Scenario
-from planner.shop.plans.kept import KeptPieces, KeptPlan, counted_then
+from planner.shop.plans.kept import KeptPieces, KeptPlan
 from planner.shop.stock.known import Known
 from planner.shop.stock.stand import Stand, stand_at
 
@@ -90,7 +91,7 @@ class ThenAndNow:
         now: Scenario,
     ) -> None:
         self.kept, self.number, self.recorded = kept, number, recorded
-        self.then = counted_then(everything, number)
+        self.then = counting(everything, number)
         self.week, self.now, self.first = week, now, now.starts
         self.known = Known(now)
         self.of = {name: recipe for recipe in now.recipes for name in recipe.pieces}

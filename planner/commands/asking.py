@@ -52,6 +52,14 @@ class Question(Generic[T]):
     heading: str = ""
 
 
+def _read_yes(text: str) -> bool:
+    if text.lower() in ("yes", "y"):
+        return True
+    if text.lower() in ("", "no", "n"):
+        return False
+    raise ValueError("type yes or no")
+
+
 class Asker:
     """Puts questions and reads answers.
 
@@ -104,7 +112,8 @@ class Asker:
                 return kept[0]
             prompt = question.prompt
             if word in ("?", "help"):
-                self.say(question.help)
+                for line in question.help.split("\n"):
+                    self.say(line, len(line) - len(line.partition("  ")[2].lstrip()))
                 continue
             try:
                 read = question.read(text or "")
@@ -121,6 +130,11 @@ class Asker:
             kept[:] = [read]
             self.say(doubt if doubt.endswith("?") else f"{doubt}.")
             prompt = "type it again, or yes to keep it: "
+
+    def agreed(self, text: str, prompt: str) -> bool:
+        """Tell something, and ask whether to go on all the same; `--yes` does."""
+        self.say(text)
+        return self._sure or self.ask(Question(prompt, _read_yes)) is True
 
     def answer_first(self, text: str) -> None:
         """Take a text as the answer to the next question: it was typed along with the last one."""

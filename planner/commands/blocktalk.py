@@ -1,16 +1,19 @@
-"""The questions of a weigh-in: for a break, and for a batch, one after the other.
+"""The questions of a weigh-in: for a break, and for a batch.
 
-What is asked next follows from the answers so far alone. So going back is taking the last answer
-away, and stopping anywhere leaves what was answered.
+The first question about a piece of work is whether it was done; who answers it with Enter has done
+as planned and weighed nothing, and goes on to the next. What is asked after it follows from the
+answers so far alone, so that going back is taking the last answer away.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
 from typing import Protocol, TypeAlias
 
-from planner.commands.asking import Asker, Move, Question
+from planner.commands.asking import Question
 from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
 from planner.shop.entering.dayplan import Batch, Cutting
 from planner.shop.entering.plausible import (
@@ -24,18 +27,41 @@ from planner.shop.entering.things import Expected
 from planner.shop.entering.typed import read_number, read_weighed, read_weight
 from planner.shop.entering.weighing import Weighing
 from planner.show.weigh_in import (
-    BATCH_HELP,
-    BREAK_HELP,
     batch_heading,
+    batch_help,
     break_heading,
+    break_help,
     count_prompt,
     given_prompt,
     made_prompt,
     pieces_prompt,
+    said_count,
+    said_weighed,
     took_prompt,
 )
 
-Answer: TypeAlias = int | float | Weighed | None
+
+class Rest(Enum):
+    """An answer that ends the questions: about this piece of work, or about all that is left."""
+
+    NEXT = "next"
+    ALL = "all"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """How many were cut, or how much was made; and whether there are weights to be typed."""
+
+    amount: float
+    weighed: bool
+
+
+Answer: TypeAlias = Done | Rest | float | Weighed | None
+"""None: not weighed."""
+
+NONE = ("n", "no", "none", "skip")
+AS_PLANNED = ("y", "yes")
+WEIGH = ("w", "weigh")
 
 
 class Talk(Protocol):
@@ -52,6 +78,9 @@ class Talk(Protocol):
     def entry(self, answers: Sequence[Answer]) -> Entry | None:
         """What is entered with these answers; None where nothing is."""
 
+    def said(self, answer: Answer) -> str:
+        """An answer in words."""
+
 
 class BreakTalk:
     """How many were cut, what they weighed, and what each thing weighs that they gave."""
@@ -59,6 +88,7 @@ class BreakTalk:
     def __init__(self, weighing: Weighing, cutting: Cutting) -> None:
         self._weighing, self.cutting = weighing, cutting
         self._unit = weighing.week.unit
+        self._help = break_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
@@ -67,7 +97,7 @@ class BreakTalk:
         if not answers:
             return self._count_question(before)
         count = self._count(answers)
-        if count == 0:
+        if count == 0 or _ended(answers):
             return None
         if len(answers) == 1:
             return self._pieces_question(count)
@@ -83,8 +113,12 @@ class BreakTalk:
             return None
         return self._weighing.entry(self.cutting, count, self._pounds(answers), _gave(answers))
 
+    def said(self, answer: Answer) -> str:
+        """`2`, `6.4 lb`, `not weighed`."""
+        return _said(answer, self._unit, counted=True)
+
     def _count(self, answers: Sequence[Answer]) -> int:
-        return answers[0] if answers and isinstance(answers[0], int) else 0
+        return round(answers[0].amount) if answers and isinstance(answers[0], Done) else 0
 
     def _pounds(self, answers: Sequence[Answer]) -> float | None:
         weight = answers[1] if len(answers) > 1 else None
@@ -94,27 +128,28 @@ class BreakTalk:
         cutting = self.cutting
 
         def read(text: str) -> Answer:
-            return read_number(text, cutting.piece.name) if text else cutting.count
+            said = _first(text, cutting.count, planned=cutting.planned)
+            return said or Done(read_number(text, cutting.piece.name), weighed=True)
 
-        def doubt(count: Answer) -> str:
-            assert isinstance(count, int)
-            return self._weighing.doubt_of_count(cutting, count, before) if count else ""
+        def doubt(done: Answer) -> str:
+            if not isinstance(done, Done) or not done.amount:
+                return ""
+            return self._weighing.doubt_of_count(cutting, round(done.amount), before)
 
         heading = break_heading(cutting, self._unit)
-        return Question(count_prompt(cutting), read, doubt, BREAK_HELP, heading)
+        return Question(count_prompt(cutting), read, doubt, self._help, heading)
 
     def _pieces_question(self, count: int) -> Question[Answer]:
         cutting, unit = self.cutting, self._unit
         reckoned = cutting.reckoned(count)
 
         def doubt(pounds: Answer) -> str:
-            assert not isinstance(pounds, Weighed)
-            if pounds is None:
+            if not isinstance(pounds, float):
                 return ""
             return doubt_of_pieces(cutting.piece.name, count, pounds, reckoned, unit)
 
         prompt = pieces_prompt(count, reckoned, unit)
-        return Question(prompt, lambda text: _weight(text, unit), doubt, BREAK_HELP)
+        return Question(prompt, lambda text: _weight(text, unit), doubt, self._help)
 
     def _given_question(
         self, expected: Expected, answers: Sequence[Answer], count: int
@@ -124,8 +159,8 @@ class BreakTalk:
         pounds = cutting.reckoned(count) if weighed is None else weighed
 
         def read(text: str) -> Answer:
-            if not text:
-                return None
+            if text.lower() in ("", "skip", "next"):
+                return Rest.NEXT if text.lower() == "next" else None
             number = None if expected.count is None else expected.count * count
             found, weight = read_weighed(text, expected.thing, number, unit)
             return Weighed(expected.thing.full, found, weight)
@@ -143,7 +178,7 @@ class BreakTalk:
             )
             return told or doubt_of_missing(name, count, cutting.expected, gave, weighed, unit)
 
-        return Question(given_prompt(expected, count, pounds, unit), read, doubt, BREAK_HELP)
+        return Question(given_prompt(expected, count, pounds, unit), read, doubt, self._help)
 
 
 class BatchTalk:
@@ -152,6 +187,7 @@ class BatchTalk:
     def __init__(self, weighing: Weighing, batch: Batch) -> None:
         self._weighing, self.batch = weighing, batch
         self._unit = weighing.week.unit
+        self._help = batch_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
@@ -161,19 +197,22 @@ class BatchTalk:
         if not answers:
 
             def read(text: str) -> Answer:
-                return read_weight(text, unit) if text else batch.pounds
+                said = _first(text, batch.pounds, planned=batch.planned)
+                return said or Done(read_weight(text, unit), weighed=True)
 
             heading = batch_heading(batch, unit)
-            return Question(made_prompt(batch, unit), read, help=BATCH_HELP, heading=heading)
-        made, place = answers[0], len(answers) - 1
-        if not isinstance(made, float) or not made or place >= len(batch.takes):
+            return Question(made_prompt(batch), read, help=self._help, heading=heading)
+        made, place = self._made(answers), len(answers) - 1
+        if not made or _ended(answers) or place >= len(batch.takes):
             return None
         thing, planned = batch.takes[place]
         share = planned * made / batch.pounds if batch.pounds else None
         last = place == len(batch.takes) - 1
 
         def took(text: str) -> Answer:
-            return read_weight(text, unit) if text else share
+            if text.lower() == "next":
+                return Rest.NEXT
+            return share if text.lower() in ("", "skip") else read_weight(text, unit)
 
         def doubt(pounds: Answer) -> str:
             rest = [each for each in (*answers[1:], pounds) if isinstance(each, float)]
@@ -182,89 +221,75 @@ class BatchTalk:
             gain = self._weighing.gain(batch.blend)
             return doubt_of_batch(batch.blend.name, gain, made, math.fsum(rest), unit)
 
-        return Question(took_prompt(thing, share, unit), took, doubt, BATCH_HELP)
+        return Question(took_prompt(thing, share, unit), took, doubt, self._help)
 
     def entry(self, answers: Sequence[Answer]) -> BatchMade | None:
         """The batch; None where none was made, or nobody said.
 
         What went in and was not asked any more is in the proportion of the plan.
         """
-        made = answers[0] if answers else None
-        if not isinstance(made, float) or not made:
+        made = self._made(answers)
+        if not made:
             return None
+        said = [each for each in answers[1:] if not isinstance(each, Rest)]
         took = []
-        for place, (thing, planned) in enumerate(self.batch.takes, 1):
-            said = answers[place] if place < len(answers) else None
-            if place >= len(answers) and self.batch.pounds:
-                said = planned * made / self.batch.pounds
-            if isinstance(said, float) and said > 0:
-                took.append(Weighed(thing.full, None, said))
-        return BatchMade(self._weighing.day, self.batch.blend.full, made, tuple(took))
+        for place, (thing, planned) in enumerate(self.batch.takes):
+            pounds: Answer = None
+            if place < len(said):
+                pounds = said[place]
+            elif self.batch.pounds:
+                pounds = planned * made / self.batch.pounds
+            if isinstance(pounds, float) and pounds > 0:
+                took.append(Weighed(thing.full, None, pounds))
+        return self._weighing.made(self.batch, made, took)
+
+    def said(self, answer: Answer) -> str:
+        """`12.0 lb`."""
+        return _said(answer, self._unit, counted=False)
+
+    @staticmethod
+    def _made(answers: Sequence[Answer]) -> float:
+        return answers[0].amount if answers and isinstance(answers[0], Done) else 0.0
 
 
-def talk_through(
-    asker: Asker, talks: Sequence[Talk], more: Callable[[Sequence[Entry]], Talk | Move]
-) -> list[tuple[Talk, Entry]]:
-    """Ask about all of it, then about `more` until that is a stop; what is to be entered.
+def _first(text: str, planned_amount: float, *, planned: bool) -> Answer:
+    """The words that answer whether something was done; None where it is a figure.
 
-    Parameters
-    ----------
-    asker : Asker
-    talks : sequence of Talk
-    more : callable
-        Asks what else there is, given what was done before.
+    Of what was not planned, Enter is the amount typed with its name, and it may be weighed.
     """
-    talks = list(talks)
-    answers: list[list[Answer]] = [[] for _ in talks]
-    place = 0
-    while True:
-        if place == len(talks):
-            before = [entry for _, entry in _entries(talks, answers)]
-            asked = more(before)
-            if asked is Move.STOP:
-                return _entries(talks, answers)
-            if isinstance(asked, Move):
-                place = _step_back(asker, answers, place)
-                continue
-            talks.append(asked)
-            answers.append([])
-        before = [entry for _, entry in _entries(talks[:place], answers)]
-        question = talks[place].question(answers[place], before)
-        if question is None:
-            place += 1
-            continue
-        got = asker.ask(question)
-        if got is Move.STOP:
-            return _entries(talks, answers)
-        if got is Move.BACK:
-            if answers[place]:
-                answers[place].pop()
-            else:
-                place = _step_back(asker, answers, place)
-        else:
-            assert not isinstance(got, Move)
-            answers[place].append(got)
+    word = text.lower()
+    if word in NONE:
+        return Done(0.0, weighed=False)
+    if word == "" or word in AS_PLANNED:
+        return Done(planned_amount, weighed=not planned)
+    if word in WEIGH:
+        return Done(planned_amount, weighed=True)
+    if word == "next":
+        return Done(planned_amount, weighed=False)
+    return Rest.ALL if word == "all" else None
 
 
-def _step_back(asker: Asker, answers: list[list[Answer]], place: int) -> int:
-    """The piece of work before, its last answer taken away."""
-    if place == 0:
-        asker.say("This is the first.")
-        return 0
-    answers[place - 1].pop()
-    return place - 1
-
-
-def _entries(
-    talks: Sequence[Talk], answers: Sequence[Sequence[Answer]]
-) -> list[tuple[Talk, Entry]]:
-    found = [(talk, talk.entry(said)) for talk, said in zip(talks, answers, strict=False)]
-    return [(talk, entry) for talk, entry in found if entry is not None]
+def _ended(answers: Sequence[Answer]) -> bool:
+    """Whether nothing more is asked about a piece of work that was begun."""
+    first = answers[0]
+    return Rest.NEXT in answers or isinstance(first, Done) and not first.weighed
 
 
 def _gave(answers: Sequence[Answer]) -> tuple[Weighed, ...]:
     return tuple(each for each in answers if isinstance(each, Weighed))
 
 
-def _weight(text: str, unit: str) -> float | None:
-    return read_weight(text, unit) if text else None
+def _weight(text: str, unit: str) -> Answer:
+    if text.lower() == "next":
+        return Rest.NEXT
+    return None if text.lower() in ("", "skip") else read_weight(text, unit)
+
+
+def _said(answer: Answer, unit: str, *, counted: bool) -> str:
+    if isinstance(answer, Done):
+        return said_count(answer.amount, unit, counted=counted, weighed=answer.weighed)
+    if isinstance(answer, Rest):
+        return answer.value
+    if isinstance(answer, Weighed):
+        return said_weighed(answer.count, answer.pounds, unit)
+    return said_weighed(None, answer, unit)

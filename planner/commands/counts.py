@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -17,13 +18,14 @@ if TYPE_CHECKING:
 
     from planner.commands.asking import Asker, Move, Question
     from planner.journal.entries import Entry
-    from planner.shop.entering.counting import Counting, CountLine
+    from planner.shop.entering.countdoubts import CountLine
+    from planner.shop.entering.counting import Counting
     from planner.shop.entering.things import Thing
     from planner.shop.entering.typed import Portion
 
 EXAMPLE = (
     "Example: breakplan counts --at close\n\n"
-    "From a spreadsheet, with columns what, amount, unit, made, pounds: breakplan counts monday.csv"
+    "From a spreadsheet, with columns what, amount, unit, made, weight: breakplan counts monday.csv"
 )
 
 NOON = 12
@@ -41,7 +43,7 @@ def counts(
         Path | None,
         typer.Argument(
             metavar="CSV",
-            help="A table to read instead of asking: what, amount, unit, made, pounds. - is "
+            help="A table to read instead of asking: what, amount, unit, made, weight. - is "
             "standard input.",
         ),
     ] = None,
@@ -72,38 +74,48 @@ def counts(
     """
     from planner.commands import shop_folder
     from planner.commands.asking import Asker
-    from planner.commands.entering import day_past, enter, hour
-    from planner.journal.store import Journal
+    from planner.commands.entering import agreed_by, day_past, enter, hour
     from planner.shop.entering.counting import Counting
-    from planner.shop.tables.countfile import read_counts
-    from planner.shop.week.now import with_learned
     from planner.show.counts import counted_json, counted_text, counts_rows
     from planner.show.layout import width_of
 
-    found = shop_folder.open_shop(shop)
     when = day_past(day)
     moment = at or (At.CLOSE if when == shop_folder.today() and hour() >= NOON else At.OPEN)
-    with Journal(found.journal) as journal:
-        recorded = journal.recorded()
-    week = with_learned(found.week(when), recorded, when)
-    counting = Counting(week, recorded, when, moment.value)
+    found = shop_folder.read_week(shop, when)
+    week = found.week
+    counting = Counting(week, found.recorded, when, moment.value)
+    asker = Asker(aside=json, sure=yes)
     if file is not None:
-        answers, kept = read_counts(file, counting, sure=yes)
-        for each in kept:
-            typer.echo(f"kept: {each}", err=True)
+        answers = _from_table(file, counting, sure=yes)
     else:
-        asker = Asker(aside=json, sure=yes)
         answers = asker.until_stopped(lambda: _by_hand(asker, counting, everything=everything))
     differences = counting.differences(answers)
     entries: tuple[Entry, ...] = counting.entries(answers)
-    written = enter(found.journal, entries, counts_rows(answers, week.unit))
+    agreed = agreed_by(asker, week, "What you counted would take its place.")
+    written = enter(found.journal, entries, counts_rows(answers, week.unit), found.last, agreed)
     if json:
         typer.echo(counted_json(week, when, moment.value, differences, written))
-    elif not written:
-        typer.echo("Nothing was counted, and nothing was entered.")
-    else:
+    elif written:
         width = width_of(sys.stdout)
         typer.echo(counted_text(week, when, moment.value, differences, written, width))
+    elif not entries:
+        typer.echo("Nothing was counted, and nothing was entered.")
+
+
+def _from_table(
+    file: Path, counting: Counting, *, sure: bool
+) -> Mapping[Thing, tuple[Portion, ...]]:
+    """What a table says; what is kept though it is doubted, and what has no amount, is told."""
+    from planner.measures import show_count
+    from planner.shop.tables.countfile import read_counts
+
+    said = read_counts(file, counting, sure=sure)
+    for each in said.kept:
+        typer.echo(f"kept: {each}", err=True)
+    if said.passed:
+        left = "is left as it is" if said.passed == 1 else "are left as they are"
+        typer.echo(f"{show_count(said.passed, 'line')} without an amount: {left}", err=True)
+    return said.answers
 
 
 def _by_hand(
@@ -138,14 +150,48 @@ def _ask(
     """Ask for one thing, and keep what is said of it."""
     from planner.commands.asking import Move
 
-    got = asker.ask(_question(counting, line, answers.get(line.thing), asker.width))
-    if isinstance(got, Move):
-        return got
-    if got is None:
-        answers.pop(line.thing, None)
-    else:
-        answers[line.thing] = got
-    return None
+    while True:
+        got = asker.ask(_question(counting, line, answers.get(line.thing), asker.width))
+        if isinstance(got, Move):
+            return got
+        if got is None:
+            answers.pop(line.thing, None)
+            return None
+        known = _with_weights(asker, counting, line, got)
+        if known is Move.BACK:
+            continue
+        if isinstance(known, Move):
+            asker.say(f"{line.thing.name} is left as it was: nobody has said what one weighs.")
+            return known
+        answers[line.thing] = known
+        return None
+
+
+def _with_weights(
+    asker: Asker, counting: Counting, line: CountLine, portions: tuple[Portion, ...]
+) -> tuple[Portion, ...] | Move:
+    """The same with the weight of pieces of which nobody knew it: a plan needs one."""
+    from planner.commands.asking import Move, Question
+    from planner.shop.entering.countdoubts import weightless
+    from planner.shop.entering.typed import read_one_weighs
+    from planner.show.counts import weight_help, weight_prompt
+
+    number, unit = weightless(line, portions), counting.week.unit
+    if not number:
+        return portions
+    one = asker.ask(
+        Question(
+            weight_prompt(line.thing, number, unit),
+            lambda text: read_one_weighs(text, number, unit),
+            lambda pounds: counting.doubts.doubt_of_one(line, pounds),
+            weight_help(line.thing, unit),
+        )
+    )
+    if isinstance(one, Move):
+        return one
+    return tuple(
+        each if each.pounds else replace(each, pounds=each.amount * one) for each in portions
+    )
 
 
 def _question(

@@ -30,10 +30,11 @@ _LISTS = ("--kind", "--what", "--from", "--to", "--undone", "--open", "--all", "
 _IMPORTS = ("--columns", "--items", "--skip-unknown", "--dates", "--decimal", "--day")
 _WITH = {
     "--add": ("--dry-run", "--yes", "--json"),
-    "--undo": ("N", "--json"),
-    "--export": ("--kind", "--what", "--from", "--to"),
+    "--undo": ("N", "--yes", "--json"),
+    "--export": ("--kind", "--what", "--from", "--to", "--last", "--all", "N"),
     "--import": (*_IMPORTS, "--kind", "--dry-run", "--yes", "--json"),
     "--backup": (),
+    "--new": (),
 }
 """What goes with what is to be done; the rest is for a list, or for something else of these."""
 
@@ -80,7 +81,10 @@ def journal(
     ] = False,
     export: Annotated[
         Path | None,
-        typer.Option(metavar="FILE.csv", help="Write what is listed as CSV; - prints it."),
+        typer.Option(
+            metavar="FILE.csv",
+            help="Write entries as CSV, all or those asked for; - prints it. Never over a file.",
+        ),
     ] = None,
     import_: Annotated[
         Path | None,
@@ -123,12 +127,19 @@ def journal(
         Path | None,
         typer.Option(metavar="FILE", help="Write a copy of the journal, also while it is in use."),
     ] = None,
-    yes: Annotated[bool, typer.Option("--yes", help="Enter it though it is odd.")] = False,
+    new: Annotated[
+        bool, typer.Option("--new", help="Begin an empty journal where the shop has none.")
+    ] = False,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", help="Enter it though it is odd; undo it though it is not last."),
+    ] = False,
 ) -> None:
     """List what happened in the shop, the newest last; enter, undo, import, export.
 
-    A weekday is the last one for what happened, and the coming one for deliveries and orders
-    (today counts); without a day it is today.
+    A day is a weekday, a date such as 2026-12-02, 2.12.2026 or 2 dec, today, yesterday, tomorrow.
+    A weekday is the last one for what happened, and the coming one for deliveries and orders (today
+    counts); without a day it is today. What the list prints may be typed again behind --add.
     """
     given = {
         "--kind": kind,
@@ -153,17 +164,22 @@ def journal(
         "--day": day,
         "--dry-run": dry_run,
         "--backup": backup,
+        "--new": new,
         "--yes": yes,
     }
     action = _action({option for option, value in given.items() if value not in (None, False, [])})
-    from planner.commands.journal_desk import JournalDesk
+    from planner.commands.journal_desk import JournalDesk, begin_journal
     from planner.commands.journal_filters import Filters
 
-    with JournalDesk(open_shop(shop), shop_folder.today(), create=action in _ENTERS) as desk:
+    opened = open_shop(shop)
+    if action == "--new":
+        begin_journal(opened.journal)
+        return
+    with JournalDesk(opened, shop_folder.today()) as desk:
         if action == "--backup" and backup:
             desk.back_up(backup)
         elif action == "--undo":
-            desk.undo(number, json=json)
+            desk.undo(number, yes=yes, json=json)
         elif action == "--add" and add:
             desk.add(add, yes=yes, dry_run=dry_run, json=json)
         elif action == "--import" and import_:
@@ -174,14 +190,11 @@ def journal(
         else:
             filters = Filters(kind, what, begins, ends, number, undone=undone)
             if action == "--export" and export:
-                desk.export(export, filters)
+                desk.export(export, filters, None if all_ or number else last)
             elif open_:
                 desk.show_open(filters, json=json)
             else:
                 desk.show_list(filters, None if all_ or number else last or SCREENFUL, json=json)
-
-
-_ENTERS = ("--add", "--import")
 
 
 def _action(given: set[str]) -> str | None:

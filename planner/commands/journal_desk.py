@@ -13,19 +13,32 @@ from typing import Self
 import typer
 
 from planner.commands.journal_filters import Filters, Wanted
+from planner.commands.journal_undo import Undoing, undone_text
 from planner.errors import InputError, Problem
 from planner.files.shop_file import Shop
-from planner.journal.entries import Entry, Filled, OrderTaken, PlanKept, Recorded, Undone
+from planner.journal.counting import counting, undone_writings
+from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
 from planner.journal.store import Journal
 from planner.journal.texts import safe
 from planner.measures import show_count
-from planner.shop.entering.odd import oddities, usual_of
+from planner.shop.entering.again import said_before
+from planner.shop.entering.daysaid import is_weekday
+from planner.shop.entering.lacking import not_there
+from planner.shop.entering.odd import Judge
 from planner.shop.entering.orders import OrderState, order_states, states_after
-from planner.shop.entering.said import Reader
+from planner.shop.entering.said import Reader, day_said
 from planner.shop.entering.things import Things, printable
+from planner.shop.entering.usual import Usual, usual_of
 from planner.shop.tables.csvfile import STANDARD
 from planner.show.entrywords import EntryWords, numbers_of
-from planner.show.journal import Listing, entries_text, listing_text, open_text
+from planner.show.journal import (
+    Listing,
+    days_ahead,
+    entries_text,
+    listing_text,
+    open_text,
+    undo_words,
+)
 from planner.show.journaldata import EntryData, journal_csv
 from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
@@ -42,14 +55,12 @@ class JournalDesk:
     ----------
     shop : Shop
     today : date
-    create : bool
-        Make the journal where there is none.
     """
 
-    def __init__(self, shop: Shop, today: date, *, create: bool) -> None:
+    def __init__(self, shop: Shop, today: date) -> None:
         self.shop, self.today = shop, today
         self.things = Things(shop.week(today))
-        self.journal = Journal(shop.journal, create=create)
+        self.journal = Journal(shop.journal)
 
     def __enter__(self) -> Self:
         return self
@@ -67,18 +78,12 @@ class JournalDesk:
     @cached_property
     def undone(self) -> frozenset[int]:
         """Writings that do not count."""
-        return frozenset(
-            one.entry.writing for one in self.everything if isinstance(one.entry, Undone)
-        )
+        return undone_writings(self.everything)
 
     @cached_property
     def counting(self) -> tuple[Recorded, ...]:
         """The entries that count."""
-        return tuple(
-            one
-            for one in self.everything
-            if one.writing not in self.undone and not isinstance(one.entry, Undone)
-        )
+        return counting(self.everything)
 
     @cached_property
     def states(self) -> dict[int, OrderState]:
@@ -113,7 +118,8 @@ class JournalDesk:
         entries: list[Entry] = []
         problems: list[Problem] = []
         odd: list[str] = []
-        usual, states = usual_of(self.things, self.counting), self.states
+        hints: list[str] = []
+        usual, states = self.usual, self.states
         for text in texts:
             said = f'"{printable(text)}"'
             try:
@@ -121,8 +127,9 @@ class JournalDesk:
             except ValueError as error:
                 problems.append(Problem("--add", 0, safe(f"{said}: {error}")))
                 continue
-            found = oddities(entry, self.things, usual, states, self.today)
+            found = self._odd(entry, entries, usual, states)
             odd += [f"{said}: {each}" for each in found]
+            hints += days_ahead(entry, self.today, weekday=is_weekday(day_said(text) or ""))
             states = states_after(states, entry)
             entries.append(entry)
         if problems:
@@ -130,23 +137,50 @@ class JournalDesk:
         self.stop_if_odd("--add", odd, yes=yes or dry_run)
         if dry_run:
             self.show_planned(entries, odd, json=json)
-            return
-        self.show_entered(self.journal.add(entries), odd, json=json)
+        else:
+            self.show_entered(self.journal.add(entries), odd, json=json)
+        if not json:
+            for hint in dict.fromkeys(hints):
+                self.say(hint)
 
-    def undo(self, number: int | None, *, json: bool) -> None:
+    @cached_property
+    def usual(self) -> Usual:
+        """What is usual here."""
+        return usual_of(self.things, self.counting)
+
+    def judge(self, usual: Usual, states: Mapping[int, OrderState]) -> Judge:
+        """Who tells what is odd about an entry."""
+        return Judge(self.things, usual, states, self.today, self.shop.open_days)
+
+    def _odd(
+        self,
+        entry: Entry,
+        before: Sequence[Entry],
+        usual: Usual,
+        states: Mapping[int, OrderState],
+    ) -> list[str]:
+        """What is odd about an entry that is said; of what lies there only where it is not much."""
+        found = [each.told for each in self.judge(usual, states).doubts(entry)]
+        again = said_before(entry, self.counting, before)
+        if again:
+            found.append(again)
+        return found or list(not_there(entry, self.things, usual, self.counting, before))
+
+    def undo(self, number: int | None, *, yes: bool, json: bool) -> None:
         """Undo the last writing, or that of an entry, and print what it was."""
-        writing = None if number is None else self._writing_of(number)
+        writing = Undoing(self.everything, self.counting).writing(number, yes=yes)
         was = self.journal.undo(writing, day=self.today)
         if json:
             typer.echo(self._data().listing(was, frozenset(one.writing for one in was)))
             return
-        self.say(f"Undone {show_count(len(was), 'entry', 'entries')}; --undone lists what was:")
+        self.say(undone_text(len(was)))
         numbers = [one.number for one in was]
         typer.echo(self._entries([one.entry for one in was], self._words(), numbers))
 
-    def export(self, path: Path, filters: Filters) -> None:
-        """Write entries as CSV."""
+    def export(self, path: Path, filters: Filters, most: int | None = None) -> None:
+        """Write entries as CSV, the last so many."""
         found = self._found(filters)
+        found = found if most is None else found[-most:]
         orders = {
             one.number: one.entry for one in self.everything if isinstance(one.entry, OrderTaken)
         }
@@ -160,8 +194,8 @@ class JournalDesk:
         if str(path) == STANDARD:
             typer.echo(text, nl=False)
             return
-        if path.is_file() and path.suffix.lower() not in (".csv", ".txt"):
-            message = "is there already and no .csv file: it is left alone"
+        if path.exists():
+            message = "is there already, and is left alone: name another file"
             raise InputError([Problem(str(path), 0, message)])
         write_text(path, text, ENCODING)
         typer.echo(f"Wrote {show_count(len(found), 'entry', 'entries')} to {printable(str(path))}.")
@@ -210,41 +244,15 @@ class JournalDesk:
         if json:
             typer.echo(self._data(made).listing(made, oddities=odd))
             return
+        for each in odd:
+            typer.echo(f"odd: {safe(each)}", err=True)
         typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
         numbers = [one.number for one in made]
         typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))
         if len({one.writing for one in made}) > 1:
             self.say("What was entered together is undone together: breakplan journal --undo N")
         else:
-            what = "it" if len(made) == 1 else "them all"
-            typer.echo(f"To undo {what}: breakplan journal --undo {made[0].number}")
-
-    def _writing_of(self, number: int) -> int:
-        """The writing of an entry, where it can be undone."""
-        one = next((each for each in self.everything if each.number == number), None)
-        message = None
-        if one is None:
-            message = f"the journal has no entry {number}"
-        elif one.writing in self.undone:
-            message = f"entry {number} is undone already"
-        elif isinstance(one.entry, Undone):
-            message = f"entry {number} undid something: enter again what should count"
-        elif isinstance(one.entry, PlanKept):
-            message = f"entry {number} is a plan, and plans are not undone"
-        else:
-            message = self._filled_since(one.writing)
-        if one is None or message:
-            raise InputError([Problem("--undo", 0, message or "")])
-        return one.writing
-
-    def _filled_since(self, writing: int) -> str | None:
-        """Why the orders of a writing must stay: somebody picked one up."""
-        orders = {one.number for one in self.counting if one.writing == writing}
-        for one in reversed(self.counting):
-            entry = one.entry
-            if isinstance(entry, Filled) and entry.order in orders and one.writing != writing:
-                return f"order {entry.order} was filled by entry {one.number}: undo that first"
-        return None
+            typer.echo(undo_words(made[0].number, len(made)))
 
     def _found(self, filters: Filters, *, coming: bool = False) -> tuple[Recorded, ...]:
         """The entries that are wanted."""
@@ -272,3 +280,18 @@ class JournalDesk:
         self, entries: Sequence[Entry], words: EntryWords, numbers: Sequence[int] = ()
     ) -> str:
         return entries_text(entries, words, self.today, width_of(sys.stdout), numbers)
+
+
+def begin_journal(path: Path) -> None:
+    """Make an empty journal where there is none.
+
+    Raises
+    ------
+    InputError
+        There is one, or it cannot be written.
+    """
+    if path.exists():
+        raise InputError([Problem(str(path), 0, "is there already, and is left alone")])
+    with Journal(path, create=True):
+        pass
+    typer.echo(f"Began an empty journal: {printable(str(path))}")

@@ -14,12 +14,12 @@ from planner.measures import show_count
 from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.kinds import read_kind
 from planner.shop.entering.naming import find_arrival
-from planner.shop.entering.odd import imported_oddities
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import plain, read_mapping, score_of
 from planner.shop.tables.csvfile import read_sheet
+from planner.shop.tables.doubtful import ADD_YES, doubts_of, told_doubts, usual_in
 from planner.shop.tables.figures import Order
-from planner.shop.tables.imported import Imported, Reading, read_entries
+from planner.shop.tables.imported import Imported, Reading, read_lines
 from planner.show.progress import counted_line
 
 _DECIMAL = {"point": ".", "comma": ","}
@@ -51,14 +51,19 @@ def import_file(
     reading = _reading(desk, words)
     sheet = read_sheet(path, score_of(reading.mapping))
     with counted_line("lines read") as told:
-        found = read_entries(sheet, desk.things, reading, told)
+        found, faults = read_lines(sheet, desk.things, reading, told)
+    doubts: list[tuple[int, str]] = []
+    if not faults.of_all:
+        usual = usual_in(desk.usual, found.entries)
+        judge = desk.judge(usual, found.orders or desk.states)
+        doubts = told_doubts(doubts_of(found, judge, desk.counting))
+    faults.stop([(line, f"{each}; {ADD_YES}") for line, each in doubts], sure=yes or dry_run)
     if not found.lines:
         message = (
             "there is nothing to enter" if found.rows else "there are no lines below the heads"
         )
         raise InputError([Problem(sheet.name, 0, f"{message}{_left_out(found)}")])
-    odd = imported_oddities(found.entries, desk.counting, desk.today)
-    desk.stop_if_odd(sheet.name, odd, yes=yes or dry_run)
+    odd = [f"line {line}: {each}" for line, each in doubts]
     if dry_run:
         orders = found.orders or None
         desk.show_planned(found.entries, odd, json=json, orders=orders)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
+from planner.commands.shop_folder import is_shop, recorded_in
 from planner.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
 
 EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
 
@@ -42,11 +47,28 @@ def order(
     from planner.solve import Options
 
     scenario = read(file)
+    if cost is None and is_shop(file):
+        scenario = _costed(Path(file), scenario, species)
     price = None if cost is None else _cost(cost, scenario.unit)
     desk = Desk(scenario, Options(seconds=checked_seconds(seconds)))
     with counted_line("numbers of head") as told:
         curve = order_curve(desk, species, up_to, price, told)
     typer.echo(order_json(curve) if json else order_text(curve))
+
+
+def _costed(folder: Path, scenario: Scenario, species: str | None) -> Scenario:
+    """A shop's scenario with the costs that its journal tells."""
+    from planner.shop.week.costs import costs_now, no_price_words
+
+    found = costs_now(scenario, recorded_in(folder))
+    messages = [
+        no_price_words(lot, free, scenario.unit, all_of=True)
+        for lot, free in found.unpriced
+        if lot.piece in lot.recipe.roots and species in (None, lot.recipe.species, lot.name)
+    ]
+    if messages:
+        raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
+    return found.scenario
 
 
 def _cost(text: str, unit: str) -> float:

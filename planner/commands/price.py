@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Annotated
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.commands.shop_folder import is_shop, recorded_in
 from planner.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from planner.scenario import Scenario
 
 EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
 
@@ -43,10 +48,36 @@ def price(
     options = options_within(within, seconds)
     target, wage = _margin(margin), _read("--bench-cost", bench_cost, read_money)
     scenario = read(file)
-    scenario = with_costs(scenario, read_costs(scenario, cost or ()))
+    costs = read_costs(scenario, cost or ())
+    if is_shop(file):
+        scenario, costs = _costs_in_shop(Path(file), scenario, costs)
+    scenario = with_costs(scenario, costs)
     with progress_line(scenario.money) as progress:
         pricing = price_week(scenario, target, wage, options, progress)
     typer.echo(price_json(pricing) if json else price_text(pricing))
+
+
+def _costs_in_shop(
+    folder: Path, scenario: Scenario, costs: Mapping[str, float]
+) -> tuple[Scenario, dict[str, float]]:
+    """The scenario with the costs that the journal tells, and what it has none for at nothing.
+
+    Where that is said on standard error. Costs that are given count before those of the journal.
+    """
+    from planner.shop.week.costs import costs_now, no_price_words, shared_words, unknown_words
+
+    found = costs_now(scenario, recorded_in(folder), costs)
+    messages = [no_price_words(lot, free, scenario.unit) for lot, free in found.unpriced]
+    if messages:
+        raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
+    for told in shared_words(found.shared, scenario.unit, scenario.money):
+        typer.echo(told, err=True)
+    for told in unknown_words(found.unknown, scenario.unit):
+        typer.echo(f"odd: {told}", err=True)
+    needed = {lot.name for lot in found.scenario.lots if not lot.cost}
+    used = {source.name for _, source in found.shared} - needed  # of head that are cut already
+    left = {name: money for name, money in costs.items() if name not in used}
+    return found.scenario, {**left, **{lot.name: 0.0 for lot in found.unknown}}
 
 
 def _margin(text: str) -> float:

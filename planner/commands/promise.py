@@ -42,8 +42,8 @@ def promise(
         bool,
         typer.Option(
             "--write",
-            help="Add what can be promised in full to the file, or to the journal of a shop folder; "
-            "if it cannot be, nothing is written and the exit code is 3.",
+            help="Add what can be promised in full to the file, or to the journal of a shop "
+            "folder; if it cannot be, nothing is written and the exit code is 3.",
         ),
     ] = False,
     json: Json = False,
@@ -57,6 +57,7 @@ def promise(
     from planner.ask.desk import Desk
     from planner.ask.promise import promise as ask
     from planner.commands.shop_folder import is_shop
+    from planner.files.asked_order import A_CUSTOMER, SOMEBODY
     from planner.files.find import find
     from planner.files.write_order import stop_unless_writable, write_orders
     from planner.show.progress import progress_line
@@ -67,7 +68,8 @@ def promise(
     in_shop = is_shop(file)
     path, name = (Path(file), file) if in_shop else find(file, "scenarios", Path())
     scenario = read(file)
-    written, new = _read_orders(scenario, orders, buyer, price)
+    somebody = A_CUSTOMER if in_shop else SOMEBODY
+    written, new = _read_orders(scenario, orders, somebody if buyer is None else buyer, price)
     if write and not in_shop:
         stop_unless_writable(path, name)
     with progress_line(scenario.money) as progress:
@@ -127,17 +129,17 @@ def _is_there(scenario: Scenario, order: Order) -> bool:
 
 
 def _read_orders(
-    scenario: Scenario, texts: list[str], buyer: str | None, price: str | None
+    scenario: Scenario, texts: list[str], buyer: str, price: str | None
 ) -> tuple[list[WrittenOrder], list[Order]]:
     """The orders as they are written and as they are read, with every fault of all of them."""
-    from planner.files.asked_order import SOMEBODY, order_of, split_order
+    from planner.files.asked_order import order_of, split_order
 
     written: list[WrittenOrder] = []
     found: list[Order] = []
     problems: list[Problem] = []
     for text in texts:
         try:
-            one = split_order(text, SOMEBODY if buyer is None else buyer, price)
+            one = split_order(text, buyer, price)
             found.append(order_of(scenario, one, len(scenario.orders) + len(found)))
             written.append(one)
         except InputError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,6 +11,7 @@ import typer
 
 if TYPE_CHECKING:
     from planner.files.shop_file import Shop
+    from planner.journal.entries import Recorded
     from planner.scenario import Scenario
 
 ShopFolder = Annotated[
@@ -40,6 +42,44 @@ def open_shop(folder: Path | None) -> Shop:
     return shop
 
 
+@dataclass(frozen=True)
+class ShopWeek:
+    """A shop's week around a day, and its journal.
+
+    Attributes
+    ----------
+    journal : Path
+    recorded : tuple of Recorded
+        What counts of it.
+    last : int
+        Number of the last entry there is, whether it counts or not; 0 where there is none.
+    written : Scenario
+        As the shop's files have the week.
+    week : Scenario
+        With the shares and wants that the shop's own numbers tell.
+    """
+
+    journal: Path
+    recorded: tuple[Recorded, ...]
+    last: int
+    written: Scenario
+    week: Scenario
+
+
+def read_week(folder: Path | None, day: date) -> ShopWeek:
+    """Read a shop folder for what happened on a day."""
+    from planner.journal.store import Journal
+    from planner.shop.week.now import with_learned
+
+    shop = open_shop(folder)
+    with Journal(shop.journal) as journal:
+        recorded = journal.recorded()
+        every = journal.recorded(undone=True)
+    written = shop.week(day)
+    last = max((each.number for each in every), default=0)
+    return ShopWeek(shop.journal, recorded, last, written, with_learned(written, recorded, day))
+
+
 def is_shop(file: str) -> bool:
     """Whether what is named in place of a scenario is a shop folder."""
     from planner.files.kind import SHOP_FILE
@@ -48,6 +88,15 @@ def is_shop(file: str) -> bool:
         return (Path(file) / SHOP_FILE).is_file()
     except (OSError, ValueError):  # told by whoever reads it
         return False
+
+
+def recorded_in(folder: Path) -> tuple[Recorded, ...]:
+    """What counts of the journal of a shop folder."""
+    from planner.files.shop_file import JOURNAL
+    from planner.journal.store import Journal
+
+    with Journal(folder / JOURNAL) as journal:
+        return journal.recorded()
 
 
 def read_now(file: str) -> Scenario:

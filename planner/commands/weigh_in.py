@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -33,8 +35,8 @@ def weigh_in(
         Path | None,
         typer.Argument(
             metavar="CSV",
-            help="A table to read instead of asking: piece, way, count, weight, gave, gave count, "
-            "gave weight. - is standard input.",
+            help="A table to read instead of asking: day, piece, way, count, weight, gave, gave "
+            "count, gave weight. - is standard input.",
         ),
     ] = None,
     day: Annotated[
@@ -46,7 +48,8 @@ def weigh_in(
         typer.Option(
             "--csv-form",
             metavar="FILE",
-            help="Write the day's list as a table to be filled in, and enter nothing.",
+            help="Write the day's list as a table to be filled in, never over a file that is "
+            "there, and enter nothing. - is standard output.",
         ),
     ] = None,
     yes: Annotated[
@@ -57,67 +60,75 @@ def weigh_in(
 ) -> None:
     """Enter what was cut and what it weighed, in the order of the morning's sheet.
 
-    For each break of the day's plan: how many, what they weighed, and what they gave. Enter is as
-    planned, or not weighed; then come breaks that were not planned. What can hardly be is asked
-    about with what is expected. All is entered at the end, in one writing.
+    For each job of the day's plan: Enter is done as planned and not weighed; w weighs it, thing by
+    thing, and next goes on to the next job; all takes all the rest as planned. Then comes what was
+    not planned. What can hardly be is asked about. All is entered at the end, in one writing.
     """
-    from planner.commands import shop_folder
     from planner.commands.asking import Asker
-    from planner.commands.entering import day_past, enter
-    from planner.journal.store import Journal
+    from planner.commands.entering import agreed_by, day_past, enter
+    from planner.commands.shop_folder import read_week
     from planner.shop.entering.weighing import Weighing
-    from planner.shop.tables.weighfile import entry_rows, read_weighed_in
-    from planner.shop.week.now import with_learned
+    from planner.shop.tables.weighfile import read_weighed_in
+    from planner.shop.tables.weighform import entry_rows
     from planner.show.layout import width_of
-    from planner.show.weigh_in import weighed_json, weighed_text
+    from planner.show.weighed import weighed_json, weighed_text
 
     if form is not None and file is not None:
         raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
-    found = shop_folder.open_shop(shop)
     when = day_past(day)
-    with Journal(found.journal) as journal:
-        recorded = journal.recorded()
-    week = with_learned(found.week(when), recorded, when)
-    weighing = Weighing(week, recorded, when)
+    found = read_week(shop, when)
+    week = found.week
+    weighing = Weighing(week, found.recorded, when, found.written.recipes)
     if form is not None:
         _write_form(form, weighing)
         return
+    asker = Asker(aside=json, sure=yes)
     if file is not None:
         said = read_weighed_in(file, weighing, sure=yes)
         for each in said.kept:
             typer.echo(f"kept: {each}", err=True)
     else:
-        asker = Asker(aside=json, sure=yes)
         said = asker.until_stopped(lambda: _by_hand(asker, weighing))
     entries: list[Entry] = [done for _, done in said.breaks]
     entries += [made for _, made in said.batches]
-    written = enter(found.journal, entries, entry_rows(entries, week.unit))
+    agreed = agreed_by(asker, week, "What you typed would come on top of it.")
+    rows = entry_rows(entries, week.unit)
+    written = enter(found.journal, entries, rows, found.last, agreed)
     if json:
         typer.echo(weighed_json(week, when, said.breaks, said.batches, written))
-    elif not written:
-        typer.echo("Nothing was cut or made, and nothing was entered.")
-    else:
+    elif written:
         width = width_of(sys.stdout)
         typer.echo(weighed_text(week, when, said.breaks, said.batches, written, width))
+    elif not entries:
+        typer.echo("Nothing was cut or made, and nothing was entered.")
 
 
 def _write_form(path: Path, weighing: Weighing) -> None:
-    from planner.shop.tables.weighfile import form_rows
+    from planner.errors import InputError, Problem
+    from planner.shop.tables.csvfile import STANDARD
+    from planner.shop.tables.weighform import form_rows
     from planner.show.table import ENCODING, Table, csv_text
     from planner.show.written import write_text
 
     heads, *rows = form_rows(weighing)
-    table = Table(tuple(heads), tuple(map(tuple, rows)))
-    write_text(path, csv_text(table), ENCODING)
+    text = csv_text(Table(tuple(heads), tuple(map(tuple, rows))))
+    if str(path) == STANDARD:
+        typer.echo(text, nl=False)
+        return
+    if os.path.lexists(path):
+        raise InputError([Problem(str(path), 0, "is there already: name another, or remove it")])
+    write_text(path, text, ENCODING)
     if weighing.has_plan:
-        typer.echo(f"Written: {path}. Fill in the weights, then: breakplan weigh-in {path}")
+        typer.echo(f"Written: {path}. Fill in the weights, then:")
+        typer.echo(f"  breakplan weigh-in {quote(str(path))}")
     else:
-        typer.echo(f"No plan is kept for {weighing.day}: {path} has heads only.")
+        typer.echo(f"No plan is kept for {weighing.day}: only heads are in {path}.")
 
 
 def _by_hand(asker: Asker, weighing: Weighing) -> WeighedIn:
     """What a person types: the plan's breaks and batches, then what else was done."""
-    from planner.commands.blocktalk import BatchTalk, BreakTalk, talk_through
+    from planner.commands.blockasking import talk_through
+    from planner.commands.blocktalk import BatchTalk, BreakTalk
     from planner.journal.entries import BatchMade, BreakDone
     from planner.shop.tables.weighfile import WeighedIn
     from planner.show.weigh_in import weighing_heading
@@ -140,7 +151,7 @@ def _more(asker: Asker, weighing: Weighing, before: Sequence[Entry]) -> Talk | M
     """Ask what else was cut or made; Enter ends."""
     from planner.commands.asking import Move, Question
     from planner.commands.blocktalk import BatchTalk, BreakTalk
-    from planner.show.weigh_in import ELSE_HELP, ELSE_PROMPT
+    from planner.show.weigh_in import ELSE_PROMPT, else_help
 
     def read(text: str) -> Talk | None:
         if not text:
@@ -155,7 +166,7 @@ def _more(asker: Asker, weighing: Weighing, before: Sequence[Entry]) -> Talk | M
         asker.answer_first(str(cutting.count))
         return BreakTalk(weighing, cutting)
 
-    got = asker.ask(Question(ELSE_PROMPT, read, help=ELSE_HELP))
+    got = asker.ask(Question(ELSE_PROMPT, read, help=else_help(weighing.week.unit)))
     if isinstance(got, Move):
         return got
     return Move.STOP if got is None else got

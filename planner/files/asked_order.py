@@ -17,6 +17,9 @@ from planner.yamlfile import Document
 SOMEBODY = "an order"
 """The buyer of an order for which none is named."""
 
+A_CUSTOMER = "a customer"
+"""The same in a shop's journal: `order 12 (loin chops, for a customer)`."""
+
 EXAMPLE = "boneless leg: 9 lb on fri"
 
 _ORDER, _PRICE, _BUYER = "ORDER", "--price", "--for"  # what messages call the three texts

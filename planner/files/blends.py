@@ -8,7 +8,7 @@ from typing import Any
 from planner import measures
 from planner.files.blend_shape import BlendShape
 from planner.files.mixture import SAME, impossible, limits_clash
-from planner.recipe import MIXED, Blend, Cut, Limit
+from planner.recipe import LOSS, MIXED, Blend, Cut, Limit
 from planner.standards import STANDARDS, Standard
 from planner.yamlfile import Document, Place, nearest
 
@@ -89,8 +89,8 @@ def blame_mixture(document: Document, place: Place, blend: Blend, cuts: Mapping[
 
 def blame_name(document: Document, place: Place, name: str) -> None:
     """Record that a blend cannot be called so."""
-    if name == "loss":
-        document.fault(place, '"loss" is reserved for weight that is gone')
+    if name == LOSS:
+        document.fault(place, f'"{LOSS}" is reserved for weight that is gone')
     elif not name.isprintable() or not 0 < len(name.strip()) <= 60:
         document.fault(place, "a name of 1 to 60 characters on one line is wanted")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe
+from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name
 from planner.yamlfile import nearest
 
 
@@ -23,6 +23,8 @@ class Names:
         Names that belong to no species.
     refused : mapping of str to str
         What to say to some more names.
+    full : mapping of str to str
+        More ways to write some names: with the species in front that all of a blend is of.
     """
 
     def __init__(
@@ -32,6 +34,7 @@ class Names:
         mistaken: Mapping[str, Mapping[str, str]],
         others: Iterable[str] = (),
         refused: Mapping[str, str] | None = None,
+        full: Mapping[str, str] | None = None,
     ) -> None:
         self.word = word
         self._species = list(names)
@@ -45,6 +48,8 @@ class Names:
                     self._apart.setdefault(name[len(species) + 1 :], []).append(name)
                 else:
                     self._known.setdefault(f"{species} {name}", name)
+        for longer, name in (full or {}).items():
+            self._known.setdefault(longer, name)
         for species, answers in mistaken.items():
             for name, answer in answers.items():
                 for text in (name, f"{species} {name}", name.removeprefix(f"{species} ")):
@@ -78,10 +83,16 @@ class Names:
 
 def cut_names(
     recipes: Sequence[Recipe],
-    blends: Iterable[str] = (),
+    blends: Iterable[str] | Mapping[str, Blend] = (),
     aside: Mapping[str, str] | None = None,
 ) -> Names:
-    """Cuts and what blends make; `blends` are in no recipe, and why some cannot be made."""
+    """Cuts and what blends make; `blends` are in no recipe, and why some cannot be made.
+
+    Where `blends` tells the blends themselves, one of a single species is found with that in front.
+    """
+    full = {}
+    if isinstance(blends, Mapping):
+        full = {full_name(each.cut.species, name): name for name, each in blends.items()}
     return Names(
         "cut",
         {each.species: [*each.cuts, *each.blends] for each in recipes},
@@ -94,6 +105,7 @@ def cut_names(
         },
         blends,
         aside,
+        full,
     )
 
 

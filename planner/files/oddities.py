@@ -8,7 +8,7 @@ from statistics import median
 from typing import TypeAlias
 
 from planner.files.setting import Setting
-from planner.measures import POUNDS, WEEKDAYS, show_weight
+from planner.measures import POUNDS, WEEKDAYS, read_weight_of_day, show_weight
 from planner.recipe import MIXED, piece_shares, recipe_with
 from planner.scenario import GrindRule, Lot, Scenario
 from planner.yamlfile import Place
@@ -21,6 +21,12 @@ FEWEST_PRICES = 5
 
 DEAR = 10.0
 HEAVY = 3.0
+
+DAY = 1440
+"""Minutes."""
+
+CREW = 6
+"""More do not cut in one shop: common practice, no source."""
 
 
 def point_out(setting: Setting, scenario: Scenario, looks: Sequence[Look] | None = None) -> None:
@@ -158,7 +164,44 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
             setting.document.odd(("rules", number), message)
 
 
-SHOP_LOOKS: tuple[Look, ...] = (_no_bench, _far_too_dear, _far_too_heavy, _no_way_left)
-"""What may be odd about the file of a shop, which does not say what hangs there."""
+def _no_shares(setting: Setting, _: Scenario) -> None:
+    """Traffic in percent that does not add up to 100: rounding may cost half a point a day."""
+    texts = setting.document.data.get("traffic")
+    if not isinstance(texts, dict):
+        return
+    shares = [str(text).strip() for text in texts.values()]
+    if not all(share.endswith("%") for share in shares):
+        return  # relative weights of any size
+    total = sum(read_weight_of_day(share) for share in shares)
+    if abs(total - 100) > len(shares) / 2:
+        message = (
+            f"the days of traffic add up to {total:g}%, not 100%: each is taken as its part of that"
+        )
+        setting.document.odd(("traffic",), message)
 
-LOOKS: tuple[Look, ...] = (_never_made, *SHOP_LOOKS)
+
+def _endless_bench(setting: Setting, scenario: Scenario) -> None:
+    """A day with more minutes than a crew of `CREW` has round the clock."""
+    if scenario.bench is None or "bench" not in setting.document.data:
+        return
+    most = max(scenario.bench)
+    if most > CREW * DAY:
+        message = f"{most:,.0f} minutes a day are more than {CREW} people have in {DAY // 60} hours"
+        setting.document.odd(("bench",), message)
+
+
+_EVERYWHERE: tuple[Look, ...] = (
+    _no_bench,
+    _endless_bench,
+    _far_too_dear,
+    _far_too_heavy,
+    _no_way_left,
+)
+
+SHOP_LOOKS: tuple[Look, ...] = (*_EVERYWHERE, _no_shares)
+"""What may be odd about the file of a shop, which does not say what hangs there.
+
+Its traffic is of a whole week; that of a scenario may be a part of one.
+"""
+
+LOOKS: tuple[Look, ...] = (_never_made, *_EVERYWHERE)

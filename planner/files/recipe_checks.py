@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from planner.files.blends import Find, blame_mixture, point_out_names, read_blend
 from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.measures import Portion
-from planner.recipe import MIXED, Cut
+from planner.recipe import LOSS, MIXED, Cut
 from planner.yamlfile import Document, Place, nearest
 
 SHARES_AGREE = 1e-8
@@ -43,8 +43,8 @@ def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
     first: dict[str, str] = {}
     for word, section in kinds.items():
         for name in document.keys(section):
-            if name == "loss":
-                document.fault((section, name), '"loss" is reserved for weight that is gone')
+            if name == LOSS:
+                document.fault((section, name), f'"{LOSS}" is reserved for weight that is gone')
             elif name in first:
                 document.fault((section, name), f'"{name}" is a {first[name]} already')
             elif not name.strip() or not name.isprintable() or len(name) > 60:
@@ -88,7 +88,7 @@ def _shares_add_up(document: Document, shape: RecipeShape) -> None:
 
 
 def _gives_known_things(document: Document, shape: RecipeShape) -> None:
-    known = (*document.keys("pieces"), *document.keys("cuts"), "loss")
+    known = (*document.keys("pieces"), *document.keys("cuts"), LOSS)
     sections: tuple[Place, ...] = (("pieces",), ("cuts",))
     unsure = any(document.unsure_at(each) or document.has_repeats(each) for each in sections)
     for at, _, parts in _ways(shape):
@@ -117,7 +117,7 @@ def _counted(shape: RecipeShape, name: str) -> bool:
 def _weighed(document: Document, shape: RecipeShape, name: str) -> bool:
     """Whether a thing certainly goes by weight: a cut with faults may be one sold by each."""
     sound = name in shape.cuts and not document.unsure_within(("cuts", name))
-    return name == "loss" or (sound and not shape.cuts[name].sold_by)
+    return name == LOSS or (sound and not shape.cuts[name].sold_by)
 
 
 def _pct(portion: Portion) -> str:
@@ -241,9 +241,9 @@ def _blends_are_named_well(document: Document, shape: RecipeShape) -> None:
 
 def _much_loss(document: Document, shape: RecipeShape) -> None:
     for place, way, parts in _ways(shape):
-        loss = parts.gives.get("loss")
+        loss = parts.gives.get(LOSS)
         if loss and loss.share > MUCH_LOSS:
-            document.odd((*place, "gives", "loss"), f"{way} loses {loss.share:.1%} of the weight")
+            document.odd((*place, "gives", LOSS), f"{way} loses {loss.share:.1%} of the weight")
 
 
 CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (

@@ -10,7 +10,7 @@ from planner.files.fit import fit
 from planner.files.kind import stop_unless
 from planner.files.recipe_checks import CHECKS, cut_of, find_in
 from planner.files.recipe_shape import STAND_INS, RecipeShape, WayShape
-from planner.recipe import Given, Piece, Recipe, Way
+from planner.recipe import LOSS, Given, Piece, Recipe, Way
 from planner.yamlfile import Document, load
 
 
@@ -51,9 +51,9 @@ def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:
     given = [
         Given(thing, portion.count or 1, portion.share)
         for thing, portion in way.gives.items()
-        if thing != "loss"
+        if thing != LOSS
     ]
-    loss = way.gives.get("loss")
+    loss = way.gives.get(LOSS)
     return Way(
         name=name,
         minutes=way.minutes,

@@ -124,33 +124,12 @@ StockForms = Annotated[
 """An amount, an amount with its days left, or a list of those."""
 
 
-class ScenarioShape(Shape):
-    """One planned period of one shop."""
+class WeekShape(Shape):
+    """What the file of a scenario and that of a shop have in common."""
 
-    title: TextField = Field("A week without a title", description="what the plan is headed by")
-    starts: DateField = Field(description="date of the first day, such as 2026-11-30")
-    days: PeriodField = Field(description="how many days are planned")
-    recipes: list[TextField | None] = Field(
-        description="recipe files and files of blends, or names of shipped ones"
-    )
     unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
     money: SignField = Field("$", description="sign of the money, such as $ or EUR")
-    rail: list[LotShape | None] = Field(
-        default_factory=list, description="what hangs there, arrives or may be bought"
-    )
-    bench: MinutesByDay | None = Field(
-        None, description="minutes of cutting time: of every day, or by day; else no limit"
-    )
     overtime: OvertimeShape | None = Field(None, description="minutes beyond the bench")
-    case: dict[str, StockForms] = Field(
-        default_factory=dict, description="what lies in the case when the period opens, by cut"
-    )
-    traffic: dict[str, DayWeightField] | None = Field(
-        None, description="how customers spread over the days; even where nothing is said"
-    )
-    demand: dict[str, DemandShape] = Field(
-        default_factory=dict, description="what is bought, by cut"
-    )
     blends: dict[str, BlendShape] = Field(
         default_factory=dict,
         description="what is made from trim, fat and bones, beside the blends of the recipes",
@@ -164,6 +143,32 @@ class ScenarioShape(Shape):
     )
     disposal: PriceField | None = Field(
         None, description="what it costs to throw meat away, by weight"
+    )
+
+
+class ScenarioShape(WeekShape):
+    """One planned period of one shop."""
+
+    title: TextField = Field("A week without a title", description="what the plan is headed by")
+    starts: DateField = Field(description="date of the first day, such as 2026-11-30")
+    days: PeriodField = Field(description="how many days are planned")
+    recipes: list[TextField | None] = Field(
+        description="recipe files and files of blends, or names of shipped ones"
+    )
+    rail: list[LotShape | None] = Field(
+        default_factory=list, description="what hangs there, arrives or may be bought"
+    )
+    bench: MinutesByDay | None = Field(
+        None, description="minutes of cutting time: of every day, or by day; else no limit"
+    )
+    case: dict[str, StockForms] = Field(
+        default_factory=dict, description="what lies in the case when the period opens, by cut"
+    )
+    traffic: dict[str, DayWeightField] | None = Field(
+        None, description="how customers spread over the days; even where nothing is said"
+    )
+    demand: dict[str, DemandShape] = Field(
+        default_factory=dict, description="what is bought, by cut"
     )
 
 

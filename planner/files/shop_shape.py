@@ -6,20 +6,16 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
-from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     AmountByDay,
     DayWeightField,
     MinutesByDay,
     PriceField,
     Shape,
-    ShareField,
-    SignField,
     TextField,
-    UnitField,
     one_line,
 )
-from planner.files.scenario_shape import LotShape, MarkdownShape, OvertimeShape
+from planner.files.scenario_shape import LotShape, MarkdownShape, WeekShape
 from planner.measures import WEEKDAYS
 from planner.yamlfile import nearest
 
@@ -51,7 +47,7 @@ class UsualDemandShape(Shape):
     markdown: MarkdownShape | None = Field(None, description="what more is bought at a lower price")
 
 
-class ShopShape(Shape):
+class ShopShape(WeekShape):
     """One shop, the same for every week: what happens in a week is in its journal."""
 
     title: TextField = Field("A shop without a title", description="what plans are headed by")
@@ -62,12 +58,9 @@ class ShopShape(Shape):
     recipes: list[TextField | None] = Field(
         description="recipe files and files of blends, from this folder on"
     )
-    unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
-    money: SignField = Field("$", description="sign of the money, such as $ or EUR")
     bench: MinutesByDay | None = Field(
         None, description="minutes of cutting time: of every open day, or by day; else no limit"
     )
-    overtime: OvertimeShape | None = Field(None, description="minutes beyond the bench")
     traffic: dict[str, DayWeightField] | None = Field(
         None, description="how customers spread over the open days; even where nothing is said"
     )
@@ -76,20 +69,6 @@ class ShopShape(Shape):
     )
     demand: dict[str, UsualDemandShape] = Field(
         default_factory=dict, description="what is bought, by cut"
-    )
-    blends: dict[str, BlendShape] = Field(
-        default_factory=dict,
-        description="what is made from trim, fat and bones, beside the blends of the recipes",
-    )
-    rules: list[dict[str, TextField] | None] = Field(
-        default_factory=list,
-        description='the butcher\'s own decisions, such as "at least 1 leg: whole"',
-    )
-    carry: ShareField = Field(
-        0.0, description="worth of what is left in date, as a share of its full price"
-    )
-    disposal: PriceField | None = Field(
-        None, description="what it costs to throw meat away, by weight"
     )
 
 

@@ -176,7 +176,11 @@ def _stop_unless_file(path: Path) -> None:
     if path.is_dir():
         raise problem(path, "is a folder, not a journal")
     if not path.exists():
-        raise problem(path, "is not there: `breakplan start` lays out a shop folder with a journal")
+        raise problem(
+            path,
+            "is not there: put a copy made by --backup in its place, or begin an empty one with:"
+            " breakplan journal --new",
+        )
     if not path.is_file():
         raise problem(path, "is not a file")
     if not os.access(path, os.R_OK):

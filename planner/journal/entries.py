@@ -37,9 +37,14 @@ class Delivery:
     cost: float | None = None
 
     @property
+    def each(self) -> tuple[float, ...]:
+        """Pounds of each of them."""
+        return self.pounds if len(self.pounds) == self.head else self.pounds[:1] * self.head
+
+    @property
     def total(self) -> float:
         """Pounds of all of them."""
-        return sum(self.pounds) if len(self.pounds) == self.head else self.head * self.pounds[0]
+        return sum(self.each)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +173,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class PlanKept:
-    """A plan as it was told on a day, as JSON text (`planner.shop.plans.kept`); `day` is its first."""
+    """A plan as it was told, as JSON text (`planner.shop.plans.kept`); `day` is its first."""
 
     day: date
     plan: str

@@ -44,7 +44,7 @@ def check_undone(connection: sqlite3.Connection, undone: Undone) -> None:
         raise ValueError(f"there is no writing {number}")
     if connection.execute('SELECT 1 FROM "undone" WHERE "writing" = ?', (number,)).fetchone():
         raise ValueError(f"writing {number} is undone already")
-    kinds = {type(recorded.entry) for recorded in select(connection, writing=number, undone=True)}
+    kinds = {type(recorded.entry) for recorded in select(connection, writing=number)}
     if Undone in kinds:
         raise ValueError(f"writing {number} is an undoing: enter again what should count")
     if PlanKept in kinds:

@@ -131,9 +131,8 @@ def select(
     *,
     kinds: Collection[type[Entry]] = (),
     writing: int | None = None,
-    undone: bool = False,
 ) -> tuple[Recorded, ...]:
-    """Entries in the order of their numbers; to be called within a transaction.
+    """All there is, in the order of the numbers; to be called within a transaction.
 
     Parameters
     ----------
@@ -141,31 +140,20 @@ def select(
         Only these; none named: all.
     writing : int, optional
         Only what was entered in this one.
-    undone : bool
-        Also what was undone, and the undoings.
 
     Raises
     ------
     ValueError
         A row is not what this program wrote: another one left the tables' own checks out.
     """
-    where, values = _condition(writing, undone)
+    where, values = ("1", ()) if writing is None else ('e."writing" = ?', (writing,))
     found = [
         recorded
         for kind in _KINDS
-        if (not kinds or kind.made_of in kinds) and (undone or kind.made_of is not Undone)
+        if not kinds or kind.made_of in kinds
         for recorded in _select_kind(connection, kind, where, values)
     ]
     return tuple(sorted(found, key=lambda recorded: recorded.number))
-
-
-def _condition(writing: int | None, undone: bool) -> tuple[str, tuple[int, ...]]:
-    conditions = ["1"]
-    if not undone:
-        conditions.append('e."writing" NOT IN (SELECT "writing" FROM "undone")')
-    if writing is not None:
-        return " AND ".join((*conditions, 'e."writing" = ?')), (writing,)
-    return " AND ".join(conditions), ()
 
 
 def _select_kind(

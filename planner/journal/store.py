@@ -10,6 +10,7 @@ from types import TracebackType
 from typing import Self
 
 from planner.journal.checks import check_entry
+from planner.journal.counting import counting
 from planner.journal.database import open_database, problem, reading, told, transaction
 from planner.journal.entries import Entry, Filled, Recorded, Undone
 from planner.journal.placing import copy_database, make_database
@@ -121,7 +122,10 @@ class Journal:
             Only these, which is quicker; none named: all.
         """
         with told(self._path), reading(self._connection, self._timeout), self._naming():
-            return select(self._connection, kinds=kinds, undone=undone)
+            if undone:
+                return select(self._connection, kinds=kinds)
+            found = select(self._connection, kinds={*kinds, Undone} if kinds else ())
+            return counting(found)
 
     def undo(self, writing: int | None = None, *, day: date | None = None) -> tuple[Recorded, ...]:
         """Undo a writing by a counter-entry, else the last that counts; returns what it was.

@@ -9,11 +9,14 @@ from datetime import date, timedelta
 from planner.journal.entries import Moment, Recorded
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.counting import CountLine, Difference
-from planner.shop.entering.things import Thing
-from planner.shop.entering.typed import Portion
+from planner.shop.entering.countdoubts import CountLine
+from planner.shop.entering.counting import Difference
+from planner.shop.entering.things import Thing, Things
+from planner.shop.entering.typed import EXAMPLES, Portion
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
+from planner.show.entrywords import EntryWords
+from planner.show.journal import entered_text
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
 
 NAME = 30
@@ -39,27 +42,52 @@ def count_heading(day: date, at: Moment, number: int) -> str:
 def count_help(thing: Thing, unit: str) -> str:
     """What may be typed."""
     if thing.piece:
-        amounts = (
-            f"3                how many there are\n3 at 6.4 {unit}      with the weight of each\n"
-            f"3, 19 {unit} in all  with what all of them weigh"
-        )
+        one, whole = EXAMPLES[unit]
+        lines = [
+            ("3", "how many there are"),
+            (f"3 at {one} {unit}", "with the weight of each"),
+            (f"3, {whole} {unit} in all", "with what all of them weigh"),
+        ]
     elif thing.by_each:
-        amounts = (
-            "3                how many there are\n3 mon, 2 tue     with the days they were made"
-        )
+        lines = [("3", "how many there are"), ("3 mon, 2 tue", "with the days they were made")]
     else:
-        amounts = (
-            f"3.5              {unit}; or 3.5 lb, 1.6 kg, 12 oz\n"
-            "3.5 mon, 2 tue   with the days it was made"
-        )
+        lines = [
+            ("3.5", f"{unit}; or 3.5 lb, 1.6 kg, 12 oz"),
+            ("3.5 mon, 2 tue", "with the days it was made"),
+        ]
+    others = [
+        ("0", "there is none"),
+        ("=", "it is as reckoned"),
+        ("Enter", "leave it: nothing is entered for it"),
+        ("skip", "take back what was typed for it before"),
+        ("back", "to the one before"),
+        ("stop", "no more: what was typed so far is entered"),
+        ("Ctrl-C", "enter nothing at all"),
+    ]
+    return "\n".join(f"{typed:<20} {told}" for typed, told in (*lines, *others))
+
+
+def weight_prompt(thing: Thing, number: int, unit: str) -> str:
+    """What pieces weigh of which nobody knows it."""
+    if number == 1:
+        return f"  what it weighs, in {unit} (nobody has said yet): "
+    return f"  what one weighs, in {unit} (nobody has said yet): "
+
+
+def weight_help(thing: Thing, unit: str) -> str:
+    """Why it is asked, and what may be typed."""
+    one, whole = EXAMPLES[unit]
     return (
-        f"{amounts}\n0                there is none\n=                it is as reckoned\n"
-        "Enter            leave it: nothing is entered for it\n"
-        "skip             take back what was typed for it before\n"
-        "back             to the one before\n"
-        "stop             no more: what was typed so far is entered\n"
-        "Ctrl-C           enter nothing at all"
+        f"Nothing can be planned with a {thing.name} of which nobody knows the weight; a guess "
+        f"will do.\n{one} {unit}, or {whole} {unit} in all\nback goes to how many there are."
     )
+
+
+def meanwhile_text(week: Scenario, entries: Sequence[Recorded], today: date, width: int) -> str:
+    """What others entered of the same things."""
+    names = {each.full: each.name for each in Things(week)}
+    words = EntryWords(week.unit, week.money, names, {}, {})
+    return f"Entered by others since you began:\n{entered_text(entries, words, today, width)}"
 
 
 def count_prompt(
@@ -109,7 +137,7 @@ def counted_text(
     more = sum(each.money for each in found if each.money and each.money > 0)
     if less or more:
         lines += ["", *wrapped(_total(week, less, more), 0, width)]
-    lines += ["", *wrapped(entered(written), 0, width)]
+    lines += ["", entered(written, width)]
     return "\n".join(lines)
 
 
@@ -159,11 +187,12 @@ def counted_json(
     return json.dumps(told, indent=2, ensure_ascii=False)
 
 
-def entered(written: Sequence[Recorded]) -> str:
-    """What was entered, and how it is taken back."""
+def entered(written: Sequence[Recorded], width: int = WIDTH) -> str:
+    """What was entered, and how it is undone."""
     first, last = written[0].number, written[-1].number
-    numbers = f"no. {first}" if first == last else f"no. {first} to {last}"
-    return f"Entered as {numbers}. To take it back: breakplan journal {first} --undo"
+    numbers = f"entry {first}" if first == last else f"entries {first} to {last}"
+    text, undo = f"Entered as {numbers}.", f"To undo it: breakplan journal --undo {first}"
+    return f"{text} {undo}" if len(text) + len(undo) < width else f"{text}\n{undo}"
 
 
 def short_day(day: date, near: date) -> str:
@@ -225,11 +254,11 @@ def _total(week: Scenario, less: float, more: float) -> str:
 
 def counts_rows(answers: Mapping[Thing, Sequence[Portion]], unit: str) -> list[list[str]]:
     """What was counted as a table that `breakplan counts CSV` reads, heads first."""
-    rows = [["what", "amount", "unit", "made", "pounds"]]
+    rows = [["what", "amount", "unit", "made", "weight"]]
     for thing, portions in answers.items():
         for each in portions:
             amount = f"{each.amount:.0f}" if thing.by_each else f"{each.amount / POUNDS[unit]:.2f}"
             made = each.made.isoformat() if each.made else ""
-            weight = "" if each.pounds is None else f"{each.pounds:.2f}"
+            weight = "" if each.pounds is None else f"{each.pounds / POUNDS[unit]:.2f}"
             rows.append([thing.full, amount, "each" if thing.by_each else unit, made, weight])
     return rows

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from planner.lines import BenchDay
-from planner.measures import WEEKDAYS
+from planner.measures import show_day
 from planner.scenario import Scenario
-
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 HOUR = 60
 DAY = 24 * HOUR
@@ -14,8 +12,7 @@ DAY = 24 * HOUR
 
 def show_date(scenario: Scenario, day: int) -> str:
     """`mon 30 nov`."""
-    when = scenario.date(day)
-    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+    return show_day(scenario.date(day))
 
 
 def show_time(minutes: float) -> str:

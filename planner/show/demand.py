@@ -8,23 +8,20 @@ from math import isnan, sqrt
 
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.measures import WEEKDAYS, show_count, show_money
-from planner.scenario import Scenario
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
-from planner.show.amounts import Figures
 from planner.show.demanddata import demand_data
+from planner.show.demanddays import by_weekday, name_of, number, open_days, spread_of
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
 
 MOST_CHANGED = 5
-"""Cuts that are told as changed most."""
+"""Cuts that are told as changed most: some lines of them."""
 
 CHANGED = 0.05
-"""Share of the file's want by which a week's want has to differ to be told as changed."""
+"""Share of the file's want by which a week's want has to differ to be told as changed.
 
-LEGEND = (
-    "± is the spread of a day: two of three are within it. In brackets: the file's want, as there "
-    "are too few sales of that weekday; with ~: partly learned."
-)
+Common practice, no source: nobody cuts a carcass otherwise for less.
+"""
 
 ROOMY = 76
 """Columns below which only the most important figures are told."""
@@ -50,7 +47,7 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
         Tell of this one alone, day by day.
     width : int
     """
-    day = day_words(answer.sales.first)
+    day = day_words(answer.sales.before)
     title = clip(answer.week.title, width)
     wants = [each for each in answer.wants if cut in (None, each.cut)]
     if cut is not None and wants:
@@ -61,7 +58,7 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
     elif not wants:
         body = ["\n".join(wrapped(NO_SALES.format(day=day), width=width))]
     else:
-        body = [_by_weekday(answer, wants, width), _weeks(answer, wants, width)]
+        body = [by_weekday(answer, wants, width), _weeks(answer, wants, width)]
         body += ["\n".join([*_changes(answer, wants, width), *_thin(answer, wants, width)])]
     if answer.scores is not None and wants:
         body.append(_scores(answer, wants, width))
@@ -73,65 +70,12 @@ def demand_json(answer: Demanded, cut: str | None = None) -> str:
     return json.dumps(demand_data(answer, cut), indent=1, ensure_ascii=False)
 
 
-def _open_days(week: Scenario) -> list[int]:
-    return [day for day in range(week.days) if week.traffic[day] > 0]
-
-
-def _number(answer: Demanded, cut: str, amount: float) -> str:
-    """`6.1` in the unit, or `2` of what is counted."""
-    shown = Figures(answer.week).amount(cut, amount)
-    return f"{shown:,.1f}" if not answer.week.cuts[cut].by_each else f"{shown:,.0f}"
-
-
-def _spread(answer: Demanded, cut: str, amount: float) -> str:
-    return f"{Figures(answer.week).amount(cut, amount):,.1f}"
-
-
-def _day_want(answer: Demanded, each: CutWants, day: int) -> str:
-    """`6.1 ±1.9`, `6.1 ±1.9~` where partly learned, `(6.0)` where it is the file's."""
-    used = each.used_on(day)
-    want = _number(answer, each.cut, each.want[day])
-    if used == "file":
-        return f"({want})"
-    spread = _spread(answer, each.cut, each.learned.spread[day])
-    return f"{want} ±{spread}{'~' if used == 'between' else ''}"
-
-
-def _by_weekday(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
-    """A table of cuts and open weekdays, below each other where one is too wide."""
-    week = answer.week
-    days = _open_days(week)
-    per = max(1, min(len(days), (width - 2 - 16) // 12))
-    per = -(-len(days) // -(-len(days) // per))
-    parts = [days[at : at + per] for at in range(0, len(days), per)]
-    tables = [
-        fitted_table(
-            [
-                [_name(answer, each), *(_day_want(answer, each, day) for day in part)]
-                for each in wants
-            ],
-            ["", *(WEEKDAYS[day] for day in part)],
-            ["left", *["right"] * len(part)],
-            width,
-            (0,),
-        )
-        for part in parts
-    ]
-    monday = day_words(week.starts)
-    head = f"EXPECTED WANTS of the week of {monday} ({week.unit} a day, or each)"
-    return "\n".join([*wrapped(head, width=width), "\n\n".join(tables), *wrapped(LEGEND, 2, width)])
-
-
-def _name(answer: Demanded, each: CutWants) -> str:
-    return f"{each.cut} (each)" if answer.week.cuts[each.cut].by_each else each.cut
-
-
 def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
     rows = [
         [
-            _name(answer, each),
-            _number(answer, each.cut, sum(each.want)),
-            "-" if each.file is None else _number(answer, each.cut, sum(each.file)),
+            name_of(answer, each),
+            number(answer, each.cut, sum(each.want)),
+            "-" if each.file is None else number(answer, each.cut, sum(each.file)),
             _change(each),
             f"{_weeks_known(each)}",
             f"{sum(each.days)}",
@@ -175,8 +119,8 @@ def _changes(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[st
     most = sorted(worth, key=lambda cut: -abs(worth[cut]))[:MOST_CHANGED]
     by_cut = {each.cut: each for each in wants}
     told = [
-        f"{clip(cut, 40)} {_number(answer, cut, sum(by_cut[cut].want))} a week, file "
-        f"{_number(answer, cut, sum(by_cut[cut].file or ()))} "
+        f"{clip(cut, 40)} {number(answer, cut, sum(by_cut[cut].want))} a week, file "
+        f"{number(answer, cut, sum(by_cut[cut].file or ()))} "
         f"({show_money(worth[cut], week.money)} at the full price)"
         for cut in most
         if abs(worth[cut]) >= 0.005
@@ -191,7 +135,7 @@ def _thin(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     unpriced = [clip(each.cut, 40) for each in wants if each.file is None]
     return [
         *listed("too few sales, the file's want stands", thin, width),
-        *listed("no sale known, the file's want stands", [*answer.unsold], width),
+        *listed("no sale before this week, the file's want stands", [*answer.unsold], width),
         *listed("sold out more often than not, so a guess at what was wanted", gone, width),
         *listed("sold, but without a price in shop.yaml, so not planned", unpriced, width),
     ]
@@ -214,22 +158,22 @@ def _one_cut(answer: Demanded, each: CutWants, width: int) -> str:
     rows = [
         [
             WEEKDAYS[day],
-            _number(answer, each.cut, each.want[day]),
-            "-" if used == "file" else _spread(answer, each.cut, each.learned.spread[day]),
-            "-" if each.file is None else _number(answer, each.cut, each.file[day]),
+            number(answer, each.cut, each.want[day]),
+            "-" if used == "file" else spread_of(answer, each.cut, each.learned.spread[day]),
+            "-" if each.file is None else number(answer, each.cut, each.file[day]),
             f"{each.days[day]}",
             f"{each.sold_out[day]}",
             used,
         ]
-        for day in _open_days(answer.week)
+        for day in open_days(answer.week)
         for used in [each.used_on(day)]
     ]
-    squares = sum(each.learned.spread[day] ** 2 for day in _open_days(answer.week))
+    squares = sum(each.learned.spread[day] ** 2 for day in open_days(answer.week))
     total = [
         "week",
-        _number(answer, each.cut, sum(each.want)),
-        "-" if each.used == "file" else _spread(answer, each.cut, sqrt(squares)),
-        "-" if each.file is None else _number(answer, each.cut, sum(each.file)),
+        number(answer, each.cut, sum(each.want)),
+        "-" if each.used == "file" else spread_of(answer, each.cut, sqrt(squares)),
+        "-" if each.file is None else number(answer, each.cut, sum(each.file)),
         f"{sum(each.days)}",
         f"{sum(each.sold_out)}",
         _used(each),
@@ -257,7 +201,7 @@ def _thin_alone(each: CutWants, width: int) -> list[str]:
 def _scores(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
     scores = answer.scores or {}
     rows = [
-        [_name(answer, each), *_score_cells(answer, each.cut, scores[each.cut])] for each in wants
+        [name_of(answer, each), *_score_cells(answer, each.cut, scores[each.cut])] for each in wants
     ]
     heads = ["", "error", "last week's", "better by", "days", "out", "within ±"]
     align = ["left", *["right"] * 6]
@@ -280,8 +224,8 @@ def _score_cells(answer: Demanded, cut: str, score: Score) -> list[str]:
         why = "sold out" if 2 * score.sold_out > score.days else "too few"
         return [why, "-", "-", *days, "-"]
     return [
-        _spread(answer, cut, score.error),
-        _spread(answer, cut, score.last_week_error),
+        spread_of(answer, cut, score.error),
+        spread_of(answer, cut, score.last_week_error),
         f"{1 - score.ratio:.0%}",
         *days,
         f"{score.within:.0%}",

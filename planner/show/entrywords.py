@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import assert_never
 
+from planner.files.asked_order import SOMEBODY
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -23,9 +24,8 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.journal.texts import safe
-from planner.measures import POUNDS, WEEKDAYS, show_count, show_money
+from planner.measures import POUNDS, show_count, show_day, show_money
 from planner.shop.entering.orders import OrderState
-from planner.show.dates import MONTHS
 
 SMALLEST = 0.0005
 """Of a unit: less than this shows as less than 0.001."""
@@ -80,28 +80,29 @@ class EntryWords:
     def _words(self, entry: Entry) -> str:
         match entry:
             case Delivery(_, what, head, pounds, cost):
-                return f"{head} {self.name(what)} {self._weights(head, pounds)}{self._at(cost)}"
+                weights = self._weights(head, pounds)
+                return f"{self._many(head, what)} {weights}{self._at(cost)}"
             case Count(_, at, what, much, by_each, made, pounds):
                 whole = "" if pounds is None else f", {self.weight(pounds)} in all"
                 old = f", made {short_day(made)}" if made else ""
                 when = "at opening" if at == "open" else "at closing"
-                return f"{self.amount(much, by_each)} {self.name(what)}{whole}{old}, {when}"
+                return f"{self._much(much, by_each, what)}{whole}{old}, {when}"
             case BreakDone(_, piece, way, count, pounds, gave):
                 weighing = "" if pounds is None else f" weighing {self.weight(pounds)}"
                 given = f"; gave {self._parts(gave)}" if gave else ""
-                return f"{count} {self.name(piece)}: {way}{weighing}{given}"
+                return f"{self._many(count, piece)}: {way}{weighing}{given}"
             case BatchMade(_, blend, pounds, took):
                 taken = f" from {self._parts(took)}" if took else ""
                 return f"{self.weight(pounds)} {self.name(blend)}{taken}"
             case Sold(_, cut, much, by_each, money, sold_out):
                 taken_in = "" if money is None else f" for {show_money(money, self._money)}"
                 out = ", sold out" if sold_out else ""
-                return f"{self.amount(much, by_each)} {self.name(cut)}{taken_in}{out}"
+                return f"{self._much(much, by_each, cut)}{taken_in}{out}"
             case Wasted(_, what, much, by_each):
-                return f"{self.amount(much, by_each)} {self.name(what)}"
+                return self._much(much, by_each, what)
             case OrderTaken(_, cut, much, by_each, buyer, price):
                 rate = self._at(price, by_each)
-                return f"{self.amount(much, by_each)} {self.name(cut)} for {buyer}{rate}"
+                return f"{self._much(much, by_each, cut)}{_for(buyer)}{rate}"
             case Filled(_, number, much):
                 return self._filled(number, much)
             case PlanKept():
@@ -114,6 +115,16 @@ class EntryWords:
             case _:  # pragma: no cover
                 assert_never(entry)
 
+    def _much(self, amount: float, by_each: bool, full: str) -> str:
+        """`3.25 lb loin chops`, `2 frenched racks`."""
+        if by_each:
+            return self._many(amount, full)
+        return f"{self.weight(amount)} {self.name(full)}"
+
+    def _many(self, count: float, full: str) -> str:
+        name = self.name(full)
+        return f"{count:,.0f} {name if count == 1 else plural(name)}"
+
     @staticmethod
     def _undone(numbers: Sequence[int]) -> str:
         if len(numbers) > 1:
@@ -125,8 +136,8 @@ class EntryWords:
         if state is None:
             return f"{much:g} of order {number}"
         order = state.order
-        told = f"{self.amount(much, order.by_each)} {self.name(order.cut)}"
-        return f"order {number}: {told} for {order.buyer}"
+        told = self._much(much, order.by_each, order.cut)
+        return f"order {number}: {told}{_for(order.buyer)}"
 
     def _weights(self, head: int, pounds: Sequence[float]) -> str:
         if len(set(pounds)) == 1:
@@ -146,11 +157,21 @@ class EntryWords:
         return ", ".join(map(self._part, things))
 
     def _part(self, thing: Weighed) -> str:
-        name = self.name(thing.what)
         if thing.count is None:
-            return f"{name} {self.weight(thing.pounds or 0.0)}"
+            return f"{self.name(thing.what)} {self.weight(thing.pounds or 0.0)}"
         of = "" if thing.pounds is None else f" of {self.weight(thing.pounds)} in all"
-        return f"{thing.count} {name}{of}"
+        return f"{self._many(thing.count, thing.what)}{of}"
+
+
+def plural(name: str) -> str:
+    """Several of what is called so: `legs`, `carcasses`; a name that is a plural stays."""
+    if name.endswith(("ss", "x", "z", "ch", "sh")):
+        return f"{name}es"
+    return name if name.endswith("s") else f"{name}s"
+
+
+def _for(buyer: str) -> str:
+    return "" if buyer == SOMEBODY else f" for {buyer}"
 
 
 def numbers_of(entries: Iterable[Recorded]) -> dict[int, list[int]]:
@@ -164,4 +185,4 @@ def numbers_of(entries: Iterable[Recorded]) -> dict[int, list[int]]:
 def short_day(day: date, this_year: int | None = None) -> str:
     """`wed 2 dec 2026`; without the year where it is this one."""
     year = "" if day.year == this_year else f" {day.year}"
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}{year}"
+    return f"{show_day(day)}{year}"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from planner.journal.entries import Entry, Recorded
-from planner.measures import show_count
+from planner.journal.entries import Delivery, Entry, OrderTaken, Recorded
+from planner.measures import WEEKDAYS, show_count
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
 from planner.show.entrywords import EntryWords, short_day
@@ -62,6 +62,34 @@ def open_text(states: Sequence[OrderState], words: EntryWords, today: date, widt
             (str(state.number), short_day(order.day, today.year), left, words.words(order))
         )
     return _table(lines, ("no.", "day", "left", "order"), width)
+
+
+def undo_words(number: int, entries: int = 1) -> str:
+    """How what was entered together is undone, by the number of one of its entries."""
+    what = "it" if entries == 1 else "them all"
+    return f"To undo {what}: breakplan journal --undo {number}"
+
+
+def days_ahead(entry: Entry, today: date, *, weekday: bool) -> list[str]:
+    """How far off the day of a delivery or an order is, where it is to come.
+
+    Parameters
+    ----------
+    entry : Entry
+    today : date
+    weekday : bool
+        Whether the day was said as a weekday, which may have meant the last of its name.
+    """
+    ahead = (entry.day - today).days
+    if ahead <= 0 or not isinstance(entry, Delivery | OrderTaken):
+        return []
+    when = "tomorrow" if ahead == 1 else f"in {ahead} days"
+    told = f"{short_day(entry.day, today.year)} is {when}."
+    if weekday and isinstance(entry, Delivery) and ahead > 7 - ahead:
+        last = entry.day - timedelta(days=7)
+        name = WEEKDAYS[last.weekday()]
+        told += f" If it came on {short_day(last, today.year)}, undo it and say: on last {name}"
+    return [told]
 
 
 def entered_text(

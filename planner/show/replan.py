@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from planner.ask.replan import Changed, Replan, Spot
 from planner.ask.unkept import Hindrance
-from planner.measures import show_count, show_money
+from planner.measures import show_count, show_day, show_money
 from planner.plan import CENT
 from planner.show.amounts import show_amount, show_between
-from planner.show.dates import MONTHS
 from planner.show.layout import WIDTH, clip, wrapped
 from planner.show.otherwise import NAME, fact_text, piece_said, weekday
 
@@ -19,7 +16,7 @@ MOST = 8
 
 def replan_text(replan: Replan, width: int = WIDTH) -> str:
     """What changed against the plan before, and what keeping to its list costs."""
-    kept = f"the plan of {_day(replan.kept.first)} (entry {replan.entry})"
+    kept = f"the plan of {show_day(replan.kept.first)} (entry {replan.entry})"
     if replan.nothing:
         said = f"Nothing has changed since entry {replan.entry}: its list stays. {_held(replan)}"
         return "\n".join(wrapped(said.strip(), 0, width))
@@ -147,7 +144,3 @@ def _held(replan: Replan) -> str:
             f"up to {show_money(most, money)} below the best possible {said}."
         )
     return ""
-
-
-def _day(day: date) -> str:
-    return f"{weekday(day)} {day.day} {MONTHS[day.month - 1]}"

@@ -20,58 +20,18 @@ from planner.journal.entries import (
     Wasted,
 )
 from planner.ledger import DUST
-from planner.measures import show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.plausible import (
-    HUGE_POUNDS,
-    SCALE_POUNDS,
-    Range,
-    doubt_of_pieces,
-    mixed_up,
-)
+from planner.shop.entering.countdoubts import CountDoubts, CountLine
 from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import Portion
 from planner.shop.stock.stand import Stand, booked, stand_of
-from planner.shop.stock.words import day_words
+from planner.shop.stock.stockbook import StockBook
 
 LATELY = timedelta(days=7)
 """What was made, sold or counted in this time is asked for, though none is reckoned to be left."""
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no break, or no delivery, in this time does not enter them."""
-
-SLACK = 0.25
-"""How much more than was reckoned may be there: three times the 8% that a piece varies by."""
-
-HUGE_COUNT = 10_000
-"""What no shop has of one thing."""
-
-
-@dataclass(frozen=True)
-class CountLine:
-    """A thing to be counted.
-
-    Attributes
-    ----------
-    thing : Thing
-    reckoned : tuple of Portion
-        What the journal makes one expect, the oldest first.
-    could : float or None
-        What would be there if nothing had been sold or thrown away; None where the journal does
-        not reach back far enough to tell.
-    counted : bool
-        Whether it was counted for this moment before; that is then what is reckoned.
-    """
-
-    thing: Thing
-    reckoned: tuple[Portion, ...]
-    could: float | None
-    counted: bool = False
-
-    @property
-    def amount(self) -> float:
-        """Pounds, or each, that are reckoned to be there."""
-        return math.fsum(each.amount for each in self.reckoned)
 
 
 @dataclass(frozen=True)
@@ -117,11 +77,14 @@ class Counting:
     def line(self, thing: Thing) -> CountLine:
         """A thing as it is reckoned."""
         could = math.fsum(each.amount for each in _portions(thing, self._unsold))
+        known = self._is_followed(thing) or (thing.piece and could > DUST)
         return CountLine(
             thing,
             _portions(thing, self._stand),
-            could if self._is_followed(thing) else None,
+            could if known else None,
             thing.full in self._counted_now,
+            self._book.stocks.usual(thing.name) if thing.piece else None,
+            self._arrives(thing),
         )
 
     def lines(self, *, everything: bool = False) -> tuple[CountLine, ...]:
@@ -135,11 +98,7 @@ class Counting:
 
     def doubt(self, line: CountLine, portions: Sequence[Portion]) -> str:
         """What to ask about a count; empty where it may be so."""
-        amount = math.fsum(each.amount for each in portions)
-        old = (doubt_of_made(line.thing, each.made, self.day) for each in portions if each.amount)
-        weights = (_doubt_of_weight(line, each, self.week.unit) for each in portions)
-        doubt = doubt_of_count(line.thing, amount, line.could, self.week.unit)
-        return "; ".join(dict.fromkeys(each for each in (doubt, *old, *weights) if each))
+        return self.doubts.of(line, portions)
 
     def entries(self, answers: Mapping[Thing, Sequence[Portion]]) -> tuple[Count, ...]:
         """What is written into the journal."""
@@ -160,8 +119,17 @@ class Counting:
         return tuple(found)
 
     @cached_property
+    def doubts(self) -> CountDoubts:
+        """What there is to ask about counts."""
+        return CountDoubts(self.things, self.day)
+
+    @cached_property
+    def _book(self) -> StockBook:
+        return booked(self.week, self._recorded, self.day, self.at)
+
+    @cached_property
     def _stand(self) -> Stand:
-        return self._reckon(self._recorded)
+        return self._read(self._book)
 
     @cached_property
     def _unsold(self) -> Stand:
@@ -169,12 +137,20 @@ class Counting:
         kept = [
             each for each in self._recorded if not isinstance(each.entry, Sold | Filled | Wasted)
         ]
-        return self._reckon(kept)
+        return self._read(booked(self.week, kept, self.day, self.at))
 
-    def _reckon(self, recorded: Sequence[Recorded]) -> Stand:
+    def _read(self, book: StockBook) -> Stand:
         """What is there, that which is out of date only tonight as well."""
-        book = booked(self.week, recorded, self.day, self.at)
         return stand_of(book, self.day, "open" if self.at == "open" else "now")
+
+    def _arrives(self, thing: Thing) -> int:
+        """How many come on top of an opening count: deliveries of that day."""
+        if self.at != "open":
+            return 0
+        found = (each.entry for each in self._recorded if each.entry.day == self.day)
+        return sum(
+            each.head for each in found if isinstance(each, Delivery) and each.what == thing.full
+        )
 
     @cached_property
     def _counted_now(self) -> set[str]:
@@ -235,57 +211,6 @@ class Counting:
             default=self.day,
         )
         return counted or began < window
-
-
-def doubt_of_count(thing: Thing, amount: float, could: float | None, unit: str) -> str:
-    """What to ask about how much was counted; empty where it may be so.
-
-    Parameters
-    ----------
-    amount, could
-        Pounds, or each; `could` as in `CountLine`.
-    """
-    told = f"{amount:g}" if thing.by_each else f"{show_weight(amount, unit)} of"
-    what = f"{told} {thing.name}"
-    if amount > (HUGE_COUNT if thing.by_each else HUGE_POUNDS):
-        return f"{what} is more than a shop has"
-    if could is None or amount <= could:
-        return ""
-    if could <= DUST:
-        if amount <= SCALE_POUNDS:
-            return ""
-        return f"{what}: by the journal none can be there"
-    if thing.by_each:
-        most = math.ceil(could - DUST)
-        return f"{what}: at most {most} can be there" if amount > most else ""
-    most_pounds = could * (1 + SLACK)
-    if amount <= most_pounds + SCALE_POUNDS:
-        return ""
-    mixed = mixed_up(amount, Range(0.0, most_pounds), unit)
-    return f"{what}: at most {show_weight(most_pounds, unit)} can be there{mixed}"
-
-
-def doubt_of_made(thing: Thing, made: date | None, day: date) -> str:
-    """What to ask where a thing is said to be older than it keeps."""
-    last = (made or day) + timedelta(days=thing.keeps - 1)
-    if made is None or last >= day:
-        return ""
-    days = "1 day" if thing.keeps == 1 else f"{thing.keeps} days"
-    return (
-        f"{thing.name} made {day_words(made)} keeps {days}, "
-        f"so it was out of date after {day_words(last)}"
-    )
-
-
-def _doubt_of_weight(line: CountLine, portion: Portion, unit: str) -> str:
-    """What to ask about the weight of pieces that were weighed in the cooler."""
-    known = [(each.amount, each.pounds) for each in line.reckoned if each.pounds]
-    count = math.fsum(number for number, _ in known)
-    if not portion.pounds or not portion.amount or not count:
-        return ""
-    mean = math.fsum(pounds for _, pounds in known) / count
-    name, number = line.thing.name, round(portion.amount)
-    return doubt_of_pieces(name, number, portion.pounds, mean * number, unit)
 
 
 def _portions(thing: Thing, stand: Stand) -> tuple[Portion, ...]:

@@ -46,6 +46,11 @@ def kind_of(entry: Entry) -> str:
     return _WORDS[type(entry)]
 
 
+def a_word(word: str) -> str:
+    """A word with its article: `a sale`, `an order`."""
+    return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
+
+
 def read_kind(text: str) -> str:
     """A kind that can be entered; raises `ValueError` with the nearest right word."""
     word = " ".join(text.split()).lower()

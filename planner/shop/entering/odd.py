@@ -2,41 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
-    Count,
     Delivery,
     Entry,
     Filled,
     OrderTaken,
-    Recorded,
     Sold,
     Wasted,
 )
-from planner.measures import POUNDS, show_count, show_weight
+from planner.journal.filling import NOTHING
+from planner.measures import POUNDS, show_money, show_weight
 from planner.recipe import piece_shares, recipe_with
-from planner.shop.entering.orders import NOTHING, OrderState
+from planner.shop.entering.orders import OrderState
 from planner.shop.entering.plausible import doubt_of_batch
 from planner.shop.entering.things import Thing, Things
+from planner.shop.entering.usual import Usual
 
 MOST_AHEAD, MOST_BACK = 14, 60
 """Days from today within which a shop enters what happens."""
 
+LONG_BACK = 5 * 365
+"""Days back beyond which a slip in the year is likelier than a history."""
+
 MOST_EARLY = 3
 """Days before its day on which an order may be picked up."""
 
-MOST_POUNDS, MOST_EACH = 100.0, 50.0
-"""A day's sale, waste or order of one cut that is never odd by itself (no source)."""
+MOST_POUNDS, MOST_EACH = 15.0, 10.0
+"""A day's sale or waste of one cut that is never odd by itself (no source)."""
+
+ORDER_POUNDS, ORDER_EACH = 100.0, 50.0
+"""The same of an order, which may be for a feast."""
 
 MORE = 3.0
-"""How many times the most there was before, or a whole week's want, is odd."""
+"""How many times the most there was before is odd; a price so many times the usual, or less."""
 
-MOST_HEAD, MOST_BREAKS = 200, 200
+MOST_HEAD, MOST_BREAKS = 60, 200
+FEW_HEAD = 6
+"""Head at once that are never odd."""
 
 HEAVIER = 1.6
 """How far from the weights that are usual one may be, as a factor."""
@@ -52,162 +60,225 @@ USUAL_POUNDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Usual:
-    """What is usual at a shop.
+class Doubt:
+    """What is odd about an entry: which sort it is of, to end `3 entries` with, and a sentence."""
 
-    Attributes
+    sort: str
+    told: str
+
+
+class Judge:
+    """Tells what is odd about entries by themselves, whatever lies in the case.
+
+    Parameters
     ----------
-    most : mapping of str to float
-        The most of a thing that was entered at once, or that a week wants: pounds or each.
-    weights : mapping of str to tuple of float
-        Least and most pounds of one of what arrives.
+    things : Things
+    usual : Usual
+    orders : mapping of int to OrderState
+    today : date
+    open_days : collection of int
+        Weekdays the shop is open, 0 for Monday.
     """
 
-    most: Mapping[str, float]
-    weights: Mapping[str, tuple[float, float]]
+    def __init__(
+        self,
+        things: Things,
+        usual: Usual,
+        orders: Mapping[int, OrderState],
+        today: date,
+        open_days: Collection[int] = range(7),
+    ) -> None:
+        self._things, self._usual, self._orders = things, usual, orders
+        self._today, self._open = today, open_days
+        self._unit, self._money = things.week.unit, things.week.money
 
+    def doubts(self, entry: Entry) -> tuple[Doubt, ...]:
+        """What is odd about an entry, each a sentence that begins with what it is about."""
+        return (*self._of_day(entry), *self._of_kind(entry))
 
-def usual_of(things: Things, entries: Iterable[Recorded]) -> Usual:
-    """What is usual, out of shop.yaml and of the journal."""
-    most: dict[str, float] = {}
-    weights: dict[str, tuple[float, float]] = {}
-    for name, demand in things.week.demand.items():
-        if name in things.cuts:
-            most[things.cuts[name].full] = sum(demand.want)
-    for lot in things.week.lots:
-        _widen(weights, things.pieces[lot.piece].full, (lot.weight,))
-    for one in entries:
-        entry = one.entry
-        if isinstance(entry, Sold | OrderTaken):
-            most[entry.cut] = max(most.get(entry.cut, 0.0), entry.amount)
-        elif isinstance(entry, Delivery):
-            _widen(weights, entry.what, entry.pounds)
-    return Usual(most, weights)
+    def _of_kind(self, entry: Entry) -> Iterator[Doubt]:
+        match entry:
+            case Sold():
+                yield from self._of_amount(entry.cut, entry.amount, entry.by_each)
+                yield from self._of_money(entry)
+            case OrderTaken():
+                yield from self._of_order(entry)
+            case Wasted():
+                yield from self._of_amount(entry.what, entry.amount, entry.by_each)
+            case Delivery():
+                yield from self._of_delivery(entry)
+            case BreakDone() if entry.count > MOST_BREAKS:
+                told = f"{entry.count} {self.short(entry.piece)} is many to cut in a day"
+                yield Doubt("of more pieces than one cuts in a day", told)
+            case BatchMade():
+                yield from self._of_batch(entry)
+            case Filled():
+                yield from self._of_filled(entry)
 
+    def _of_day(self, entry: Entry) -> Iterator[Doubt]:
+        ahead = (entry.day - self._today).days
+        when = entry.day.isoformat()
+        coming = isinstance(entry, Delivery | OrderTaken)
+        if ahead > MOST_AHEAD:
+            yield Doubt(f"more than {MOST_AHEAD} days ahead", f"{when} is {ahead} days ahead")
+        elif ahead < -LONG_BACK:
+            yield Doubt("of more than five years ago", f"{when} is {-ahead} days ago")
+        elif ahead < -MOST_BACK:
+            yield Doubt(f"of more than {MOST_BACK} days ago", f"{when} is {-ahead} days ago")
+        elif ahead > 0 and not coming:
+            yield Doubt("of a day that has not come yet", f"{when} has not come yet")
+        elif ahead < 0 and isinstance(entry, OrderTaken):
+            told = f"{when} is over, and this is an order for it"
+            yield Doubt("of a day that is over", told)
+        sells = isinstance(entry, Sold | OrderTaken | Filled)
+        if sells and entry.day.weekday() not in self._open:
+            told = f"{when} is a {entry.day:%A}, and the shop is closed then"
+            yield Doubt("on a day the shop is closed", told)
 
-def oddities(
-    entry: Entry,
-    things: Things,
-    usual: Usual,
-    orders: Mapping[int, OrderState],
-    today: date,
-) -> list[str]:
-    """What is odd about an entry, each a sentence that begins with what it is about."""
-    told = [*_of_day(entry, today)]
-    match entry:
-        case Sold(cut=name) | OrderTaken(cut=name) | Wasted(what=name):
-            told += _of_amount(name, entry.amount, entry.by_each, things, usual)
-        case Delivery():
-            told += _of_delivery(entry, things, usual)
-        case BreakDone(piece=name, count=count) if count > MOST_BREAKS:
-            told.append(f"{count} {_short(name, things)} is many to cut in a day")
-        case BatchMade():
-            told += _of_batch(entry, things)
-        case Filled():
-            told += _of_filled(entry, orders, things)
-        case _:
-            pass
-    return told
+    def _of_amount(self, name: str, amount: float, by_each: bool) -> Iterator[Doubt]:
+        floor = MOST_EACH if by_each else MOST_POUNDS
+        usual = self._usual
+        most = max(floor, usual.want.get(name, 0.0), MORE * usual.most.get(name, 0.0))
+        yield from self._more_than(most, name, amount, by_each)
 
+    def _of_order(self, entry: OrderTaken) -> Iterator[Doubt]:
+        floor = ORDER_EACH if entry.by_each else ORDER_POUNDS
+        usual = max(self._usual.want.get(entry.cut, 0.0), self._usual.most.get(entry.cut, 0.0))
+        yield from self._more_than(max(floor, MORE * usual), entry.cut, entry.amount, entry.by_each)
+        if entry.price is not None:
+            yield from self._of_price(entry.cut, entry.price, entry.by_each)
 
-def _of_day(entry: Entry, today: date) -> list[str]:
-    ahead = (entry.day - today).days
-    when = entry.day.isoformat()
-    if ahead > MOST_AHEAD:
-        return [f"{when} is {ahead} days ahead"]
-    if ahead < -MOST_BACK:
-        return [f"{when} is {-ahead} days ago"]
-    if ahead > 0 and not isinstance(entry, Delivery | OrderTaken):
-        return [f"{when} has not come yet"]
-    if ahead < 0 and isinstance(entry, OrderTaken):
-        return [f"{when} is over, and this is an order for it"]
-    return []
+    def _more_than(self, most: float, name: str, amount: float, by_each: bool) -> Iterator[Doubt]:
+        if amount > most:
+            much, limit = self.amount(amount, by_each), self.amount(most, by_each)
+            told = f"{much} of {self.short(name)} is a lot for this shop (more than {limit})"
+            yield Doubt("of more than is usual here", told)
 
+    def _of_money(self, entry: Sold) -> Iterator[Doubt]:
+        if entry.money is not None and entry.amount > NOTHING:
+            yield from self._of_price(entry.cut, entry.money / entry.amount, entry.by_each)
+        elif entry.money and abs(entry.amount) <= NOTHING and not entry.sold_out:
+            told = f"{show_money(entry.money, self._money)} for nothing of {self.short(entry.cut)}"
+            yield Doubt("with money for nothing", told)
 
-def _of_amount(name: str, amount: float, by_each: bool, things: Things, usual: Usual) -> list[str]:
-    floor = MOST_EACH if by_each else MOST_POUNDS
-    most = max(floor, MORE * usual.most.get(name, 0.0))
-    if amount <= most:
-        return []
-    unit = things.week.unit
-    much = f"{amount:g}" if by_each else show_weight(amount, unit)
-    limit = f"{most:g}" if by_each else show_weight(most, unit)
-    return [f"{much} of {_short(name, things)} is a lot for this shop (more than {limit})"]
+    def _of_price(self, name: str, price: float, by_each: bool) -> Iterator[Doubt]:
+        thing = self._things.by_full.get(name)
+        full = self._things.price(thing) if thing else None
+        if thing and full and not full / MORE <= price <= full * MORE:
+            told = f"{thing.name} at {self._rate(price, by_each)}"
+            usual = self._rate(full, by_each)
+            yield Doubt("at a price far from the full one", f"{told}: {usual} is the full price")
 
+    def _of_delivery(self, entry: Delivery) -> Iterator[Doubt]:
+        name = self.short(entry.what)
+        most = self._usual.head.get(entry.what)
+        limit = MOST_HEAD if most is None else max(FEW_HEAD, MORE * most)
+        if entry.head > limit:
+            least = "" if most is None else f"; at most {most} came at once or are on offer"
+            told = f"{entry.head} head of {name} is many for this shop{least}"
+            yield Doubt("of many head", told)
+        bounds = self._bounds(entry.what)
+        off = [each for each in entry.pounds if bounds and not bounds[0] <= each <= bounds[1]]
+        if bounds and off:
+            told = (
+                f"{name} of {show_weight(off[0], self._unit)}: {self._range(*bounds)} is expected"
+            )
+            mixed = _mixed_up(off[0], *bounds, self._unit)
+            yield Doubt("of weights that are not usual", f"{told}{mixed}")
+        if entry.cost is not None:
+            yield from self._of_cost(entry.what, entry.cost)
 
-def _of_delivery(entry: Delivery, things: Things, usual: Usual) -> list[str]:
-    told = []
-    name, unit = _short(entry.what, things), things.week.unit
-    if entry.head > MOST_HEAD:
-        told.append(f"{entry.head} head of {name} is many for a shop")
-    bounds = _bounds(entry.what, things, usual)
-    if bounds:
-        least, most = bounds
-        off = next((each for each in entry.pounds if not least <= each <= most), None)
-        if off is not None:
-            usual_text = f"{show_weight(least, unit).removesuffix(f' {unit}')} to "
-            usual_text += f"{show_weight(most, unit)} is expected"
-            mixed = _mixed_up(off, least, most, unit)
-            told.append(f"{name} of {show_weight(off, unit)}: {usual_text}{mixed}")
-    return told
+    def _of_cost(self, what: str, cost: float) -> Iterator[Doubt]:
+        name = self.short(what)
+        if what in self._usual.costs:
+            least, most = self._usual.costs[what]
+            least, most = least / MORE, most * MORE
+            if not least <= cost <= most:
+                expected = f"{self._rate(least)} to {self._rate(most)} is expected"
+                told = f"{name} at {self._rate(cost)}: {expected}"
+                yield Doubt("at a cost that is not usual", told)
+            return
+        thing = self._things.by_full.get(what)
+        cuts = recipe_with(self._things.week.recipes, thing.name).cuts if thing else {}
+        prices = [
+            self._things.price(self._things.cuts[each]) or 0.0
+            for each in cuts
+            if not self._things.cuts[each].by_each
+        ]
+        if prices and cost > max(prices) > 0:
+            told = f"{name} at {self._rate(cost)}: no cut of it sells for more than"
+            yield Doubt("at a cost that is not usual", f"{told} {self._rate(max(prices))}")
 
-
-def _bounds(name: str, things: Things, usual: Usual) -> tuple[float, float] | None:
-    """Least and most pounds expected of one: by what came before, else by the species."""
-    if name in usual.weights:
-        least, most = usual.weights[name]
-        return least / HEAVIER, most * HEAVIER
-    thing = things.by_full.get(name)
-    if thing is None:
+    def _bounds(self, name: str) -> tuple[float, float] | None:
+        """Least and most pounds expected of one: by what came before, else by the species."""
+        if name in self._usual.weights:
+            least, most = self._usual.weights[name]
+            return least / HEAVIER, most * HEAVIER
+        thing = self._things.by_full.get(name)
+        if thing is None:
+            return None
+        recipe = recipe_with(self._things.week.recipes, thing.name)
+        if recipe.species not in USUAL_POUNDS:
+            return None
+        least, most = USUAL_POUNDS[recipe.species]
+        for root in recipe.roots:
+            share = piece_shares(recipe, root).get(thing.name)
+            if share:
+                return least * share, most * share
         return None
-    recipe = recipe_with(things.week.recipes, thing.name)
-    if recipe.species not in USUAL_POUNDS:
-        return None
-    least, most = USUAL_POUNDS[recipe.species]
-    for root in recipe.roots:
-        share = piece_shares(recipe, root).get(thing.name)
-        if share:
-            return least * share, most * share
-    return None
 
+    def _of_batch(self, entry: BatchMade) -> Iterator[Doubt]:
+        thing = self._things.by_full.get(entry.blend)
+        blend = self._things.week.blends.get(thing.name) if thing else None
+        if thing is None or blend is None or not entry.took:
+            return
+        weights = [each.pounds for each in entry.took if each.pounds is not None]
+        whole = sum(weights) if len(weights) == len(entry.took) else None
+        told = doubt_of_batch(thing.name, blend.gain, entry.pounds, whole, self._unit)
+        if told:
+            yield Doubt("of more or less than went in", told)
+        for each in entry.took:
+            part = self._things.by_full.get(each.what)
+            if part and part.name not in blend.takes:
+                takes = ", ".join(blend.takes)
+                told = f"{part.name} does not go into {thing.name} (only {takes})"
+                yield Doubt("of what does not go in", told)
 
-def _of_batch(entry: BatchMade, things: Things) -> list[str]:
-    thing = things.by_full.get(entry.blend)
-    blend = things.week.blends.get(thing.name) if thing else None
-    if thing is None or blend is None or not entry.took:
-        return []
-    told = []
-    weights = [each.pounds for each in entry.took if each.pounds is not None]
-    whole = sum(weights) if len(weights) == len(entry.took) else None
-    doubt = doubt_of_batch(thing.name, blend.gain, entry.pounds, whole, things.week.unit)
-    if doubt:
-        told.append(doubt)
-    for each in entry.took:
-        part = things.by_full.get(each.what)
-        if part and part.name not in blend.takes:
-            takes = ", ".join(blend.takes)
-            told.append(f"{part.name} does not go into {thing.name} (only {takes})")
-    return told
+    def _of_filled(self, entry: Filled) -> Iterator[Doubt]:
+        state = self._orders.get(entry.order)
+        if state is None:
+            return
+        order = state.order
+        early = (order.day - entry.day).days
+        if early > MOST_EARLY:
+            told = f"order {entry.order} is for {order.day}, {early} days after {entry.day}"
+            yield Doubt("long before the day of the order", told)
+        if entry.amount > state.left + NOTHING:
+            of = f"{self.amount(order.amount, order.by_each)} of {self.short(order.cut)}"
+            left = self.amount(state.left, order.by_each) if state.left > NOTHING else "nothing"
+            more = f"{self.amount(entry.amount, order.by_each)} is more"
+            told = f"order {entry.order} is for {of}, of which {left} is left; {more}"
+            yield Doubt("of more than is left of the order", told)
 
+    # -- words -------------------------------------------------------------------------------------
 
-def _of_filled(entry: Filled, orders: Mapping[int, OrderState], things: Things) -> list[str]:
-    state = orders.get(entry.order)
-    if state is None:
-        return []
-    unit, order = things.week.unit, state.order
-    early = (order.day - entry.day).days
-    when = [f"order {entry.order} is for {order.day}, {early} days after {entry.day}"]
-    soon = when if early > MOST_EARLY else []
-    if entry.amount <= state.left + NOTHING:
-        return soon
+    def short(self, name: str) -> str:
+        """What a thing of the journal is called here."""
+        thing: Thing | None = self._things.by_full.get(name)
+        return thing.name if thing else name
 
-    def told(amount: float) -> str:
-        return f"{amount:g}" if order.by_each else show_weight(amount, unit)
+    def amount(self, amount: float, by_each: bool) -> str:
+        """`3.5 lb`, or `3` of what is counted."""
+        return f"{amount:g}" if by_each else show_weight(amount, self._unit)
 
-    of = f"{told(order.amount)} of {_short(order.cut, things)}"
-    left = told(state.left) if state.open else "nothing"
-    more = f"{told(entry.amount)} is more"
-    return [*soon, f"order {entry.order} is for {of}, of which {left} is left; {more}"]
+    def _rate(self, price: float, by_each: bool = False) -> str:
+        if by_each:
+            return f"{show_money(price, self._money)} each"
+        return f"{show_money(price * POUNDS[self._unit], self._money)}/{self._unit}"
+
+    def _range(self, least: float, most: float) -> str:
+        low = show_weight(least, self._unit).removesuffix(f" {self._unit}")
+        return f"{low} to {show_weight(most, self._unit)}"
 
 
 def _mixed_up(weight: float, least: float, most: float, unit: str) -> str:
@@ -215,52 +286,3 @@ def _mixed_up(weight: float, least: float, most: float, unit: str) -> str:
     other = "kg" if unit == "lb" else "lb"
     swapped = weight / POUNDS[unit] * POUNDS[other]
     return f"; did you mean {other}?" if least <= swapped <= most else ""
-
-
-def _widen(weights: dict[str, tuple[float, float]], name: str, pounds: Iterable[float]) -> None:
-    each = (*weights.get(name, ()), *pounds)
-    weights[name] = min(each), max(each)
-
-
-def _short(name: str, things: Things) -> str:
-    thing: Thing | None = things.by_full.get(name)
-    return thing.name if thing else name
-
-
-def imported_oddities(
-    entries: Iterable[Entry], recorded: Iterable[Recorded], today: date
-) -> list[str]:
-    """What is odd about many entries at once: they are there already, or of a time to come.
-
-    The same again is what most entries of some day are: of the same kind, thing and amount. Sales
-    of another sum, or of other days, may well be entered in several files.
-    """
-    there = {_same(one.entry) for one in recorded}
-    of_day: dict[date, list[bool]] = {}
-    ahead = 0
-    for entry in entries:
-        of_day.setdefault(entry.day, []).append(_same(entry) in there)
-        ahead += entry.day > today and not isinstance(entry, Delivery | OrderTaken)
-    again = sorted(day for day, each in of_day.items() if 2 * sum(each) > len(each))
-    told = []
-    if again:
-        some = again[0].isoformat()
-        days = some if len(again) == 1 else f"{len(again)} days ({some} to {again[-1]})"
-        entered = sum(sum(of_day[day]) for day in again)
-        number = show_count(entered, "entry", "entries")
-        told.append(f"{number} of {days} stand in the journal already")
-    if ahead:
-        told.append(f"{show_count(ahead, 'entry', 'entries')} of a day that has not come yet")
-    return told
-
-
-def _same(entry: Entry) -> tuple[object, ...]:
-    """What makes two entries the same to whoever enters a file again."""
-    match entry:
-        case Sold() | Count() | Wasted() | OrderTaken():
-            name = entry.cut if isinstance(entry, Sold | OrderTaken) else entry.what
-            return type(entry), entry.day, name, round(entry.amount, 6)
-        case Filled(day=day, amount=amount):
-            return type(entry), day, round(amount, 6)
-        case _:
-            return type(entry), entry

@@ -6,9 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
-
-NOTHING = 1e-6
-"""What is left of an order, and is less than this, is nothing."""
+from planner.journal.filling import is_filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +24,9 @@ class OrderState:
 
     @property
     def open(self) -> bool:
-        """Whether anything is."""
-        return self.left > NOTHING
+        """Whether it is not filled: `left` of one that is, is let go."""
+        order = self.order
+        return not is_filled(order.amount, self.filled, by_each=order.by_each)
 
 
 def order_states(entries: Iterable[Recorded]) -> dict[int, OrderState]:

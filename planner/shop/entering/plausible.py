@@ -25,6 +25,7 @@ from planner.journal.entries import BreakDone, Weighed
 from planner.learn.shares import SPREAD, SPREAD_TESTS
 from planner.measures import POUNDS, show_weight
 from planner.shop.entering.things import Expected, Thing
+from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
 
 PIECE_SPREAD = 0.08
 """Standard deviation of a piece's weight, as a share of what is expected."""
@@ -32,11 +33,11 @@ PIECE_SPREAD = 0.08
 DEVIATIONS = 3.0
 """Standard deviations to either side that are taken without a question."""
 
-SCALE_SHARE, SCALE_POUNDS = 0.005, 0.1
-"""What scales may differ by: half a percent, and two readings that are rounded."""
-
 BATCH_SLACK = 0.25
 """How far what a batch gives may lie from what went into it, moisture and what sticks counted."""
+
+SHIFTS = (0.1, 10.0, 0.01)
+"""Where a point slips to, the likeliest first."""
 
 HUGE_POUNDS = 20_000.0
 """What no shop weighs of one thing."""
@@ -104,7 +105,7 @@ def doubt_of_pieces(name: str, count: int, pounds: float, reckoned: float | None
         return f"{what} that weigh nothing"
     if reckoned is None or reckoned <= 0:
         return f"{what} of {show_weight(pounds, unit)}" if pounds > HUGE_POUNDS else ""
-    return _outside(f"{what} of {show_weight(pounds, unit)}", pounds, piece_range(reckoned), unit)
+    return outside(f"{what} of {show_weight(pounds, unit)}", pounds, piece_range(reckoned), unit)
 
 
 def doubt_of_given(
@@ -148,7 +149,7 @@ def doubt_of_given(
     if got.count is not None and expected.count:  # fewer of them came out whole
         share *= got.count / (expected.count * count)
     found = given_range(share, pounds, weighed=weighed, deviation=expected.deviation)
-    return _outside(f"{show_weight(got.pounds, unit)} of {name} {of}", got.pounds, found, unit)
+    return outside(f"{show_weight(got.pounds, unit)} of {name} {of}", got.pounds, found, unit)
 
 
 def doubt_of_sum(
@@ -261,10 +262,11 @@ def doubt_of_batch(blend: str, gain: float, made: float, took: float | None, uni
     if took is None or made > HUGE_POUNDS:
         return what if made > HUGE_POUNDS else ""
     found = Range(took * gain * (1 - BATCH_SLACK), took * gain * (1 + BATCH_SLACK))
-    return _outside(f"{what} from {show_weight(took, unit)}", made, found, unit)
+    return outside(f"{what} from {show_weight(took, unit)}", made, found, unit)
 
 
-def _outside(what: str, pounds: float, expected: Range, unit: str) -> str:
+def outside(what: str, pounds: float, expected: Range, unit: str) -> str:
+    """What to ask about a weight that is not in a range; empty where it is."""
     if expected.has(pounds):
         return ""
     mixed = mixed_up(pounds, expected, unit)
@@ -272,12 +274,15 @@ def _outside(what: str, pounds: float, expected: Range, unit: str) -> str:
 
 
 def mixed_up(pounds: float, expected: Range, unit: str) -> str:
-    """`; did you mean kg?` where the same figure would fit in another unit than the shop's.
+    """`; did you mean 3.5?` where the point may have slipped, or `kg?` where the unit may have.
 
     What is next to nothing would fit nearly any figure, so it has to be a third of the most.
     """
-    least = max(expected.least, expected.most / 3)
+    least, figure = max(expected.least, expected.most / 3), pounds / POUNDS[unit]
+    for shift in SHIFTS:
+        if least <= pounds * shift <= expected.most:
+            return f"; did you mean {figure * shift:.4g}?"
     for other in POUNDS:
-        if other != unit and least <= pounds / POUNDS[unit] * POUNDS[other] <= expected.most:
+        if other != unit and least <= figure * POUNDS[other] <= expected.most:
             return f"; did you mean {other}?"
     return ""

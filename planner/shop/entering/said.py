@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from planner.files.asked_order import SOMEBODY
+from planner.files.asked_order import A_CUSTOMER
 from planner.journal.checks import check_entry
 from planner.journal.entries import (
     BatchMade,
@@ -17,7 +17,6 @@ from planner.journal.entries import (
     OrderTaken,
     Sold,
     Wasted,
-    Weighed,
 )
 from planner.measures import (
     POUNDS,
@@ -29,43 +28,38 @@ from planner.measures import (
     read_price,
 )
 from planner.scenario import WALK_IN
-from planner.shop.entering.daysaid import is_day, read_said_day
+from planner.shop.entering.daysaid import read_said_day, without_day
 from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.orders import OrderState
+from planner.shop.entering.saidparts import SaidParts
+from planner.shop.entering.sayings import (
+    ELSEWHERE,
+    NUMBER,
+    PATTERNS,
+    filled_parts,
+    misread,
+    name_first,
+    plain_units,
+    point_number,
+    split_list,
+    split_weights,
+)
 from planner.shop.entering.things import Thing, Things, printable
 from planner.yamlfile import nearest
-
-PATTERNS = {
-    "delivery": "delivery lamb: 3 head at 57.5 lb on wed at 7.10/lb",
-    "order": "order boneless leg: 9 lb on fri for the corner bistro at 15.99/lb",
-    "filled": "filled 12: 5 lb on fri",
-    "sale": "sale loin chops: 3.5 lb sold out on tue",
-    "waste": "waste stew meat: 1.2 lb on tue",
-    "break": "break shoulder: 4 boneless roast on tue",
-    "batch": "batch ground lamb: 8 lb from trim 85 6 lb, trim 70 2 lb",
-}
-"""An entry of each kind that can be said."""
-
-ELSEWHERE = {
-    "count": "what is in the case is entered with: breakplan counts",
-    "weigh-in": "weights are entered with: breakplan weigh-in",
-    "plan": "plans are kept by: breakplan week",
-    "yields": "yields are written by: breakplan yields --write",
-}
-"""Where other entries come from."""
 
 COMING = ("delivery", "order")
 """Kinds of which a weekday is the next of its name; of the others it is the last."""
 
-_NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
-_SIZE = rf"{_NUMBER}\s*[a-z]*"
 _HEADS = re.compile(r"([0-9]+)\s*([a-z][a-z ]{0,29}?)?\s*(?:at|@)\s*(.+)", re.IGNORECASE)
-_NAME_FIRST = re.compile(rf"(.*\S)\s*[\s:]\s*({_SIZE})", re.IGNORECASE)
-_SIZE_FIRST = re.compile(rf"({_NUMBER}\s*(?:lbs?|kg|g|oz|each)|[0-9]+)\s+(.+)", re.IGNORECASE)
+_NO_WEIGHT = re.compile(r"[0-9]+(?:\s+(?!lbs?\b|kg\b|g\b|oz\b)[a-z ]+)?", re.IGNORECASE)
 _END = r"(?=\s*$|\s+(?:on|for)\s)"
-_PRICE = re.compile(rf"\s+at\s+(\S*[0-9][^\s/]*\s*/\s*[a-z]+){_END}", re.IGNORECASE)
+_RATE = r"\S*[0-9][^\s/]*(?:\s[A-Z]{1,3})?(?:\s*/\s*[a-z]+|\s+each)"
+_PRICE = re.compile(rf"\s+at\s+({_RATE}){_END}", re.IGNORECASE)
 _ANY_PRICE = re.compile(rf"{_PRICE.pattern}|\s+at\s+([^\w\s]?[0-9.,]+){_END}", re.IGNORECASE)
 _BREAK = re.compile(r"([0-9]+)(?:\s+(?:at\s+)?(.+))?")
+_GAVE = re.compile(r"\s*[;,]?\s+gave\s+", re.IGNORECASE)
+_WEIGHING = re.compile(rf"\s*,?\s+(?:weighing|of)\s+({NUMBER}\s*[a-z]*)$", re.IGNORECASE)
+_SOLD_OUT = re.compile(r",?\s*\bsold out\b", re.IGNORECASE)
 
 
 class Reader:
@@ -83,6 +77,7 @@ class Reader:
     def __init__(self, things: Things, today: date, orders: Mapping[int, OrderState]) -> None:
         self._things, self._today, self._orders = things, today, orders
         self._unit = things.week.unit
+        self._parts = SaidParts(things)
         self._readers: dict[str, Callable[[str, str], Entry]] = {
             "delivery": self._delivery,
             "order": self._order,
@@ -98,7 +93,8 @@ class Reader:
         Parameters
         ----------
         text : str
-            As the `PATTERNS` show. Without a day it is today's.
+            As the `PATTERNS` show, or as the list of the journal has it. Without a day it is
+            today's.
 
         Raises
         ------
@@ -112,52 +108,61 @@ class Reader:
         if kind not in PATTERNS:
             near = nearest(kind, PATTERNS) or f"; begin with one of {', '.join(PATTERNS)}"
             raise ValueError(f'no kind of entry is called "{printable(word)}"{near}')
+        rest = plain_units(rest)
         if kind == "filled":
             entry: Entry = self._filled(rest)
         else:
-            name, colon, said = rest.partition(":")
+            name, colon, said = name_first(kind, rest).partition(":")
             if not colon:
-                raise _misread(kind, "a colon is missing after the name of what it is")
+                raise self._misread(kind, "a colon is missing after the name of what it is")
             if not name.strip() or not said.strip():
-                raise _misread(kind, "something is missing before or after the colon")
+                raise self._misread(kind, "something is missing before or after the colon")
             entry = self._readers[kind](name.strip(), said.strip())
         check_entry(entry)
         return entry
 
+    def _misread(self, kind: str, message: str) -> ValueError:
+        return misread(kind, self._unit, message)
+
     def _day(self, kind: str, said: str) -> tuple[str, date]:
-        """What is said without its last `on DAY`, and the day; today where none is said."""
-        rest, on, word = f" {said}".rpartition(" on ")
-        if not on or not is_day(word):
+        """What is said without its day at the end, and the day; today where none is said."""
+        rest, word = without_day(said)
+        if word is None:
             return said, self._today
-        return rest.strip(), read_said_day(word, self._today, coming=kind in COMING)
+        return rest, read_said_day(word, self._today, coming=kind in COMING)
 
     def _delivery(self, name: str, said: str) -> Delivery:
+        said, word = without_day(said, strict=True)
         said, cost = _without_price(said, _PRICE)
-        said, day = self._day("delivery", said)
+        said, day = self._day("delivery", f"{said} on {word}" if word else said)
         found = _HEADS.fullmatch(said)
         word = (found[2] or "") if found else ""
         thing = find_arrival(self._things, name, word)
-        listed = found[3] if found else said
-        if not found and re.fullmatch(r"[0-9]+(?:\s+(?!lbs?\b|kg\b|g\b|oz\b)[a-z ]+)?", said, re.I):
-            raise _misread("delivery", "the weight is missing")
-        weights = tuple(self._pounds("delivery", each) for each in listed.split(","))
+        if not found and _NO_WEIGHT.fullmatch(said):
+            raise self._misread("delivery", "the weight is missing")
+        listed = split_weights(found[3] if found else said)
+        weights = tuple(self._pounds("delivery", each) for each in listed)
         head = int(found[1][:9]) if found else len(weights)
         if len(weights) not in (1, head):
-            raise _misread("delivery", f"{head} {word or 'head'} but {len(weights)} weights")
+            raise self._misread("delivery", f"{head} {word or 'head'} but {len(weights)} weights")
         money = None if cost is None else per_pound(cost, self._unit)
         return Delivery(day, thing.full, head, weights, money)
 
     def _order(self, name: str, said: str) -> OrderTaken:
         thing = find_cut(self._things, name)
-        said, price = _without_price(said, _ANY_PRICE)
+        rest, word = without_day(said, strict=True)
+        if " for " in rest and without_day(rest.partition(" for ")[0], strict=True)[1]:
+            rest, word = said, None  # the buyer is called so
+        said, price = _without_price(rest, _ANY_PRICE)
         size, for_, buyer = said.partition(" for ")
-        day_last = bool(for_) and " on " not in f" {size}"
-        rest, day = self._day("order", buyer if day_last else size)
+        day_last = bool(for_) and without_day(size)[1] is None
+        rest = buyer if day_last else size
+        rest, day = self._day("order", f"{rest} on {word}" if word else rest)
         size, buyer = (size, rest) if day_last else (rest, buyer)
         amount = self._amount("order", thing, size)
         if amount == 0:
             raise ValueError(f"an order of {thing.name} that asks for nothing")
-        buyer = buyer.strip() or SOMEBODY
+        buyer = buyer.strip() or A_CUSTOMER
         if buyer in WALK_IN:
             raise ValueError(
                 f'"{printable(buyer)}" cannot be the name of a buyer; the plan uses it for others'
@@ -169,12 +174,13 @@ class Reader:
         thing = find_cut(self._things, name)
         said, day = self._day("sale", said)
         said, for_, taken = said.partition(" for ")
-        out = re.compile(r",?\s*\bsold out\b", re.IGNORECASE)
-        sold_out = bool(out.search(said) or out.search(taken))
-        said, taken = out.sub("", said).strip(), out.sub("", taken).strip()
-        money = read_money(taken.removeprefix(self._things.week.money)) if for_ else None
+        sold_out = bool(_SOLD_OUT.search(said) or _SOLD_OUT.search(taken))
+        said, taken = _SOLD_OUT.sub("", said).strip(), _SOLD_OUT.sub("", taken).strip()
+        sign = self._things.week.money
+        money = taken.removeprefix(sign).removesuffix(sign).strip()
+        paid = read_money(point_number(money)) if for_ else None
         amount = self._amount("sale", thing, said)
-        return Sold(day, thing.full, amount, thing.by_each, money, sold_out)
+        return Sold(day, thing.full, amount, thing.by_each, paid, sold_out)
 
     def _waste(self, name: str, said: str) -> Wasted:
         thing = self._things.find(name)
@@ -184,14 +190,20 @@ class Reader:
     def _break(self, name: str, said: str) -> BreakDone:
         piece = self._things.find_piece(name)
         said, day = self._day("break", said)
+        said, *gave = _GAVE.split(said, maxsplit=1)
+        weighing = _WEIGHING.search(said)
+        said = said[: weighing.start()] if weighing else said
         found = _BREAK.fullmatch(said)
         if not found or not 1 <= int(found[1][:9]) <= 10_000:
-            raise _misread("break", "how many were cut is missing")
+            raise self._misread("break", "how many were cut is missing")
         ways = self._things.ways(piece)
         if not found[2] and len(ways) > 1:
-            raise _misread("break", f"the way is missing ({', '.join(ways)})")
-        way = self._things.find_way(piece, found[2]).name if found[2] else next(iter(ways))
-        return BreakDone(day, piece.full, way, int(found[1]))
+            raise self._misread("break", f"the way is missing ({', '.join(ways)})")
+        way = self._things.find_way(piece, found[2]) if found[2] else next(iter(ways.values()))
+        count = int(found[1])
+        whole = self._pounds("break", weighing[1]) if weighing else None
+        given = self._parts.given(split_list(gave[0]), piece, way, count) if gave else ()
+        return BreakDone(day, piece.full, way.name, count, whole, given)
 
     def _batch(self, name: str, said: str) -> BatchMade:
         blend = self._things.find(name)
@@ -200,81 +212,36 @@ class Reader:
         said, day = self._day("batch", said)
         made, from_, taken = said.partition(" from ")
         amount = self._amount("batch", blend, made)
-        took = tuple(self._part(each.strip()) for each in taken.split(",")) if from_ else ()
+        took = tuple(map(self._parts.taken, split_list(taken))) if from_ else ()
         return BatchMade(day, blend.full, amount, took)
 
     def _filled(self, said: str) -> Filled:
-        head, colon, size = said.partition(":")
-        if colon:
-            size, day = self._day("filled", size.strip())
-        else:
-            head, day = self._day("filled", head)
-        if not re.fullmatch(r"\s*#?\s*[0-9]{1,12}\s*", head):
-            raise _misread("filled", "the number of the order is missing")
-        number = int(re.sub(r"\D", "", head))
+        said, day = self._day("filled", said)
+        found = filled_parts(said)
+        if found is None:
+            raise self._misread("filled", "the number of the order is missing")
+        number, size = int(found[0][:12]), found[1]
         state = self._orders.get(number)
         if state is None:
             some = ", ".join(str(each.number) for each in self._orders.values() if each.open)
             raise ValueError(f"entry {number} is no order; open orders are {some or 'none'}")
-        if not size.strip():
+        if not size:
             if not state.open:
                 raise ValueError(f"order {number} has been picked up in full")
             return Filled(day, number, state.left)
         thing = self._things.by_full.get(state.order.cut)
         name = thing.name if thing else state.order.cut
-        amount = self._size("filled", name, state.order.by_each, size.strip())
-        return Filled(day, number, amount)
-
-    def _part(self, text: str) -> Weighed:
-        """`trim 85 6 lb`, `trim 85: 6 lb` or `6 lb trim 85`."""
-        first, other = _NAME_FIRST.fullmatch(text), _SIZE_FIRST.fullmatch(text)
-        tried = [(found[1].rstrip(": "), found[2]) for found in (first,) if found]
-        tried += [(found[2].removeprefix("of "), found[1]) for found in (other,) if found]
-        if not tried or self._is_thing(text):
-            raise _misread("batch", f'how much it took is not clear in "{printable(text)}"')
-        faults: list[ValueError] = []
-        for name, size in tried:
-            try:
-                thing = self._things.find(name)
-            except ValueError as error:
-                faults.append(error)
-                continue
-            amount = self._amount("batch", thing, size)
-            if thing.by_each:
-                return Weighed(thing.full, int(amount), None)
-            return Weighed(thing.full, None, amount)
-        raise faults[0]
-
-    def _is_thing(self, text: str) -> bool:
-        try:
-            return bool(self._things.find(text))
-        except ValueError:
-            return False
+        return Filled(day, number, self._parts.size("filled", name, state.order.by_each, size))
 
     def _amount(self, kind: str, thing: Thing, text: str) -> float:
-        return self._size(kind, thing.name, thing.by_each, text)
-
-    def _size(self, kind: str, name: str, by_each: bool, text: str) -> float:
-        """Pounds, or whole numbers of what is counted."""
-        if not text:
-            raise _misread(kind, "the amount is missing")
-        try:
-            amount = read_amount(text)
-        except ValueError as error:
-            raise _misread(kind, str(error).partition(";")[0]) from None
-        if not by_each:
-            if amount.unit == "each":
-                raise ValueError(f"{name} is weighed: write a weight such as 6 {self._unit}")
-            return pounds(amount, self._unit)
-        if amount.unit not in (None, "each") or amount.number != round(amount.number):
-            raise ValueError(f"{name} is counted: write a whole number such as 3")
-        return amount.number
+        return self._parts.size(kind, thing.name, thing.by_each, text)
 
     def _pounds(self, kind: str, text: str) -> float:
         try:
-            return pounds(read_amount(text.removeprefix(" and ")), self._unit)
+            amount = read_amount(point_number(text.strip().removeprefix("and ")))
+            return pounds(amount, self._unit)
         except ValueError as error:
-            raise _misread(kind, str(error).partition(";")[0]) from None
+            raise self._misread(kind, str(error).partition(";")[0]) from None
 
     def _rate(self, thing: Thing, price: Amount) -> float:
         """Money a pound, or each."""
@@ -288,15 +255,17 @@ class Reader:
         return ", ".join(self._things.week.blends) or "none"
 
 
+def day_said(text: str) -> str | None:
+    """The day at the end of what is said, as it is said; None where there is none."""
+    return without_day(text)[1] or without_day(_without_price(text, _PRICE)[0])[1]
+
+
 def _without_price(said: str, pattern: re.Pattern[str]) -> tuple[str, Amount | None]:
     """What is said without its `at 7.10/lb`, and the price."""
     found = pattern.search(said)
     if not found:
         return said, None
-    return said[: found.start()] + said[found.end() :], read_price(
-        next(filter(None, found.groups()))
-    )
-
-
-def _misread(kind: str, message: str) -> ValueError:
-    return ValueError(f'{message}; write it such as "{PATTERNS[kind]}"')
+    text = next(filter(None, found.groups()))
+    text = re.sub(r"\s+each$", "/each", text, flags=re.IGNORECASE)
+    text = re.sub(r"(?<=[0-9])\s?[A-Z]{1,3}(?=\s*/)", "", text)  # 12.34 EUR/kg
+    return said[: found.start()] + said[found.end() :], read_price(point_number(text))

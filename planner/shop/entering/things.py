@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from planner.files.names import Names, cut_names, piece_names
+from planner.journal.texts import safe
 from planner.recipe import Way, full_name, recipe_with
 from planner.scenario import Scenario
 from planner.yamlfile import nearest
@@ -164,11 +165,12 @@ class Things:
 
 def printable(text: str) -> str:
     """A text of the user's as it may be printed: one line, no signs that steer a terminal."""
-    line = "".join(each if each.isprintable() else "?" for each in text)
+    line = safe(text)
     return line if len(line) <= LONGEST else f"{line[:LONGEST]}.."
 
 
 def _spellings(text: str) -> Sequence[str]:
     plain = " ".join(text.split())
     small = plain.lower()
-    return tuple(dict.fromkeys((plain, small, small.removesuffix("s"), f"{small}s")))
+    ends = (small.removesuffix("s"), small.removesuffix("es"), f"{small}s", f"{small}es")
+    return tuple(dict.fromkeys((plain, small, *ends)))

@@ -11,6 +11,9 @@ from planner.shop.entering.things import Thing, printable
 
 MOST_PORTIONS = 50
 
+EXAMPLES = {"lb": ("6.4", "19.2"), "kg": ("2.9", "8.7")}
+"""What one piece weighs and what three do, where somebody asks how to write it."""
+
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _UNIT = r"(?:lbs?|kg|g|oz|each)"
 _PORTION = re.compile(
@@ -44,9 +47,15 @@ def plain_number(text: str) -> str:
     return re.sub(r"(\d),(\d{1,2})(?!\d)", r"\1.\2", text)
 
 
+def a_weight(unit: str) -> str:
+    """What to type for a weight."""
+    one = EXAMPLES[unit][0]
+    return f"a weight such as {one} or {one} {unit}"
+
+
 def read_weight(text: str, unit: str) -> float:
     """`6.8`, `6.8 lb`, `3,1 kg` as pounds; a bare number takes the unit."""
-    amount = _amount(plain_number(text.strip()), "a weight such as 6.8 or 6.8 lb")
+    amount = _amount(plain_number(text.strip()), a_weight(unit))
     return pounds(amount, unit)
 
 
@@ -109,6 +118,15 @@ def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion
     return tuple(portions)
 
 
+def read_one_weighs(text: str, count: int, unit: str) -> float:
+    """`6.4`, `6.4 lb each` or `19 lb in all` of so many pieces: what one weighs, in pounds."""
+    plain = plain_number(" ".join(text.split()))
+    whole = _IN_ALL.fullmatch(plain)
+    if whole:
+        return _weight(whole["all"], unit) / count
+    return _weight(re.sub(r"\s*each$", "", plain, flags=re.IGNORECASE), unit)
+
+
 def read_made(text: str, day: date) -> date:
     """The day a thing was made: a date, or the last such weekday up to the day of the count."""
     word = text.strip().lower()
@@ -140,24 +158,24 @@ def read_break(text: str) -> tuple[str, int, str]:
 def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:
     found = _PORTION.fullmatch(part)
     if not found:
-        raise ValueError(f'cannot read "{printable(part)}"; {_wanted(thing)}')
+        raise ValueError(f'cannot read "{printable(part)}"; {_wanted(thing, unit)}')
     size = f"{found['number']} {found['unit'] or ''}".strip()
-    amount = _amount(size, _wanted(thing))
+    amount = _amount(size, _wanted(thing, unit))
     made = read_made(found["day"], day) if found["day"] else None
     if not thing.by_each:
         if amount.unit == "each" or found["one"]:
-            raise ValueError(f"{thing.name} is weighed: {_wanted(thing)}")
+            raise ValueError(f"{thing.name} is weighed: {_wanted(thing, unit)}")
         return Portion(pounds(amount, unit), made)
     if amount.unit not in (None, "each") or amount.number != round(amount.number):
-        raise ValueError(f"{thing.name} is counted: {_wanted(thing)}")
+        raise ValueError(f"{thing.name} is counted: {_wanted(thing, unit)}")
     if found["one"] and not thing.piece:
-        raise ValueError(f"{thing.name} is counted, not weighed: {_wanted(thing)}")
+        raise ValueError(f"{thing.name} is counted, not weighed: {_wanted(thing, unit)}")
     weight = amount.number * _weight(found["one"], unit) if found["one"] else None
     return Portion(amount.number, made, weight)
 
 
 def _weight(text: str, unit: str) -> float:
-    weight = pounds(_amount(text, "a weight such as 6.4 lb"), unit)
+    weight = pounds(_amount(text, a_weight(unit)), unit)
     if weight <= 0:
         raise ValueError("a piece weighs more than nothing")
     return weight
@@ -171,7 +189,8 @@ def _amount(text: str, wanted: str) -> Amount:
     return read_amount(text)
 
 
-def _wanted(thing: Thing) -> str:
+def _wanted(thing: Thing, unit: str) -> str:
     if thing.piece:
-        return "type 3, or 3 at 6.4 lb, or 3, 19 lb in all"
+        one, whole = EXAMPLES[unit]
+        return f"type 3, or 3 at {one} {unit}, or 3, {whole} {unit} in all"
     return "type 3, or 3 mon" if thing.by_each else "type 3.5, or 3.5 mon, 2 tue"

@@ -8,10 +8,11 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 
-from planner.journal.entries import BreakDone, Count, Delivery, Entry, Recorded, Weighed
+from planner.journal.entries import BatchMade, BreakDone, Count, Delivery, Entry, Recorded, Weighed
 from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
 from planner.ledger import DUST
+from planner.recipe import Recipe
 from planner.scenario import Scenario
 from planner.shop.entering.dayplan import Batch, Cutting, DayPlan
 from planner.shop.entering.plausible import doubts_of_break, learned_deviation
@@ -19,6 +20,7 @@ from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.entering.typed import read_break
 from planner.shop.learned.weighed import weigh_ins
 from planner.shop.stock.stand import Stand, booked, stand_of
+from planner.shop.stock.words import day_words
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no delivery and counted no piece in this time does not follow the cooler."""
@@ -36,12 +38,22 @@ class Weighing:
     recorded : sequence of Recorded
         What counts of the journal.
     day : date
+    recipes : sequence of Recipe, optional
+        As the shop's files have them, before anything was learned; default: those of the week.
     """
 
-    def __init__(self, week: Scenario, recorded: Sequence[Recorded], day: date) -> None:
+    def __init__(
+        self,
+        week: Scenario,
+        recorded: Sequence[Recorded],
+        day: date,
+        recipes: Sequence[Recipe] | None = None,
+    ) -> None:
         self.week, self.day = week, day
+        self._recipes = week.recipes if recipes is None else recipes
         self.things = Things(week)
         self._recorded = [each for each in recorded if each.entry.day <= day]
+        self._later = [each for each in recorded if each.entry.day > day]
         self._plan = DayPlan(self.things, recorded, day, self._expected)
 
     @property
@@ -109,6 +121,20 @@ class Weighing:
         except ValueError:
             return False
 
+    def as_planned(self) -> tuple[Entry, ...]:
+        """What is entered where all that is left of the plan was done, and nothing weighed."""
+        breaks = [self.entry(each, each.count, None, ()) for each in self.cuttings]
+        return (*breaks, *(self.made(each, each.pounds) for each in self.batches))
+
+    def made(self, batch: Batch, pounds: float, took: Sequence[Weighed] = ()) -> BatchMade:
+        """What is written of a batch; unless it is said what went in, that is as in the plan."""
+        if not took and batch.pounds:
+            took = [
+                Weighed(thing.full, None, planned * pounds / batch.pounds)
+                for thing, planned in batch.takes
+            ]
+        return BatchMade(self.day, batch.blend.full, pounds, tuple(took))
+
     def batch(self, text: str) -> Batch:
         """A blend by its name as typed, of which no plan says how much; raises `ValueError`."""
         blend = self.things.find(text)
@@ -120,11 +146,21 @@ class Weighing:
         """What to ask where more pieces were cut than there can have been."""
         if not self._follows_pieces:
             return ""
-        there = self._stand(before).pieces(cutting.piece.name)
+        name = cutting.piece.name
+        there = self._stand(before).pieces(name)
         if count <= there:
             return ""
-        name = cutting.piece.name
-        return f"{count} {name} cut: {there} {'is' if there == 1 else 'are'} reckoned to be there"
+        told = f"{count} {name} cut: {there} {'is' if there == 1 else 'are'} reckoned to be there"
+        return told if there else f"{told}{self._comes(cutting.piece)}"
+
+    def _comes(self, piece: Thing) -> str:
+        """` (some came on thu 26 nov)`, where a delivery of later days brought it."""
+        days = [
+            each.entry.day
+            for each in self._later
+            if isinstance(each.entry, Delivery) and each.entry.what == piece.full
+        ]
+        return f" (some came on {day_words(min(days))})" if days else ""
 
     def doubts(self, cutting: Cutting, done: BreakDone, before: Sequence[Entry]) -> tuple[str, ...]:
         """All there is to ask about a break."""
@@ -166,7 +202,7 @@ class Weighing:
     @cached_property
     def _learned(self) -> Mapping[Key, Mapping[str, Share]]:
         found: dict[Key, Mapping[str, Share]] = {}
-        for recipe in self.week.recipes:
+        for recipe in self._recipes:
             histories = weigh_ins(recipe, self._recorded, self.day).histories
             if any(each.tests for each in histories.values()):
                 found.update(learned_ways(recipe, histories))
@@ -181,7 +217,12 @@ class Weighing:
 
     @cached_property
     def _follows_pieces(self) -> bool:
-        lately = [each.entry for each in self._recorded if each.entry.day > self.day - FOLLOWED]
+        # what came later tells as well that the cooler is followed: it was not there yet
+        lately = [
+            each.entry
+            for each in (*self._recorded, *self._later)
+            if each.entry.day > self.day - FOLLOWED
+        ]
         return any(
             isinstance(each, Delivery)
             or (isinstance(each, Count) and self._is_piece(each.what) and each.amount > DUST)

@@ -14,7 +14,7 @@ from typing import Literal, TypeAlias
 
 from pydantic import TypeAdapter, ValidationError
 
-from planner.journal.entries import BreakDone, PlanKept, Recorded, Undone
+from planner.journal.entries import BreakDone, PlanKept, Recorded
 
 Listed: TypeAlias = Mapping[tuple[date, str, str], int]
 """How many of a piece are cut in a way on a day: the keys are day, piece and way."""
@@ -177,23 +177,6 @@ def last_kept(
         if kept and kept.covers(day):
             return number, kept
     return None
-
-
-def counted_then(everything: Iterable[Recorded], number: int) -> tuple[Recorded, ...]:
-    """What counted in the journal when an entry was made: what was undone later still did.
-
-    Parameters
-    ----------
-    everything : iterable of Recorded
-        All there is, what was undone and the undoing too.
-    number : int
-        Of the entry.
-    """
-    before = [each for each in everything if each.number < number]
-    undone = {each.entry.writing for each in before if isinstance(each.entry, Undone)}
-    return tuple(
-        each for each in before if each.writing not in undone and not isinstance(each.entry, Undone)
-    )
 
 
 def done_since(

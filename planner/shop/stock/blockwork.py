@@ -8,7 +8,7 @@ from datetime import date
 
 from planner.journal.entries import BatchMade, BreakDone, Weighed
 from planner.ledger import DUST
-from planner.recipe import Blend, Cut, Given, Piece, Way
+from planner.recipe import LOSS, Blend, Cut, Given, Piece, Way, full_name
 from planner.shop.stock.stocks import Stocks
 
 
@@ -26,7 +26,7 @@ def enter_break(stocks: Stocks, entry: BreakDone) -> tuple[Piece, Way] | None:
         stocks.odd(entry.day, sentence, dated=False)
         return None
     weights = stocks.take_pieces(piece, entry.count, entry.day, entry.pounds)
-    gave = _gave(stocks, entry)
+    gave = _gave(stocks, entry, piece.species)
     for given in way.pieces:
         each = _pieces_given(given, weights, gave.pop(given.name, None))
         _put_pieces(stocks, given.name, each, entry.day)
@@ -67,7 +67,7 @@ def enter_batch(stocks: Stocks, entry: BatchMade) -> tuple[Blend, dict[str, floa
     return blend, took
 
 
-def _gave(stocks: Stocks, entry: BreakDone) -> dict[str, Weighed]:
+def _gave(stocks: Stocks, entry: BreakDone, species: str) -> dict[str, Weighed]:
     """What was weighed of what a break gave, by today's names; alike things together."""
     found: dict[str, Weighed] = {}
     for each in entry.gave:
@@ -75,7 +75,7 @@ def _gave(stocks: Stocks, entry: BreakDone) -> dict[str, Weighed]:
         if thing is not None:
             before = found.get(thing.name)
             found[thing.name] = _together(before, each) if before else each
-        elif each.what.split()[-1:] != ["loss"]:
+        elif each.what not in (LOSS, full_name(species, LOSS)):
             stocks.unknown(each.what, entry.day)
     return found
 

@@ -43,6 +43,7 @@ class Counted:
         pile = self._stocks.cuts[cut.name]
         if self._begins(cut.name, entry, writing):
             pile.clear()
+            self._stocks.counted(cut.name)
         made, last = self._dates(entry, cut.keeps, self._stocks.amount(entry.amount, cut))
         pile.put(entry.amount, made, last)
 
@@ -55,6 +56,7 @@ class Counted:
         pounds = pounds or (sum(there) / len(there) if there else stocks.usual(piece.name))
         if self._begins(piece.name, entry, writing):
             cooler.clear()
+            stocks.counted(piece.name)
         made, last = self._dates(entry, piece.keeps, f"{count} {piece.name}")
         if count and pounds is None:
             sentence = f"nobody has said what a {piece.name} weighs: those counted are left out"

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from planner.journal.entries import Recorded
+from planner.journal.filling import is_filled
 from planner.ledger import DUST
 from planner.scenario import Scenario
 from planner.shop.stock.inorder import COUNTED_LAST, in_order, step_of
@@ -19,9 +20,6 @@ When: TypeAlias = Literal["open", "now", "close"]
 
 TOLD = timedelta(days=7)
 """What was odd longer ago is not told: by now it is sold, out of date, or counted."""
-
-FILLED = 0.95
-"""An order picked up to this share is filled: nobody packs to the ounce."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,8 +179,7 @@ def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
     for each in promises:
         entry = each.taken
         rest = entry.amount - each.filled
-        done = each.filled >= FILLED * entry.amount and not each.cut.by_each
-        if rest > DUST and not done:
+        if not is_filled(entry.amount, each.filled, by_each=each.cut.by_each):
             found.append(
                 OpenOrder(each.number, each.cut.name, entry.day, rest, entry.price, entry.buyer)
             )

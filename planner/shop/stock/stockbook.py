@@ -95,7 +95,9 @@ class StockBook:
         self.sold: defaultdict[tuple[date, str], float] = defaultdict(float)
         self._kept_from = kept_from
         self._counted = Counted(self.stocks)
-        self.promises = dict(self._promises(recorded))
+        entries = list(recorded)
+        self._note_weights(entries)
+        self.promises = dict(self._promises(entries))
 
     def enter(self, recorded: Recorded) -> None:
         """Put in what happened; entries come in the order of the days (`in_order`)."""
@@ -123,10 +125,20 @@ class StockBook:
                 if cut is not None:
                     yield each.number, Promise(each.number, cut, entry)
 
+    def _note_weights(self, recorded: Iterable[Recorded]) -> None:
+        """Note what a head weighs where no entry of before tells: by offers, then by deliveries."""
+        for lot in self.scenario.lots:
+            self.stocks.weighs_about(lot.piece, lot.weight)
+        deliveries = [each.entry for each in recorded if isinstance(each.entry, Delivery)]
+        for entry in sorted(deliveries, key=lambda each: each.day):
+            piece = self.stocks.known.piece(entry.what)
+            if piece is not None:
+                self.stocks.weighs_about(piece.name, entry.total / entry.head)
+
     def _delivery(self, entry: Delivery) -> None:
         piece = self.stocks.piece_named(entry.what, entry.day)
-        if piece is not None and entry.head > 0:
-            self.stocks.put_pieces(piece, weights_of(entry), entry.day, entry.cost or 0.0)
+        if piece is not None:
+            self.stocks.put_pieces(piece, entry.each, entry.day, entry.cost or 0.0)
 
     def _sold(self, entry: Sold) -> None:
         cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.by_each)
@@ -168,9 +180,3 @@ class StockBook:
             blend, took = found
             minutes = entry.pounds * blend.minutes
             self.ground.append(Ground(entry.day, blend.cut.name, entry.pounds, took, minutes))
-
-
-def weights_of(entry: Delivery) -> tuple[float, ...]:
-    """Pounds of each head of a delivery."""
-    one_each = len(entry.pounds) == entry.head
-    return entry.pounds if one_each else entry.pounds[:1] * entry.head

@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from planner.ledger import DUST
-from planner.recipe import Cut, Piece, piece_shares
+from planner.recipe import Cut, Piece, piece_shares, recipe_with
 from planner.scenario import Scenario
 from planner.shop.stock.known import Known
+from planner.shop.stock.missing import Missing
 from planner.shop.stock.pile import Cooler, Pile, Whole
+from planner.shop.stock.scales import READING
 from planner.shop.stock.words import amount_words, day_words
-
-SCALE = 0.05
-"""Pounds that two weighings of the same may differ by: less is not worth a word."""
 
 
 class Stocks:
@@ -40,13 +39,16 @@ class Stocks:
         self._told_from = told_from
         self._odd: dict[str, None] = {}
         self._weighs: dict[str, float] = {}  # what one of a piece weighed last
+        self._about: dict[str, float] = {}  # the same by entries of other days
+        self._seen: set[str] = set()  # things that were counted or made: not mere sales
+        self._missing = Missing(scenario.unit)
 
     # -- what does not fit -------------------------------------------------------------------------
 
     @property
     def oddities(self) -> tuple[str, ...]:
-        """What does not fit together, in the order of the days; each sentence once."""
-        return tuple(self._odd)
+        """What does not fit together, each sentence once; what was missing comes last, summed."""
+        return (*self._odd, *self._missing.sentences())
 
     def odd(self, day: date, sentence: str, *, dated: bool = True) -> None:
         """Note what does not fit together on a day."""
@@ -84,6 +86,8 @@ class Stocks:
 
     def put(self, cut: Cut, amount: float, made: date) -> None:
         """Put what was made of a cut into the case."""
+        if amount > DUST:
+            self._seen.add(cut.name)
         pile = self.cuts[cut.name]
         pile.open(made)
         pile.put(amount, made, made + timedelta(days=cut.keeps - 1))
@@ -92,17 +96,27 @@ class Stocks:
         """Take an amount out of the case, the oldest first; what is missing is told."""
         pile = self.cuts[cut.name]
         pile.open(day)
-        self._missing(cut, pile.take(amount), day, done)
+        self._miss(cut, pile.take(amount), day, done)
 
     def throw(self, cut: Cut, amount: float, day: date) -> None:
         """Throw an amount away, first what is out of date."""
         pile = self.cuts[cut.name]
         pile.open(day)
-        self._missing(cut, pile.throw(amount), day, "thrown away")
+        self._miss(cut, pile.throw(amount), day, "thrown away")
 
-    def _missing(self, cut: Cut, missing: float, day: date, done: str) -> None:
-        if missing > (DUST if cut.by_each else SCALE):
-            self.odd(day, f"{self.amount(missing, cut)} more {done} than there were")
+    def _miss(self, cut: Cut, missing: float, day: date, done: str) -> None:
+        much = missing > (DUST if cut.by_each else READING)
+        if much and self._could_be_known(cut.name, day):
+            self._missing.note_cut(cut.name, missing, day, done, by_each=cut.by_each)
+
+    def _could_be_known(self, name: str, day: date) -> bool:
+        """Whether it can be put right, and anybody could know what there was of a thing."""
+        return day >= self._told_from and name in self._seen
+
+    def counted(self, name: str) -> None:
+        """Note that a thing was counted: what was missing of it before is settled."""
+        self._seen.add(name)
+        self._missing.settle(name)
 
     # -- pieces ------------------------------------------------------------------------------------
 
@@ -113,6 +127,7 @@ class Stocks:
         real = [weight for weight in pounds if weight > DUST]
         if not real:
             return
+        self._seen.add(piece.name)
         last = made + timedelta(days=piece.keeps - 1)
         self.pieces[piece.name].open(made)
         self.pieces[piece.name].put([Whole(weight, made, last, cost) for weight in real])
@@ -130,7 +145,8 @@ class Stocks:
         taken = [each.pounds for each in cooler.take(count, pounds)]
         missing = count - len(taken)
         if missing:
-            self.odd(day, f"{missing} more {piece.name} cut than there were")
+            if self._could_be_known(piece.name, day):
+                self._missing.note_pieces(piece.name, missing, day, "cut")
             one = sum(taken) / len(taken) if taken else self.usual(piece.name)
             if one is None and pounds is None:
                 sentence = f"nobody has said what a {piece.name} weighs: what it gave is left out"
@@ -146,22 +162,31 @@ class Stocks:
         cooler = self.pieces[piece.name]
         cooler.open(day)
         missing = cooler.throw(count)
-        if missing:
-            self.odd(day, f"{missing} more {piece.name} thrown away than there were")
+        if missing and self._could_be_known(piece.name, day):
+            self._missing.note_pieces(piece.name, missing, day, "thrown away")
 
     def weighed(self, piece: str, pounds: float) -> None:
         """Note what one of a piece weighs."""
         self._weighs.pop(piece, None)  # the last comes last
         self._weighs[piece] = pounds
 
+    def weighs_about(self, piece: str, pounds: float) -> None:
+        """Note what one of a piece weighs by what was, or will be, on other days or is on offer."""
+        self._about.pop(piece, None)
+        self._about[piece] = pounds
+
     def usual(self, piece: str) -> float | None:
-        """What one weighed last, else its share of what it is cut from; None where nobody knows."""
-        if piece in self._weighs:
-            return self._weighs[piece]
-        recipe = next(each for each in self.scenario.recipes if piece in each.pieces)
-        for whole in reversed(self._weighs):
-            if whole in recipe.pieces:
-                shares = piece_shares(recipe, whole)
-                if piece in shares:
-                    return self._weighs[whole] * shares[piece]
+        """What one weighed last, else its share of what it is cut from; None where nobody knows.
+
+        Where nothing of it was there before, a head of other days, or on offer, tells.
+        """
+        recipe = recipe_with(self.scenario.recipes, piece)
+        for weighs in (self._weighs, self._about):
+            if piece in weighs:
+                return weighs[piece]
+            for whole in reversed(weighs):
+                if whole in recipe.pieces:
+                    shares = piece_shares(recipe, whole)
+                    if piece in shares:
+                        return weighs[whole] * shares[piece]
         return None

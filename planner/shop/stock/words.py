@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
-from planner.measures import WEEKDAYS, show_weight
-
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+from planner.measures import show_day, show_weight
 
 
 def day_words(day: date) -> str:
     """`mon 30 nov`."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return show_day(day)
 
 
 def amount_words(amount: float, name: str, unit: str, *, by_each: bool) -> str:

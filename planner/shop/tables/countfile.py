@@ -3,63 +3,98 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from planner.errors import Problem
 from planner.measures import POUNDS
+from planner.shop.entering.countdoubts import weightless
 from planner.shop.entering.counting import Counting
+from planner.shop.entering.doubtwords import to_put_right
 from planner.shop.entering.things import Thing, printable
-from planner.shop.entering.typed import Portion
+from planner.shop.entering.typed import EXAMPLES, Portion
 from planner.shop.tables.columns import UNITS
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
 
-HEADS = ("what", "amount", "unit", "made", "pounds", "weight")
-"""`pounds` is what pieces weigh in all, in pounds; `weight` the same in the shop's unit."""
+HEADS = ("what", "amount", "unit", "made", "weight")
+"""`weight` is what pieces weigh in all, in the shop's unit."""
+
+OLD_HEADS = ("pounds",)
+"""The same in pounds, whatever the unit of the shop: tables of before have it."""
 
 Answers = Mapping[Thing, tuple[Portion, ...]]
 
 
-def read_counts(path: Path, counting: Counting, *, sure: bool) -> tuple[Answers, list[Problem]]:
-    """What a table says was counted; the second is what is doubted and kept (`sure`).
+@dataclass(frozen=True)
+class Counted:
+    """What a table says was counted.
 
-    Rows without an amount are things that nobody looked at.
+    Attributes
+    ----------
+    answers : mapping of Thing to tuple of Portion
+    kept : tuple of Problem
+        What is doubted and kept.
+    passed : int
+        How many things have no amount: nobody looked at them.
+    """
+
+    answers: Answers
+    kept: tuple[Problem, ...]
+    passed: int
+
+
+def read_counts(path: Path, counting: Counting, *, sure: bool) -> Counted:
+    """Read a table; what is doubted is kept where one is `sure`.
 
     Raises
     ------
     InputError
         With every fault of the table, and what is doubted unless it is kept.
     """
-    table = Table(path, HEADS, ("what", "amount"), ("amount", "pounds", "weight"), ("made",))
+    numbers = ("amount", "pounds", "weight")
+    table = Table(path, HEADS, ("what", "amount"), numbers, ("made",), untold=OLD_HEADS)
     answers: dict[Thing, tuple[Portion, ...]] = {}
     lines: dict[Thing, Row] = {}
+    passed = 0
     for row in table.rows:
         if not table.cell(row, "amount"):
+            passed += bool(table.cell(row, "what"))
             continue
-        name = table.cell(row, "what")
-        if not name:
-            table.fault(row, "an amount without the name of what it is of")
-            continue
-        thing = table.attempt(row, lambda name=name: counting.things.find(name))  # type: ignore[misc]
-        if thing is None:
-            continue
-        portion = table.attempt(
-            row,
-            lambda row=row, thing=thing: _portion(table, row, thing, counting),  # type: ignore[misc]
-        )
-        if portion is None:
-            continue
-        lines.setdefault(thing, row)
-        answers[thing] = (*answers.get(thing, ()), portion)
+        found = table.attempt(row, partial(_counted, table, row, counting))
+        if found:
+            thing, portion = found
+            lines.setdefault(thing, row)
+            answers[thing] = (*answers.get(thing, ()), portion)
     doubts: list[Problem] = []
     for thing, portions in answers.items():
-        doubt = counting.doubt(counting.line(thing), portions)
+        line = counting.line(thing)
+        if weightless(line, portions):
+            table.fault(lines[thing], _without_weight(thing, counting.week.unit))
+        doubt = counting.doubt(line, portions)
         if doubt and sure:
             doubts.append(Problem(table.name, lines[thing].line, doubt))
         elif doubt:
-            table.fault(lines[thing], f"{doubt}; put it right, or keep it with --yes")
+            table.fault(lines[thing], to_put_right(doubt))
     table.stop_if_faulty()
-    return answers, doubts
+    return Counted(answers, tuple(doubts), passed)
+
+
+def _without_weight(thing: Thing, unit: str) -> str:
+    """What is wrong with a count of pieces of which nobody knows what they weigh."""
+    return (
+        f"nobody has said yet what a {thing.name} weighs: write what they weigh in all under "
+        f"weight, such as {EXAMPLES[unit][1]} {unit}"
+    )
+
+
+def _counted(table: Table, row: Row, counting: Counting) -> tuple[Thing, Portion]:
+    name = table.cell(row, "what")
+    if not name:
+        raise ValueError("an amount without the name of what it is of")
+    thing = counting.things.find(name)
+    return thing, _portion(table, row, thing, counting)
 
 
 def _portion(table: Table, row: Row, thing: Thing, counting: Counting) -> Portion:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.errors import InputError, Problem
@@ -38,9 +39,23 @@ class LineFaults:
         """Note that an item is none of ours."""
         self._unknown.setdefault(error.item, (str(error), []))[1].append(line)
 
-    def stop(self) -> None:
-        """Raise `InputError` if there are any: `TOLD` of them, and how many more there are."""
+    @property
+    def of_all(self) -> bool:
+        """Whether the file as a whole has one, so that its figures may mean something else."""
+        return any(line == 0 for line, _ in self._problems)
+
+    def stop(self, doubts: Sequence[tuple[int, str]] = (), *, sure: bool = False) -> None:
+        """Raise `InputError` if there are any: `TOLD` of them, and how many more there are.
+
+        Parameters
+        ----------
+        doubts : sequence of (int, str)
+            Lines and what is doubted there: told along with the faults, in the order of the lines.
+        sure : bool
+            Doubts alone stop nothing.
+        """
         found = [*self._problems, *map(self._of_item, self._unknown.values())]
+        found += doubts if found or not sure else ()
         if not found:
             return
         found.sort()

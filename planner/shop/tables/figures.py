@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from planner.measures import WEEKDAYS
+from planner.measures import MONTHS, WEEKDAYS
 from planner.shop.entering.things import printable
 
 Order = Literal["dmy", "mdy"]
@@ -16,8 +16,6 @@ Order = Literal["dmy", "mdy"]
 
 Located = tuple[int, str]
 """A cell with the line it stands on."""
-
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 _FIGURE = re.compile(
     r"""(?P<open>\()?\s*(?P<sign>[-+\u2212]?)\s*
@@ -82,12 +80,13 @@ def read_figure(text: str, decimal: str) -> Figure:
     return Figure(-number if minus else number, (found["word"] or "").rstrip("."))
 
 
-def decimal_of(cells: Iterable[Located], delimiter: str) -> str:
+def decimal_of(cells: Iterable[Located], delimiter: str, amounts: Iterable[Located] = ()) -> str:
     """The sign that stands before decimals in a file: a point or a comma.
 
     1,25 and 0.125 tell it, and so do 1,234.50 and 1.234.500. Where there are only such as 1,250 the
     separator of the file does: with commas between the cells decimals have a point, with semicolons
-    a comma.
+    a comma. Of amounts, which are all among the cells, 1,250 in a file with commas is asked about:
+    hardly anybody sells by the thousand.
 
     Raises
     ------
@@ -113,13 +112,16 @@ def decimal_of(cells: Iterable[Located], delimiter: str) -> str:
         )
     if told:
         return next(iter(told))
-    if not open_ or set(open_) == {","} and delimiter == ",":
+    unclear = next(
+        ((line, printable(text.strip())) for line, text in amounts if _is_unclear(text)), None
+    )
+    if not open_ or set(open_) == {","} and delimiter == "," and unclear is None:
         return "."
     if set(open_) == {","} and delimiter == ";":
         return ","
     if set(open_) == {"."} and delimiter == ",":
         return "."
-    line, text = next(iter(open_.values()))
+    line, text = unclear or next(iter(open_.values()))
     raise ValueError(
         f"nothing tells whether {text} on line {line} has thousands or decimals; "
         "say --decimal point or --decimal comma"
@@ -202,6 +204,13 @@ def _figure(text: str) -> re.Match[str] | None:
     return found if len(signs) < 2 else None
 
 
+def _is_unclear(text: str) -> bool:
+    """Whether a figure has one comma that may be before thousands or decimals."""
+    found = _figure(text)
+    digits = _bare(found["digits"]) if found else ""
+    return "," in digits and not _tells(digits)
+
+
 def _bare(digits: str) -> str:
     """Without the blanks and apostrophes that part thousands in some countries."""
     return re.sub(r"['\u2019\s]", "", digits)
@@ -226,4 +235,4 @@ def _without_weekday(text: str) -> str:
 
 def _month(name: str) -> str:
     small = name.lower()
-    return str(_MONTHS.index(small) + 1) if small in _MONTHS else "0"
+    return str(MONTHS.index(small) + 1) if small in MONTHS else "0"

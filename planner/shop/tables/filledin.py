@@ -45,6 +45,8 @@ class Table:
         Those that must be there.
     numbers, dates : collection of str
         Columns of numbers and of dates.
+    untold : collection of str
+        What columns may be called too, and no message names.
 
     Raises
     ------
@@ -60,11 +62,14 @@ class Table:
         needed: Collection[str],
         numbers: Collection[str],
         dates: Collection[str] = (),
+        *,
+        untold: Collection[str] = (),
     ) -> None:
+        every = (*heads, *untold)
         self.problems: list[Problem] = []
-        sheet = read_sheet(path, lambda cells: sum(plain(cell) in heads for cell in cells))
+        sheet = read_sheet(path, lambda cells: sum(plain(cell) in every for cell in cells))
         self.name = sheet.name
-        self._places = self._find(sheet, heads, needed)
+        self._places = self._find(sheet, heads, needed, untold)
         self.rows: Sequence[Row] = sheet.rows
         figures = [cell for head in numbers for cell in self._cells(head)]
         days = [cell for head in dates for cell in self._cells(head)]
@@ -136,20 +141,27 @@ class Table:
             raise ValueError(f"a weight is wanted under {head}, such as 6.8 lb")
         return number * POUNDS[word]
 
-    def day(self, row: Row, head: str, near: date) -> date | None:
-        """A date, or the last such weekday up to a day; None where nothing stands there."""
+    def day(self, row: Row, head: str, near: date, *, later: bool = False) -> date | None:
+        """A date, or the last such weekday up to a day; None where nothing stands there.
+
+        Later dates than that day are faults, unless they may be `later`.
+        """
         text = self.cell(row, head)
         if not text:
             return None
         if not text[:1].isdigit():
             return read_made(text, near)
         found = read_day(text, "dmy" if self._order == "dmy" else "mdy")
-        if found > near:
+        if found > near and not later:
             raise ValueError(f"{found.isoformat()} under {head} is after {near.isoformat()}")
         return found
 
     def _find(
-        self, sheet: Sheet, heads: Collection[str], needed: Collection[str]
+        self,
+        sheet: Sheet,
+        heads: Collection[str],
+        needed: Collection[str],
+        untold: Collection[str],
     ) -> dict[str, int]:
         places: dict[str, int] = {}
         unknown: list[str] = []
@@ -157,7 +169,7 @@ class Table:
             head = plain(cell)
             if head in places:
                 self.fault(sheet.heads, f'two columns are called "{head}"')
-            elif head in heads:
+            elif head in heads or head in untold:
                 places[head] = place
             elif head and not head.startswith(ASIDE):
                 unknown.append(head)

@@ -10,8 +10,7 @@ from typing import TypeVar
 from planner.errors import InputError, Problem
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
-from planner.journal.texts import safe
-from planner.shop.entering.kinds import read_kind
+from planner.shop.entering.kinds import a_word, read_kind
 from planner.shop.entering.orders import OrderState
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import Column, find_columns
@@ -25,6 +24,7 @@ from planner.shop.tables.summed import Line, summed_sales
 EVERY = 500
 """Rows between two looks at how far it is."""
 
+_AMOUNTS = ("amount", "weight", "weights")
 _FIGURES = ("amount", "weight", "weights", "money", "price", "tests")
 
 Told = Callable[[int, int], None]
@@ -75,12 +75,18 @@ class Imported:
         Rows of items that are none of ours.
     nothing : int
         Sales that came to nothing, their refunds taken off.
+    single : tuple of Line
+        The lines as they stand in the file, sale by sale.
+    refunds : tuple of (int, str)
+        Lines, and that more was refunded than sold.
     """
 
     lines: tuple[Line, ...]
     rows: int
     left_out: int
     nothing: int
+    single: tuple[Line, ...] = ()
+    refunds: tuple[tuple[int, str], ...] = ()
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -121,7 +127,16 @@ class Imported:
 def read_entries(
     sheet: Sheet, things: Things, reading: Reading, told: Told | None = None
 ) -> Imported:
-    """Read a sheet.
+    """Read a sheet; `InputError` with the faults of its lines."""
+    found, faults = read_lines(sheet, things, reading, told)
+    faults.stop()
+    return found
+
+
+def read_lines(
+    sheet: Sheet, things: Things, reading: Reading, told: Told | None = None
+) -> tuple[Imported, LineFaults]:
+    """Read a sheet: what it says, and every fault of its lines.
 
     Parameters
     ----------
@@ -135,24 +150,28 @@ def read_entries(
     Raises
     ------
     InputError
-        With the faults of its lines.
+        There is no column for what is needed.
     """
     columns = find_columns(sheet, reading.mapping)
     fields = {column.field for column in columns}
     _stop_unless_enough(sheet, fields, reading)
+    faults = LineFaults(sheet.name)
+    point = "," if sheet.delimiter == ";" else "."
     cells = RowCells(
         columns,
         things.week.unit,
-        decimal=_decided(sheet, lambda: reading.decimal or _decimal(sheet, columns)),
-        order=_decided(sheet, lambda: reading.order or _order(sheet, columns)),
+        decimal=_decided(lambda: reading.decimal or _decimal(sheet, columns), point, faults),
+        order=_decided(lambda: reading.order or _order(sheet, columns), "mdy", faults),
         day=reading.day,
     )
     reader = RowReader(cells, things, reading.items)
-    faults = LineFaults(sheet.name)
     lines = _lines(sheet, cells, reader, fields, reading, faults, told)
-    nothing = 0
+    single, nothing = tuple(lines), 0
+    refunds: list[tuple[int, str]] = []
     if "number" not in fields:
-        lines, nothing = summed_sales(lines, things.week.unit, faults.add)
+        lines, nothing = summed_sales(
+            lines, things.week.unit, lambda line, message: refunds.append((line, message))
+        )
     else:
         _stop_at_references(lines, faults)
     for line in lines:
@@ -160,8 +179,10 @@ def read_entries(
             check_entry(line.entry)
         except ValueError as error:
             faults.add(line.line, str(error))
-    faults.stop()
-    return Imported(tuple(lines), len(sheet.rows), faults.left_out, nothing)
+    found = Imported(
+        tuple(lines), len(sheet.rows), faults.left_out, nothing, single, tuple(refunds)
+    )
+    return found, faults
 
 
 def _lines(
@@ -227,7 +248,7 @@ def _stop_unless_enough(sheet: Sheet, fields: set[str], reading: Reading) -> Non
     alone = " (or --day DAY, if it is one for all)" if missing == ["day"] else ""
     example = ",".join(f"HEAD={name}" for name in names)
     message = (
-        f"no column has the {' or the '.join(names)} of a {reading.kind}; "
+        f"no column has the {' or the '.join(names)} of {a_word(reading.kind)}; "
         f'say which do: --columns "{example}"{alone}. The heads are {heads}'
     )
     raise InputError([Problem(sheet.name, sheet.heads.line, message)])
@@ -248,15 +269,18 @@ def _stop_at_references(lines: Sequence[Line], faults: LineFaults) -> None:
                 faults.add(line.line, message)
 
 
-def _decided(sheet: Sheet, decide: Callable[[], T]) -> T:
+def _decided(decide: Callable[[], T], default: T, faults: LineFaults) -> T:
+    """What a column shows; where it shows nothing that is a fault, and the lines are read on."""
     try:
         return decide()
     except ValueError as error:
-        raise InputError([Problem(sheet.name, 0, safe(str(error)))]) from None
+        faults.add(0, str(error))
+        return default
 
 
 def _decimal(sheet: Sheet, columns: Iterable[Column]) -> str:
-    return decimal_of(_cells(sheet, columns, _FIGURES), sheet.delimiter)
+    amounts = _cells(sheet, columns, _AMOUNTS)
+    return decimal_of(_cells(sheet, columns, _FIGURES), sheet.delimiter, amounts)
 
 
 def _order(sheet: Sheet, columns: Iterable[Column]) -> Order:

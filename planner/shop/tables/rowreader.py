@@ -6,8 +6,9 @@ import csv
 from collections.abc import Callable, Mapping
 from datetime import date
 from functools import cached_property
+from typing import TypeVar, cast
 
-from planner.files.asked_order import SOMEBODY
+from planner.files.asked_order import A_CUSTOMER
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -31,6 +32,8 @@ from planner.shop.tables.csvfile import Row
 from planner.shop.tables.entryrows import WEIGHING
 from planner.shop.tables.rowcells import RowCells
 
+T = TypeVar("T")
+
 IGNORED = ""
 """What the name of an item is mapped to that is none of ours."""
 
@@ -41,6 +44,26 @@ class UnknownItemError(ValueError):
     def __init__(self, item: str, message: str, *, ignored: bool = False) -> None:
         super().__init__(message)
         self.item, self.ignored = item, ignored
+
+
+class Together:
+    """Reads several cells of a row, so that all that is wrong with them is told together."""
+
+    def __init__(self) -> None:
+        self._messages: list[str] = []
+
+    def read(self, read: Callable[[], T]) -> T:
+        """What a cell has; where it is wrong something that `stop` lets nobody use."""
+        try:
+            return read()
+        except ValueError as error:
+            self._messages.append(str(error))
+            return cast(T, None)
+
+    def stop(self) -> None:
+        """Raise `ValueError` with all that is wrong."""
+        if self._messages:
+            raise ValueError("; ".join(self._messages))
 
 
 class RowReader:
@@ -93,16 +116,20 @@ class RowReader:
             thing = self._named(row, lambda text: find_cut(self._things, text), "cut")
         else:
             thing = self._named(row, self._things.find, "thing")
-        day = self._cells.day(row)
-        amount = self._cells.amount(row, thing, below=refunds)
-        each = thing.by_each
+        cells, each = self._cells, thing.by_each
+        together = Together()
+        day = together.read(lambda: cells.day(row))
+        amount = together.read(lambda: cells.amount(row, thing, below=refunds))
         if kind == "sale":
-            money = self._cells.optional(row, "money", below=refunds)
-            return Sold(day, thing.full, amount, each, money, self._cells.sold_out(row))
+            money = together.read(lambda: cells.optional(row, "money", below=refunds))
+            sold_out = together.read(lambda: cells.sold_out(row))
+            together.stop()
+            return Sold(day, thing.full, amount, each, money, sold_out)
+        together.stop()
         if kind == "waste":
             return Wasted(day, thing.full, amount, each)
         if kind == "order":
-            buyer = self._cells.text(row, "buyer") or SOMEBODY
+            buyer = self._cells.text(row, "buyer") or A_CUSTOMER
             return OrderTaken(day, thing.full, amount, each, buyer, self._cells.price(row, each))
         made = self._cells.day(row, "made") if self._cells.text(row, "made") else None
         pounds = self._cells.weight(row)

@@ -22,7 +22,7 @@ class Line:
 
 
 def summed_sales(
-    lines: Sequence[Line], unit: str, fault: Callable[[int, str], None]
+    lines: Sequence[Line], unit: str, told: Callable[[int, str], None]
 ) -> tuple[list[Line], int]:
     """Put the sales of a cut on a day together; other entries stay as they are.
 
@@ -31,8 +31,9 @@ def summed_sales(
     lines : sequence of Line
     unit : str
         lb or kg, for the faults.
-    fault : callable
-        Is told the line of the first sale, and that more was refunded than sold.
+    told : callable
+        Is told the line of the first sale, and that more was refunded than sold: what is too much
+        is left out.
 
     Returns
     -------
@@ -53,8 +54,9 @@ def summed_sales(
             made.append(line)
         else:
             made[place] = replace(made[place], entry=_both(made[place].entry, sold))
-    kept = [line for line in made if not _is_nothing(line.entry)]
-    return [_checked(line, unit, fault) for line in kept], len(made) - len(kept)
+    checked = [_checked(line, unit, told) for line in made]
+    kept = [line for line in checked if not _is_nothing(line.entry)]
+    return kept, len(made) - len(kept)
 
 
 def _both(one: Entry, other: Sold) -> Sold:
@@ -77,8 +79,8 @@ def _is_nothing(entry: Entry) -> bool:
     )
 
 
-def _checked(line: Line, unit: str, fault: Callable[[int, str], None]) -> Line:
-    """The line with its figures freed from what adding leaves behind; a fault if below nothing."""
+def _checked(line: Line, unit: str, told: Callable[[int, str], None]) -> Line:
+    """The line with its figures freed from what adding leaves behind, and none below nothing."""
     sold = line.entry
     if not isinstance(sold, Sold):
         return line
@@ -86,8 +88,9 @@ def _checked(line: Line, unit: str, fault: Callable[[int, str], None]) -> Line:
     money = None if sold.money is None else round(sold.money, 9)
     if amount < 0 or (money or 0.0) < 0:
         much = f"{-amount:g}" if sold.by_each else show_weight(-amount, unit)
-        what = f"{much} more" if amount < 0 else "more money"
-        message = f"of {sold.cut} on {sold.day} {what} was refunded than sold"
-        fault(line.line, message)
-        return replace(line, entry=replace(sold, amount=abs(amount), money=None))
+        what, it = (f"{much} more", "it is") if amount < 0 else ("more money", "the money is")
+        taken = "nothing was sold then, and " if amount < 0 else ""
+        message = f"of {sold.cut} on {sold.day} {what} was refunded than sold: {taken}{it} left out"
+        told(line.line, message)
+        return replace(line, entry=replace(sold, amount=max(amount, 0.0), money=None))
     return replace(line, entry=replace(sold, amount=amount + 0.0, money=money))

@@ -1,32 +1,22 @@
-"""A weigh-in as a table: one row a thing that a break gave; written as a form, and read back."""
+"""A weigh-in read from a table: one row a thing that a break gave."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
 from planner.errors import Problem
 from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
-from planner.measures import POUNDS
 from planner.shop.entering.dayplan import Batch, Cutting
+from planner.shop.entering.doubtwords import to_put_right
 from planner.shop.entering.plausible import doubt_of_batch
 from planner.shop.entering.weighing import Weighing
+from planner.shop.stock.words import day_words
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
-
-HEADS = ("piece", "way", "count", "weight", "gave", "gave count", "gave weight")
-"""Weights without a unit are in the shop's. A row without a piece goes on with the break above.
-
-Of a batch the blend stands under `piece`, `way` is empty, what was made is its `weight`, and what
-went in stands under `gave` and `gave weight`; where nothing does, it is in the plan's proportion.
-"""
-
-FORM_HEADS = (
-    *("piece", "way", "count", "expected weight", "weight"),
-    *("gave", "gave count", "expected gave weight", "gave weight"),
-)
+from planner.shop.tables.weighform import HEADS
 
 
 @dataclass
@@ -59,7 +49,8 @@ def read_weighed_in(path: Path, weighing: Weighing, *, sure: bool) -> WeighedIn:
         With every fault of the table, and what is doubted unless it is kept (`sure`).
     """
     numbers = ("count", "weight", "gave count", "gave weight")
-    table = Table(path, HEADS, ("piece", "gave", "gave weight"), numbers)
+    table = Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",))
+    _stop_if_of_another_day(table, weighing)
     breaks: list[tuple[Cutting, BreakDone]] = []
     batches: list[tuple[Batch, BatchMade]] = []
     kept: list[Problem] = []
@@ -80,58 +71,46 @@ def read_weighed_in(path: Path, weighing: Weighing, *, sure: bool) -> WeighedIn:
             if sure:
                 kept.append(Problem(table.name, block.row.line, doubt))
             else:
-                table.fault(block.row, f"{doubt}; put it right, or keep it with --yes")
+                table.fault(block.row, to_put_right(doubt))
+    table.stop_if_faulty()
+    kept += _unfilled(table, weighing, breaks, batches, sure=sure)
     table.stop_if_faulty()
     return WeighedIn(tuple(breaks), tuple(batches), tuple(kept))
 
 
-def form_rows(weighing: Weighing) -> list[list[str]]:
-    """The day's list to be filled in, heads first; weights in the shop's unit.
-
-    It says that all is done as planned and nothing was weighed, until something else is filled in.
-    """
-    unit = POUNDS[weighing.week.unit]
-
-    def weight(pounds: float | None) -> str:
-        return "" if pounds is None else f"{pounds / unit:.2f}"
-
-    rows = [list(FORM_HEADS)]
-    for each in weighing.cuttings:
-        first = [each.piece.full, each.way, str(each.count), weight(each.pounds), ""]
-        for one in each.expected:
-            number = "" if one.count is None else str(one.count * each.count)
-            pounds = None if each.pounds is None else one.share * each.pounds
-            rows.append([*first, one.thing.full, number, weight(pounds), ""])
-            first = [""] * len(first)
-    for batch in weighing.batches:
-        first = [batch.blend.full, "", "", weight(batch.pounds), weight(batch.pounds)]
-        for thing, pounds in batch.takes:
-            rows.append([*first, thing.full, "", weight(pounds), ""])
-            first = [""] * len(first)
-    return rows
+def _stop_if_of_another_day(table: Table, weighing: Weighing) -> None:
+    """Raise `InputError` where a line is of another day than the one that is entered."""
+    day = weighing.day
+    for row in table.rows:
+        said = table.attempt(row, partial(table.day, row, "day", day, later=True))
+        if said and said != day:
+            table.fault(
+                row,
+                f"this is of {day_words(said)}, and {day_words(day)} is being entered: "
+                f"say --day {said.isoformat()}",
+            )
+            break
+    table.stop_if_faulty()
 
 
-def entry_rows(entries: Iterable[Entry], unit: str) -> list[list[str]]:
-    """Breaks and batches as a table that can be read back, heads first."""
-
-    def weight(pounds: float | None) -> str:
-        return "" if pounds is None else f"{pounds / POUNDS[unit]:.3f}"
-
-    rows = [list(HEADS)]
-    for each in entries:
-        if isinstance(each, BreakDone):
-            first = [each.piece, each.way, str(each.count), weight(each.pounds)]
-            things = each.gave
-        elif isinstance(each, BatchMade):
-            first, things = [each.blend, "", "", weight(each.pounds)], each.took
-        else:
-            continue
-        for one in things or (None,):
-            count = "" if one is None or one.count is None else str(one.count)
-            told = ["", "", ""] if one is None else [one.what, count, weight(one.pounds)]
-            rows.append([*first, *told])
-            first = [""] * len(first)
-    return rows
+def _unfilled(
+    table: Table,
+    weighing: Weighing,
+    breaks: Sequence[tuple[Cutting, BreakDone]],
+    batches: Sequence[tuple[Batch, BatchMade]],
+    *,
+    sure: bool,
+) -> list[Problem]:
+    """What is doubted and kept where a form was not filled in at all."""
+    said = [*(done for _, done in breaks), *(made for _, made in batches)]
+    if not said or said != list(weighing.as_planned()):
+        return []
+    jobs = "the job is" if len(said) == 1 else f"all {len(said)} jobs are"
+    told = f"nothing was filled in: {jobs} taken as done as planned"
+    if sure:
+        return [Problem(table.name, 0, told)]
+    table.problems.append(Problem(table.name, 0, f"{told}; if so, say --yes"))
+    return []
 
 
 def _blocks(table: Table) -> list[_Block]:
@@ -235,16 +214,12 @@ def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, Batc
             table.fault(row, f"{thing.name} does not go into {batch.blend.name}")
         elif thing and pounds:
             took.append(Weighed(thing.full, None, pounds))
-    if made is None and took:
+    if made is None and (took or not batch.planned):
         table.fault(block.row, f"how much {batch.blend.name} was made is missing")
-    if not made:
         return None
-    if not took and batch.pounds:
-        took = [
-            Weighed(thing.full, None, planned * made / batch.pounds)
-            for thing, planned in batch.takes
-        ]
-    return batch, BatchMade(weighing.day, batch.blend.full, made, tuple(took))
+    if made is None:
+        made = batch.pounds
+    return (batch, weighing.made(batch, made, took)) if made else None
 
 
 def _blend(weighing: Weighing, text: str) -> Batch:

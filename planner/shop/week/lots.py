@@ -6,18 +6,25 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from planner.files.rail import STATES
 from planner.journal.entries import Delivery, Recorded
-from planner.recipe import recipe_with
+from planner.recipe import Recipe, recipe_with
 from planner.scenario import Lot, Scenario
 from planner.shop.stock.stand import InCooler
-from planner.shop.stock.stockbook import weights_of
 from planner.shop.stock.stocks import Stocks
 
 CLOSE = 0.25
 """Pieces whose weights differ by no more than this share are one lot of their mean weight.
 
-Nobody at the block tells shoulders of 6.0 and 7.0 lb apart by their number, and every lot more makes
-a plan slower to find and longer to read. What they weigh together is kept.
+Nobody at the block tells shoulders of 6.0 and 7.0 lb apart by their number, and every lot more
+makes a plan slower to find and longer to read. What they weigh together is kept. Common practice,
+no source.
+"""
+
+CLOSE_HEAD = 0.1
+"""The same of whole head, which have tags: one of 48 and one of 60 lb are told apart.
+
+Common practice, no source.
 """
 
 
@@ -36,7 +43,7 @@ def lots_now(
     scenario: Scenario,
     cooler: Sequence[InCooler],
     coming: Iterable[tuple[str, Delivery]],
-    close: float = CLOSE,
+    close: float | None = None,
 ) -> tuple[Lot, ...]:
     """Lots of a scenario's days: what is in the cooler on its first, and what is to come.
 
@@ -48,8 +55,9 @@ def lots_now(
         questions about their price.
     coming : iterable of (piece, Delivery)
         On days of the period.
-    close : float
-        How far weights of one lot may differ, as a share of the lightest.
+    close : float, optional
+        How far weights of one lot may differ, as a share of the lightest; `CLOSE`, and of whole
+        head `CLOSE_HEAD`, where nothing is said.
     """
     roots = {root for recipe in scenario.recipes for root in recipe.roots}
     weights: dict[_Alike, list[float]] = {}
@@ -62,11 +70,12 @@ def lots_now(
         keeps = recipe_with(scenario.recipes, piece).pieces[piece].keeps
         arrives = (entry.day - scenario.starts).days
         alike = _Alike(arrives, piece, keeps, entry.cost or 0.0, own=False)
-        weights.setdefault(alike, []).extend(weights_of(entry))
+        weights.setdefault(alike, []).extend(entry.each)
     order = {name: at for at, name in enumerate(_pieces(scenario))}
     lots: list[Lot] = []
     for alike in sorted(weights, key=lambda each: (each.arrives, order[each.piece], each)):
-        for group in _groups(sorted(weights[alike]), close):
+        usual = CLOSE_HEAD if alike.piece in roots else CLOSE
+        for group in _groups(sorted(weights[alike]), usual if close is None else close):
             lots.append(_lot(scenario, len(lots), alike, group))
     return tuple(lots)
 
@@ -94,7 +103,7 @@ def _lot(scenario: Scenario, index: int, alike: _Alike, weights: Sequence[float]
         recipe=recipe,
         piece=alike.piece,
         count=len(weights),
-        word="head" if alike.piece in recipe.roots else "",
+        word=_word(recipe, alike.piece, len(weights)),
         weight=sum(weights) / len(weights),
         arrives=alike.arrives,
         keeps=alike.keeps,
@@ -104,6 +113,16 @@ def _lot(scenario: Scenario, index: int, alike: _Alike, weights: Sequence[float]
     )
 
 
+def _word(recipe: Recipe, piece: str, count: int) -> str:
+    """What so many of a piece are counted by: head, `sides` where a root is a part of one."""
+    if piece not in recipe.roots:
+        return ""
+    plain = piece.removeprefix(f"{recipe.species} ")
+    if STATES.get(plain, "whole") == "whole":
+        return "head"
+    return plain if count == 1 else "halves" if plain == "half" else f"{plain}s"
+
+
 def to_come(
     stocks: Stocks, recorded: Iterable[Recorded], first: date, last: date
 ) -> list[tuple[str, Delivery]]:
@@ -111,7 +130,7 @@ def to_come(
     found = []
     for each in recorded:
         entry = each.entry
-        if isinstance(entry, Delivery) and first < entry.day <= last and entry.head > 0:
+        if isinstance(entry, Delivery) and first < entry.day <= last:
             piece = stocks.piece_named(entry.what, entry.day)
             if piece is not None:
                 found.append((piece.name, entry))

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Protocol
 
 from planner.files.asked_order import with_orders
-from planner.journal.entries import Count, Recorded
-from planner.scenario import Order, Scenario, Stock
+from planner.journal.entries import Recorded
+from planner.scenario import Scenario, Stock
 from planner.shop.learned.sales import expected_wants
 from planner.shop.learned.weighed import learned_recipes
-from planner.shop.stock.stand import TOLD, OpenOrder, Stand, booked, stand_of
+from planner.shop.stock.stand import Stand, booked, stand_of
 from planner.shop.stock.stockbook import StockBook
-from planner.shop.stock.words import day_words
-from planner.shop.week.lots import CLOSE, lots_now, open_offers, to_come
+from planner.shop.week.due import due_in, orders_of
+from planner.shop.week.lots import lots_now, open_offers, to_come
+from planner.shop.week.oddities import told_of
 from planner.shop.week.rules_left import rules_left
 from planner.shop.week.tail import first_open, less_done, tail, with_recipes, with_wants
 
@@ -45,7 +46,8 @@ class Now:
     stand : Stand
         What there is: with what was entered for the first day so far.
     oddities : tuple of str
-        What does not fit together, a sentence each.
+        What does not fit together, a sentence each; what matters most comes first, and of too many
+        the last says how many more there are.
     """
 
     scenario: Scenario
@@ -54,7 +56,7 @@ class Now:
 
 
 def scenario_now(
-    shop: Week, recorded: Sequence[Recorded], first: date, close: float = CLOSE
+    shop: Week, recorded: Sequence[Recorded], first: date, close: float | None = None
 ) -> Now:
     """The rest of a shop's week.
 
@@ -65,8 +67,8 @@ def scenario_now(
         What counts of its journal.
     first : date
         The first day planned; where the shop is closed, the next on which it is open.
-    close : float
-        How far the weights of pieces in one lot may differ, as a share.
+    close : float, optional
+        How far the weights of pieces in one lot may differ, as a share; as `lots_now` has it.
     """
     first = first_open(shop.open_days, first)
     week = with_learned(shop.week(first), recorded, first)
@@ -80,10 +82,11 @@ def scenario_now(
     lots += tuple(replace(lot, index=at) for at, lot in enumerate(offers, len(lots)))
     scenario = replace(scenario, lots=lots, case=tuple(_case(stand)))
     scenario = less_done(scenario, _minutes(book, first), _sold(book, first))
-    scenario = with_orders(scenario, tuple(_orders(scenario, stand)))
+    due = due_in(stand.orders, shop.open_days, first, last)
+    scenario = with_orders(scenario, orders_of(scenario, due))
     rules, lowered = rules_left(scenario, book.broke, book.ground)
     scenario = replace(scenario, rules=rules)
-    odd = (*book.stocks.oddities, *_odd(scenario, stand, recorded), *lowered)
+    odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=shop.open_days)
     return Now(scenario, stand, odd)
 
 
@@ -116,45 +119,3 @@ def _minutes(book: StockBook, day: date) -> float:
 
 def _sold(book: StockBook, day: date) -> Mapping[str, float]:
     return {cut: amount for (when, cut), amount in book.sold.items() if when == day}
-
-
-def _orders(scenario: Scenario, stand: Stand) -> Iterator[Order]:
-    """Open orders that are due in the period."""
-    due = [
-        (each, day)
-        for each in stand.orders
-        for day in [(each.day - scenario.starts).days]
-        if 0 <= day < scenario.days
-    ]
-    for index, (each, day) in enumerate(due):
-        own = each.price is not None
-        price = each.price if each.price is not None else scenario.price(each.cut)
-        yield Order(index, each.cut, day, each.amount, price, each.buyer, own_price=own)
-
-
-def _odd(scenario: Scenario, stand: Stand, recorded: Sequence[Recorded]) -> Iterator[str]:
-    """What is odd about the orders, and about planning a day that is over."""
-    long_ago = stand.day - TOLD
-    overdue = [each for each in stand.orders if each.day < stand.day]
-    for each in overdue:
-        if each.day >= long_ago:
-            yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
-    older = sum(each.day < long_ago for each in overdue)
-    if older:
-        were = "orders were" if older > 1 else "order was"
-        yield f"{older} {were} due before {day_words(long_ago)}, never marked as filled"
-    last = scenario.date(scenario.days - 1)
-    for each in stand.orders:
-        due = stand.day <= each.day <= last
-        if due and each.price is None and not scenario.price(each.cut):
-            yield f"{_said(each)} has no price, nor has the cut: planned as worth nothing"
-    for one in recorded:
-        entry = one.entry
-        if isinstance(entry, Count) and entry.day == stand.day and entry.at == "close":
-            tomorrow = day_words(stand.day + timedelta(days=1))
-            yield f"{day_words(stand.day)} was counted at its close already: plan from {tomorrow}"
-            return
-
-
-def _said(order: OpenOrder) -> str:
-    return f"order {order.number} ({order.cut}, for {order.buyer})"

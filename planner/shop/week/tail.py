@@ -19,6 +19,15 @@ def first_open(open_days: Sequence[int], day: date) -> date:
     )
 
 
+def last_open(open_days: Sequence[int], day: date) -> date:
+    """The day, or the one before it on which the shop was open last."""
+    return next(
+        each
+        for each in (day - timedelta(days=number) for number in range(7))
+        if each.weekday() in open_days
+    )
+
+
 def tail(week: Scenario, first: date, last: date) -> Scenario:
     """A scenario from one of its days to another; lots and orders are left out.
 

@@ -1,0 +1,123 @@
+"""Going through the questions of a weigh-in: forwards, back, and past the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from planner.commands.asking import Asker, Move, Question
+from planner.commands.blocktalk import Answer, Done, Rest, Talk
+from planner.journal.entries import Entry
+
+
+@dataclass
+class _Work:
+    """One piece of work: its answers, and those that `back` took away, the next one last."""
+
+    talk: Talk
+    answers: list[Answer] = field(default_factory=list)
+    taken_back: list[Answer] = field(default_factory=list)
+
+    def go_back(self) -> bool:
+        """Take the last answer away; False where there is none."""
+        if not self.answers:
+            return False
+        self.taken_back.append(self.answers.pop())
+        return True
+
+    def answer(self, said: Answer) -> None:
+        """Put an answer in; where it changes how many there are, what was said after it is gone."""
+        before = self.taken_back.pop() if self.taken_back else None
+        if not self.answers and _amount(before) != _amount(said):
+            self.taken_back.clear()
+        self.answers.append(said)
+
+    def restore(self) -> None:
+        """Put back what was taken away and not typed again."""
+        while self.taken_back:
+            self.answers.append(self.taken_back.pop())
+
+    def entry(self) -> Entry | None:
+        return self.talk.entry(self.answers)
+
+
+def talk_through(
+    asker: Asker, talks: Sequence[Talk], more: Callable[[Sequence[Entry]], Talk | Move]
+) -> list[tuple[Talk, Entry]]:
+    """Ask about all of it, then about `more` until that is a stop; what is to be entered.
+
+    Stopping anywhere leaves what was answered, and what `back` went over.
+
+    Parameters
+    ----------
+    asker : Asker
+    talks : sequence of Talk
+    more : callable
+        Asks what else there is, given what was done before.
+    """
+    works = [_Work(each) for each in talks]
+    place, rest = 0, False  # rest: all that is left is as planned
+    while True:
+        if place == len(works):
+            rest = False
+            asked = more([entry for _, entry in _entries(works)])
+            if asked is Move.STOP:
+                return _entries(works)
+            if isinstance(asked, Move):
+                place = _step_back(asker, works, place)
+            else:
+                works.append(_Work(asked))
+            continue
+        work = works[place]
+        question = work.talk.question(work.answers, [entry for _, entry in _entries(works[:place])])
+        if question is None:
+            place += 1
+            continue
+        if rest and not work.answers and not question.doubt(question.read("")):
+            work.answer(question.read(""))
+            continue
+        got = asker.ask(_with_typed(question, work))
+        if got is Move.STOP:
+            for each in works:
+                each.restore()
+            return _entries(works)
+        if got is Move.BACK:
+            rest = False
+            if not work.go_back():
+                place = _step_back(asker, works, place)
+        elif got is Rest.ALL:
+            rest = True
+            work.taken_back.clear()
+        else:
+            assert not isinstance(got, Move)
+            work.answer(got)
+
+
+def _with_typed(question: Question[Answer], work: _Work) -> Question[Answer]:
+    """The question with what was typed before, which Enter keeps."""
+    if not work.taken_back:
+        return question
+    typed = work.taken_back[-1]
+    asked = question.prompt.removesuffix(": ").partition(" (")[0]
+    prompt = f"{asked} [{work.talk.said(typed)}]: "
+    return replace(
+        question, prompt=prompt, read=lambda text: question.read(text) if text else typed
+    )
+
+
+def _step_back(asker: Asker, works: Sequence[_Work], place: int) -> int:
+    """The piece of work before, its last answer taken away."""
+    if place == 0:
+        asker.say("This is the first.")
+        return 0
+    works[place - 1].go_back()
+    return place - 1
+
+
+def _entries(works: Sequence[_Work]) -> list[tuple[Talk, Entry]]:
+    found = [(each.talk, each.entry()) for each in works]
+    return [(talk, entry) for talk, entry in found if entry is not None]
+
+
+def _amount(answer: Answer) -> float | None:
+    return answer.amount if isinstance(answer, Done) else None

@@ -1,0 +1,29 @@
+"""What counts of a journal: all that was entered, but for what was undone since."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planner.journal.entries import Recorded, Undone
+
+
+def undone_writings(everything: Iterable[Recorded]) -> frozenset[int]:
+    """The writings that do not count."""
+    return frozenset(one.entry.writing for one in everything if isinstance(one.entry, Undone))
+
+
+def counting(everything: Iterable[Recorded], before: int | None = None) -> tuple[Recorded, ...]:
+    """The entries that count, in their order.
+
+    Parameters
+    ----------
+    everything : iterable of Recorded
+        All there is, what was undone and the undoings too.
+    before : int, optional
+        As it was when the entry of this number was made: what was undone later still counted.
+    """
+    there = [one for one in everything if before is None or one.number < before]
+    undone = undone_writings(there)
+    return tuple(
+        one for one in there if one.writing not in undone and not isinstance(one.entry, Undone)
+    )

@@ -1,0 +1,44 @@
+"""Open orders that are due in the days planned, on a day on which the shop is open."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from planner.scenario import Order, Scenario
+from planner.shop.stock.stand import OpenOrder
+from planner.shop.week.tail import first_open, last_open
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """An open order, and the open day for which it is planned: its own, or the last before it."""
+
+    order: OpenOrder
+    day: date
+
+
+def due_in(
+    orders: Sequence[OpenOrder], open_days: Sequence[int], first: date, last: date
+) -> tuple[Due, ...]:
+    """Orders to be planned from a first to a last open day, in their order.
+
+    One that is due when the shop is closed is planned for the open day before; so are those that
+    are due after the last day, and before the shop opens again.
+    """
+    opens = first_open(open_days, last + timedelta(days=1))
+    return tuple(
+        Due(each, last_open(open_days, each.day)) for each in orders if first <= each.day < opens
+    )
+
+
+def orders_of(scenario: Scenario, due: Sequence[Due]) -> tuple[Order, ...]:
+    """The orders as a scenario has them, numbered in turn."""
+    found = []
+    for index, each in enumerate(due):
+        order, day = each.order, (each.day - scenario.starts).days
+        own = order.price is not None
+        price = order.price if order.price is not None else scenario.price(order.cut)
+        found.append(Order(index, order.cut, day, order.amount, price, order.buyer, own_price=own))
+    return tuple(found)
