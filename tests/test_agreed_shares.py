@@ -329,6 +329,19 @@ def test_scipy_finds_nothing_that_fits_better(seed):
     assert min(min(each.values()) for each in ours.values()) >= 0
 
 
+def test_what_the_recipe_says_is_nothing_may_become_something():
+    parts = {"fore": 0.5, "trim": 0.47, "kidney": 0.0, "loss": 0.03}
+    recipe = recipe_of(
+        {("side", "one"): parts, ("side", "other"): parts, ("fore", "roast"): {"chuck": 1.0}}
+    )
+    seen = {"fore": 0.52, "trim": 0.40, "kidney": 0.05, "loss": 0.03}
+    learned = learned_recipe(recipe, {("side", "one"): History(weighed(*[seen] * 9))})
+    sound(learned)
+    one, other = (composition(learned.pieces["side"].ways[way]) for way in ("one", "other"))
+    assert one["kidney"] > 0.03
+    assert other["kidney"] == pytest.approx(0, abs=1e-9)
+
+
 def test_what_does_not_settle_is_no_answer(monkeypatch):
     histories = {("carcass", "long"): History(weighed({"front": 0.48}, {"bones": 0.1}))}
     monkeypatch.setattr(fitting, "_ROUNDS", 1)

@@ -24,10 +24,11 @@ from planner.files.shop_file import read_shop
 from planner.files.write_shares import laid_beside, lay_beside, shares_in, take_away
 from planner.journal.entries import BreakDone, Weighed, YieldsWritten
 from planner.journal.store import Journal
-from planner.learn.agreed import History, composition, learned_recipe
+from planner.learn.agreed import History, composition, learned_recipe, learned_ways
 from planner.learn.rounded import CannotRoundError, rounded
 from planner.learn.shares import WeighIn
-from planner.shop.learned.weighed import learned_recipes
+from planner.shop.learned import writeyields
+from planner.shop.learned.weighed import learned_recipes, weigh_ins
 from planner.shop.learned.writeyields import settle_yields, write_yields
 from tests.shops import LITTLE_LAMB, shop_folder
 
@@ -254,6 +255,60 @@ def test_nothing_changes_by_the_writing_and_nothing_counts_twice(folder):
     same_shares(more, in_use(again), 0.006)
 
 
+def shared_sirloin(folder, legs, roasts, *, day=date(2026, 11, 20)):
+    """Legs from which the same sirloin comes by two ways."""
+    entries = []
+    for way, pounds in (("frenched", legs), ("steaks", roasts)):
+        one = Weighed("lamb sirloin", 1, pounds)
+        entries += [BreakDone(day, "lamb leg", way, 1, 10.0, (one,))] * 3
+    with Journal(folder / "journal.db", create=True) as journal:
+        journal.add(entries)
+
+
+@pytest.mark.parametrize(("next_one", "within"), [(2.2, 0.0008), (1.9, 0.0015), (1.7, 0.0025)])
+def test_a_shared_piece_stays_what_it_was_by_writing_and_by_the_next_weigh_in(
+    tmp_path, next_one, within
+):
+    """Sirloins weighed from two ways: written or not, the next one moves the estimate alike."""
+    shops = [shop_folder(tmp_path / name, recipe="shipped") for name in ("written", "not")]
+    for shop in shops:
+        shared_sirloin(shop, 2.3, 2.2)
+    before = sirloins(shops[0])
+    with Journal(shops[0] / "journal.db") as journal:
+        (written,) = write_yields(files(shops[0]), journal, TODAY)
+    assert {each.way for each in written.entries} == {"frenched", "steaks"}
+    once, other = sirloins(shops[0]), sirloins(shops[1])
+    assert other == before
+    for way, share in once.items():
+        assert share.estimate == pytest.approx(other[way].estimate, abs=0.0006), way  # rounded
+        assert share.interval() == pytest.approx(other[way].interval(), abs=0.003), way
+        assert share.interval() == pytest.approx(once["frenched"].interval()), way
+    for shop in shops:
+        with Journal(shop / "journal.db") as journal:
+            one = Weighed("lamb sirloin", 1, next_one)
+            journal.add([BreakDone(date(2026, 11, 21), "lamb leg", "steaks", 1, 10.0, (one,))])
+    more, expected = sirloins(shops[0]), sirloins(shops[1])
+    for way, share in more.items():
+        # apart by rounding, and by what the weigh-in says of the recipe's worth
+        assert share.estimate <= once[way].estimate - (0.21 - next_one / 10) * 0.09
+        assert share.estimate == pytest.approx(expected[way].estimate, abs=within), way
+        assert share.interval() == pytest.approx(expected[way].interval(), abs=0.004), way
+
+
+def sirloins(folder):
+    """What was learned of the sirloin, by way."""
+    shop = open_shop(folder)
+    with Journal(shop.journal) as journal:
+        recorded = journal.recorded()
+    (recipe,) = [each for each in shop.week(TODAY).recipes if each.species == "lamb"]
+    histories = weigh_ins(recipe, recorded, date(2026, 11, 27)).histories
+    return {
+        way: shares["sirloin"]
+        for (piece, way), shares in learned_ways(recipe, histories).items()
+        if piece == "leg" and "sirloin" in shares
+    }
+
+
 def is_written(recorded):
     return isinstance(recorded.entry, YieldsWritten)
 
@@ -276,19 +331,20 @@ def test_a_weigh_in_of_a_day_to_come_is_not_written(folder):
             write_yields(files(folder), journal, TODAY)
 
 
-def test_something_entered_meanwhile_stops_it(folder, monkeypatch):
+def test_something_entered_meanwhile_stops_it(folder):
     before = (folder / "recipes/lamb.yaml").read_bytes()
 
     class Busy(Journal):
-        def add(self, entries):
-            if any(isinstance(each, YieldsWritten) for each in entries):
-                super().add(weighed(1))
-            return super().add(entries)
+        def add_writings(self, make):
+            super().add(weighed(1))
+            return super().add_writings(make)
 
     with Busy(folder / "journal.db") as journal:
         with pytest.raises(InputError, match="meanwhile"):
             write_yields(files(folder), journal, TODAY)
-        assert not [each for each in journal.recorded() if is_written(each)]
+        kinds = {type(each.entry) for each in journal.recorded(undone=True)}
+        assert kinds == {BreakDone}  # neither what was to be written nor an undoing of it
+        assert len(journal.recorded()) == 7
     assert (folder / "recipes/lamb.yaml").read_bytes() == before
     assert [each.name for each in (folder / "recipes").iterdir()] == ["lamb.yaml"]
 
@@ -309,7 +365,7 @@ def killed(*_, **__):
 
 with Journal(folder / "journal.db") as journal:
     if at == "before the journal":
-        journal.add = killed
+        journal.add_writings = killed
     else:
         writeyields.put_in_place = killed
     writeyields.write_yields(read_shop(folder)[0].recipe_files, journal, date(2026, 11, 26))
@@ -338,6 +394,48 @@ def test_killed_before_the_journal_has_it_nothing_has_happened(folder):
     assert not laid.draft.exists()
     with Journal(folder / "journal.db") as journal:
         assert write_yields(files(folder), journal, TODAY)
+
+
+def test_an_earlier_writing_does_not_let_a_later_draft_take_its_place(folder):
+    """Killed before the journal has it, with a writing of the same piece from before in it."""
+    file = folder / "recipes/lamb.yaml"
+    with Journal(folder / "journal.db") as journal:
+        assert write_yields(files(folder), journal, TODAY)
+        journal.add(weighed(3, 9.5))
+    text = file.read_bytes()
+    kill(folder, "before the journal")
+    assert not settle_yields([file], folder / "journal.db")
+    assert file.read_bytes() == text
+    (laid,) = laid_beside(file)
+    os.utime(laid.draft, (0, 0))
+    open_shop(folder)
+    assert file.read_bytes() == text
+    with Journal(folder / "journal.db") as journal:
+        assert write_yields(files(folder), journal, TODAY)
+    assert file.read_bytes() != text
+
+
+def test_of_two_files_the_second_is_written_after_the_first(folder):
+    """The first writing of two is no entry of someone else's."""
+    other = folder / "recipes/hog.yaml"
+    other.write_text(LITTLE_LAMB.replace("lamb", "hog"))
+    both = [folder / "recipes/lamb.yaml", other]
+    hogs = Weighed("hog shoulder roast", None, 8.0)
+    with Journal(folder / "journal.db") as journal:
+        journal.add([BreakDone(TODAY, "hog shoulder", "roast", 2, 14.0, (hogs,))] * 4)
+        done = write_yields(both, journal, TODAY)
+        assert [each.file.rsplit("/")[-1] for each in done] == ["lamb.yaml", "hog.yaml"]
+        assert len([each for each in journal.recorded() if is_written(each)]) == 2
+
+
+def test_a_draft_taken_away_under_a_writing_is_told(folder, monkeypatch):
+    def gone(laid, name):
+        laid.draft.unlink()
+
+    monkeypatch.setattr(writeyields, "put_in_place", gone)
+    taken = pytest.raises(InputError, match="taken away before they were in place")
+    with Journal(folder / "journal.db") as journal, taken:
+        write_yields(files(folder), journal, TODAY)
 
 
 def test_killed_after_it_the_next_command_finishes(folder):

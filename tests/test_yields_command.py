@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -261,6 +262,28 @@ def test_write_tells_what_it_wrote_and_then_nothing_is_new(folder):
     assert json.loads(run("--shop", folder, "--write", "--json").stdout)["written"] == []
 
 
+def test_figures_changed_by_hand_after_a_writing_are_noticed(folder):
+    assert run("--shop", folder, "--write").exit_code == 0
+    recipe = folder / "recipes" / "lamb.yaml"
+    text = recipe.read_text()
+    (line,) = [each for each in text.splitlines() if "gives: {shoulder roast:" in each]
+    written = re.search(r"shoulder roast: ([\d.]+)%.*bones: ([\d.]+)%", line)
+    less = {name: f"{float(written[name]) + step:.1f}%" for name, step in ((1, -20), (2, 20))}
+    changed = line.replace(f"{written[1]}%", less[1]).replace(f"{written[2]}%", less[2])
+    recipe.write_text(text.replace(line, changed))
+    told = json.loads(run("--shop", folder, "--json").stdout)
+    way = next(each for each in told["ways"] if each["way"] == "roast")
+    assert way["by hand"] and way["counted in"] == 0
+    roast = way["shares"]["shoulder roast"]
+    assert abs(roast["estimate"] - 0.615) < 0.06, "the weigh-ins count again"
+    assert "changed by hand" in run("--shop", folder).stdout
+    small = line.replace(f"{written[1]}%", f"{float(written[1]) - 1:.1f}%")
+    small = small.replace(f"{written[2]}%", f"{float(written[2]) + 1:.1f}%")
+    recipe.write_text(text.replace(line, small))  # no more than rounding and pooling may do
+    told = json.loads(run("--shop", folder, "--json").stdout)
+    assert not next(each for each in told["ways"] if each["way"] == "roast")["by hand"]
+
+
 def test_help_has_an_example():
     told = CliRunner().invoke(app, ["yields", "--help"])
     assert "Example: breakplan yields shoulder" in told.stdout
@@ -345,3 +368,65 @@ def test_what_is_told_of_several_recipes_is_judged_together(little):
     assert told.key == ("shoulder", "roast")
     assert told.tests == 5
     assert told.drifts == {}
+
+
+# what was undone
+
+
+def test_an_undone_writing_of_yields_is_told(folder):
+    assert run("--shop", folder, "--write").exit_code == 0
+    with Journal(folder / "journal.db") as journal:
+        writings = {each.writing for each in journal.recorded(kinds=(YieldsWritten,))}
+        for each in writings:
+            journal.undo(each)
+    told = " ".join(run("--shop", folder).stdout.split())
+    assert (
+        "A writing of yields was undone (shoulder, roast; loin, racks): its figures are in the "
+        "recipe unless put back by hand, and its weigh-ins count as new." in told
+    )
+    data = json.loads(run("--shop", folder, "--json").stdout)["undone"]
+    assert [(each["way"], each["writings"], each["weigh-ins"]) for each in data] == [
+        ("roast", 1, 0),
+        ("racks", 1, 0),
+    ]
+
+
+def test_a_weigh_in_undone_after_it_was_counted_in_is_told(tmp_path):
+    made = shop_folder(tmp_path)
+    with Journal(made / "journal.db", create=True) as journal:
+        (early,) = journal.add([roast(6.2)])
+        (wrong,) = journal.add([roast(3.1)])
+        journal.undo(early.writing)  # before any writing: nothing to tell
+    assert "undone" not in run("--shop", made).stdout
+    assert run("--shop", made, "--write").exit_code == 0
+    with Journal(made / "journal.db") as journal:
+        (late,) = journal.add([roast(6.4)])
+        journal.undo(late.writing)  # never counted in
+        assert "undone" not in run("--shop", made).stdout
+        journal.undo(wrong.writing)
+    told = " ".join(run("--shop", made).stdout.split())
+    assert (
+        "1 weigh-in that was counted into the recipe's figures is undone (shoulder, roast); the "
+        "figures are as they were." in told
+    )
+    (data,) = json.loads(run("--shop", made, "--json").stdout)["undone"]
+    assert (data["writings"], data["weigh-ins"]) == (0, 1)
+
+
+def test_what_is_odd_about_the_journal_is_told_on_standard_error(folder):
+    with Journal(folder / "journal.db") as journal:
+        journal.add([Delivery(TODAY, "lamb saddle", 1, (20.0,))])
+    told = run("--shop", folder)
+    assert told.exit_code == 0
+    assert "odd: no recipe here has lamb saddle" in told.stderr
+    assert "lamb saddle" not in told.stdout
+
+
+def test_several_entries_of_one_thing_are_counted_together(little):
+    """Racks of two breaks: three of four counted in parts, then one that nobody counted."""
+    racks = [("lamb frenched rack", 1, 3.5), ("lamb frenched rack", 2, 7.0)]
+    (test,) = found(little, broken("loin", "racks", *racks, count=2, pounds=24.0))["loin", "racks"]
+    assert test == pytest.approx({"frenched rack": 10.5 / 3 * 4 / 24})
+    racks.append(("lamb frenched rack", 3.5))
+    (test,) = found(little, broken("loin", "racks", *racks, count=2, pounds=24.0))["loin", "racks"]
+    assert test == pytest.approx({"frenched rack": 14.0 / 24})

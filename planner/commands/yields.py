@@ -45,6 +45,7 @@ def yields(
     what a point is worth; where it is not enough, that is told for the breaks as planned.
     """
     from planner.journal.store import Journal
+    from planner.shop.learned.takenback import taken_back
     from planner.shop.learned.writeyields import write_yields
     from planner.shop.learned.yieldbook import way_yields
     from planner.show.layout import width_of
@@ -63,10 +64,11 @@ def yields(
         typer.echo(written_json(done) if json else written_text(done))
         return
     with Journal(opened.journal) as journal:
-        recorded = journal.recorded()
+        recorded, everything = journal.recorded(), journal.recorded(undone=True)
     found = way_yields(recipes, recorded, day + timedelta(days=1))
     worths, why_not = _worths(opened, recorded, day, pieces, time)
-    answer = YieldsAnswer(opened, day, found, frozenset(pieces), worths, why_not)
+    back = taken_back(recipes, everything)
+    answer = YieldsAnswer(opened, day, found, frozenset(pieces), worths, why_not, back)
     typer.echo(yields_json(answer) if json else yields_text(answer, width_of(sys.stdout)))
 
 
@@ -79,12 +81,13 @@ def _full(species: str, piece: str) -> str:
 def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]]:
     """Species and piece that are meant; none where none is named."""
     from planner.files.names import piece_names
+    from planner.journal.texts import safe
     from planner.recipe import recipe_with
 
     if text is None:
         return []
     try:
-        shown = "".join(each if each.isprintable() else "?" for each in text.strip())
+        shown = safe(text.strip())
         name = piece_names(recipes).find(shown)
     except ValueError as error:
         raise InputError([Problem("PIECE", 0, str(error))]) from None
@@ -104,7 +107,10 @@ def _worths(
     from planner.show.progress import counted_line, progress_line
     from planner.solve import Options
 
-    scenario = scenario_now(shop, recorded, day).scenario
+    now = scenario_now(shop, recorded, day)
+    for oddity in now.oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+    scenario = now.scenario
     if not scenario.lots:
         return None, "nothing hangs or lies in the cooler, so no week can be planned"
     options = Options(seconds=seconds)

@@ -29,12 +29,16 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
-from planner.recipe import Given, Recipe, Way
-
-LOSS = "loss"
+from planner.recipe import LOSS, Given, Recipe, Way
 
 STALE = 60.0
-"""Seconds after which a new file that nobody decided on is taken away."""
+"""Seconds after which a new file that nobody decided on is taken away. Common practice, no source.
+
+By the clock on the wall, against the time the disk has for the file: nothing else says whether the
+terminal that laid it there is alive. So this is many times what a writing takes. Where the clock is
+put on meanwhile, it may be taken from under a writing, which then finds the old file and says so;
+where it is put back, the next writing waits longer.
+"""
 
 _NUMBER = re.compile(r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?=\s*%)")
 _LAID = re.compile(r"\.(?P<file>.+)\.yields-(?P<number>[0-9]+)-(?P<old>[0-9a-f]{16})")
@@ -185,6 +189,12 @@ def put_in_place(laid: Laid, name: str) -> None:
             with suppress(FileNotFoundError):
                 os.replace(laid.draft, laid.path)
             _keep_names(laid.path.parent)
+
+
+def is_in_place(shares: NewShares) -> bool:
+    """Whether the file is not what it was before the new shares were to take its place."""
+    with _told(shares.name):
+        return shares.old == shares.new or shares.path.read_bytes() != shares.old
 
 
 def take_away(laid: Laid, name: str, *, at_once: bool = False) -> None:

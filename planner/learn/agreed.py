@@ -1,9 +1,7 @@
 """Shares of all ways of a recipe, learned so that they still agree with each other.
 
 A piece that several ways give weighs the same by every path (the plan needs it). So its share of
-the whole is learned from all ways that give it together: each weigh-in tells of it as what it
-found, times what is estimated of the piece that was cut. The other shares of such a way are then
-drawn out or in together, as parts of a rest are in a Dirichlet, so that they add up to 1.
+the whole is learned from all ways that give it together, in one problem (`planner.learn.fitted`).
 """
 
 from __future__ import annotations
@@ -12,51 +10,32 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.learn.shares import LOSS, PRIOR_TESTS, Share, WeighIn, learn, mean_worth
-from planner.recipe import Given, Piece, Recipe, Way, piece_shares
+from planner.learn.fitted import LOSS, Key, composition, fitted, sizes_of
+from planner.learn.shares import PRIOR_TESTS, Share, learn
+from planner.learn.terms import counted_in, terms_alone, terms_together
+from planner.learn.weighin import NOTHING, History, WeighIn
+from planner.learn.worth import mean_worth
+from planner.recipe import Given, Piece, Recipe, Way
 
-Key = tuple[str, str]
-"""A piece and one of its ways."""
+__all__ = ["NOTHING", "History", "Key", "composition", "learned_recipe", "learned_ways"]
 
-_ROUNDS = 200
-_SAME = 1e-14
 _REST = "rest"
+_LEAST = 1e-4  # what a figure that was written is worth at least before that
 
 
 @dataclass(frozen=True, slots=True)
-class History:
-    """Weigh-ins of one way.
+class _Shared:
+    """A piece that several ways give.
 
     Attributes
     ----------
-    tests : tuple of WeighIn
-        Those that are not counted into the recipe's figures, in the order of their days.
-    counted : tuple of WeighIn
-        Those that are.
-    worth : float or None
-        How many weigh-ins the recipe's figures are worth; None where nobody knows.
+    ways : list of (Key, Given)
+    worth : float
+        How many weigh-ins the recipe's figure is worth before any that were counted in.
     """
 
-    tests: tuple[WeighIn, ...] = ()
-    counted: tuple[WeighIn, ...] = ()
-    worth: float | None = None
-
-    @property
-    def weight(self) -> float:
-        """How many weigh-ins of one piece there are that are not counted in."""
-        return sum(test.weight for test in self.tests)
-
-
-NOTHING = History()
-
-
-def composition(way: Way) -> dict[str, float]:
-    """What a way gives, `loss` last: shares of the weight of its piece, all pieces alike together.
-
-    A way that loses nothing by its recipe has no loss, and its weigh-ins are taken without it.
-    """
-    shares = {each.name: each.count * each.share for each in (*way.pieces, *way.cuts)}
-    return shares | ({LOSS: way.loss} if way.loss else {})
+    ways: list[tuple[Key, Given]]
+    worth: float
 
 
 def learned_ways(recipe: Recipe, histories: Mapping[Key, History]) -> dict[Key, dict[str, Share]]:
@@ -67,33 +46,29 @@ def learned_ways(recipe: Recipe, histories: Mapping[Key, History]) -> dict[Key, 
     recipe : Recipe
     histories : mapping of (str, str) to History
         By piece and way; a way without weigh-ins may be missing.
+
+    Raises
+    ------
+    NotSettledError
     """
     learned = {
         (piece.name, way.name): _learn(way, histories.get((piece.name, way.name), NOTHING))
         for piece, way in recipe.ways()
     }
-    if not any(each.tests for each in histories.values()):
+    old = sizes_of(recipe)
+    given = {name: ways for name, ways in _given(recipe).items() if len(ways) > 1 and old[name]}
+    if not given or not any(each.tests or each.counted for each in histories.values()):
         return learned
-    given = _given(recipe)
-    shared = {name: ways for name, ways in given.items() if len(ways) > 1}
-    old = _old_sizes(recipe)
-    alike = dict.fromkeys(old, 1.0)
-    worths = {
-        name: _worth(_pooled(*ways[0], ways, alike, histories)) for name, ways in shared.items()
-    }
-    sizes, part = _sizes(recipe, learned, shared, worths)
-    grown = {name: sizes[name] / old[name] for name in old}
-    for name, ways in shared.items():
+    shares = _agreeing(recipe, learned, given, histories)
+    sizes = sizes_of(with_shares(recipe, shares))
+    grown = {name: sizes[name] / old[name] if old[name] else 1.0 for name in old}
+    for name, ways in given.items():
         for key, one in ways:
-            pooled = _pooled(key, one, ways, grown, histories)
-            estimate = sizes[name] / sizes[key[0]] * one.count
-            learned[key][name] = replace(pooled, estimate=estimate)
-    for key, factor in part.items():
-        learned[key] = {
-            name: share if name in shared else replace(share, estimate=share.estimate * factor)
-            for name, share in learned[key].items()
-        }
-    return learned
+            learned[key][name] = _pooled(key, one, ways, grown, histories)
+    return {
+        key: {name: replace(share, estimate=shares[key][name]) for name, share in each.items()}
+        for key, each in learned.items()
+    }
 
 
 def learned_recipe(recipe: Recipe, histories: Mapping[Key, History]) -> Recipe:
@@ -148,89 +123,53 @@ def _given(recipe: Recipe) -> dict[str, list[tuple[Key, Given]]]:
     return given
 
 
-def _old_sizes(recipe: Recipe) -> dict[str, float]:
-    """Weight of one of each piece as a share of its root, parents first."""
-    sizes: dict[str, float] = {}
-    for root in recipe.roots:
-        for name, share in piece_shares(recipe, root).items():
-            sizes.setdefault(name, share)
-    return sizes
+# terms of the one problem
 
 
-def _sizes(
+def _agreeing(
     recipe: Recipe,
     learned: Mapping[Key, Mapping[str, Share]],
-    shared: Mapping[str, list[tuple[Key, Given]]],
-    worths: Mapping[str, float],
-) -> tuple[dict[str, float], dict[Key, float]]:
-    """Weight of one of each piece as a share of its root, and the factor of each way's own shares.
-
-    What a way's own shares are multiplied by depends on the pieces it shares with others, and these
-    on what the pieces above them weigh: gone round until nothing changes, for the order in which it
-    would take one round only need not exist.
-    """
-    old = _old_sizes(recipe)
-    given = _given(recipe)
-    sizes, factors = dict(old), dict.fromkeys(learned, 1.0)
-    for _ in range(_ROUNDS):
-        before = dict(sizes)
-        for name in old:
-            if name in recipe.roots:
-                continue
-            if name in shared:
-                grown = _grown(shared[name], name, learned, worths[name], sizes, old)
-                sizes[name] = old[name] * grown
-            else:
-                key, one = given[name][0]
-                share = learned[key][name].estimate * factors[key]
-                sizes[name] = sizes[key[0]] * share / one.count
-        for key, shares in learned.items():
-            together = [name for name in shares if any(key == at for at, _ in shared.get(name, ()))]
-            if together:
-                taken = sum(
-                    sizes[name] / sizes[key[0]] * one.count
-                    for name in together
-                    for at, one in shared[name]
-                    if at == key
-                )
-                own = sum(share.estimate for name, share in shares.items() if name not in together)
-                factors[key] = (1 - taken) / own if own > 0 and taken < 1 else 1.0
-        if max(abs(sizes[name] - before[name]) for name in old) < _SAME:
-            break
-    return sizes, factors
+    given: Mapping[str, list[tuple[Key, Given]]],
+    histories: Mapping[Key, History],
+) -> dict[Key, dict[str, float]]:
+    """Estimates of every way that agree; the recipe's own where nothing is new."""
+    if not any(each.tests for each in histories.values()):
+        return {(piece.name, way.name): composition(way) for piece, way in recipe.ways()}
+    alike = dict.fromkeys(sizes_of(recipe), 1.0)
+    shared = {}
+    for name, ways in given.items():
+        pooled = _pooled(*ways[0], ways, alike, histories)
+        counted = sum(counted_in(name, histories.get(key, NOTHING)) for key, _ in ways)
+        worth = mean_worth(pooled.worths, pooled.weight) - counted
+        shared[name] = _Shared(ways, max(worth, min(PRIOR_TESTS, worth + counted)))
+    terms = {}
+    for key, shares in learned.items():
+        parts = {
+            name: each.worth / len(each.ways)
+            for name, each in shared.items()
+            if any(key == at for at, _ in each.ways)
+        }
+        history = histories.get(key, NOTHING)
+        terms[key] = terms_together(shares, parts, history) if parts else terms_alone(shares)
+    return fitted(recipe, terms)
 
 
-def _grown(
-    ways: list[tuple[Key, Given]],
-    name: str,
-    learned: Mapping[Key, Mapping[str, Share]],
-    worth: float,
-    sizes: Mapping[str, float],
-    old: Mapping[str, float],
-) -> float:
-    """How much heavier a shared piece is than by the recipe, by all ways that give it."""
-    above = {key[0]: sizes[key[0]] / old[key[0]] for key, _ in ways}
-    said = worth * sum(above.values()) / len(above)
-    weight = worth
-    for key, _ in ways:
-        share = learned[key][name]
-        if share.mean is not None:
-            said += share.weight * above[key[0]] * share.mean / share.recipe
-            weight += share.weight
-    return said / weight
+# what is told of a shared piece
 
 
-def _worth(share: Share) -> float:
-    return mean_worth(share.worths, share.weight)
-
-
-def _fixed(ways: list[tuple[Key, Given]], histories: Mapping[Key, History]) -> float | None:
+def _fixed(
+    ways: list[tuple[Key, Given]], name: str, histories: Mapping[Key, History]
+) -> float | None:
     """How many weigh-ins the recipe's figure of a shared piece is worth, where that was written.
 
-    Weigh-ins that were counted in tell of it whichever of its ways they are of.
+    Weigh-ins that were counted in tell of it whichever of its ways they are of; what the recipe was
+    worth before them counts once.
     """
-    known = [worth for key, _ in ways if (worth := histories.get(key, NOTHING).worth) is not None]
-    return sum(known) - (len(known) - 1) * min(PRIOR_TESTS, *known) if known else None
+    written = [each for key, _ in ways if (each := histories.get(key, NOTHING)).worth is not None]
+    if not written:
+        return None
+    before = [max((each.worth or 0.0) - each.in_figures, _LEAST) for each in written]
+    return sum(before) / len(before) + sum(counted_in(name, each) for each in written)
 
 
 def _pooled(
@@ -261,4 +200,6 @@ def _pooled(
 
     share = one.count * one.share
     recipe = {one.name: share, _REST: 1 - share}
-    return learn(recipe, every("tests"), _fixed(ways, histories), every("counted"))[one.name]
+    return learn(recipe, every("tests"), _fixed(ways, one.name, histories), every("counted"))[
+        one.name
+    ]

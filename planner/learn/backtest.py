@@ -18,7 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.learn.gamma import Floats
-from planner.learn.wants import Bools, SalesDays, expect_wants
+from planner.learn.soldout import Bools
+from planner.learn.wants import SalesDays, expect_wants
 
 FIRST_WEEKS = 8
 """Weeks that are only learned from: common practice, no source, as a weekday is trusted from 5."""

@@ -19,12 +19,15 @@ from numpy.typing import NDArray
 K = TypeVar("K", bound=Hashable)
 
 LEVEL = 0.05
-"""Where nothing drifts, at most this part of the looks at a shop have a mark."""
+"""Where nothing drifts, at most this part of the looks at a shop have a mark.
+
+Common practice, no source.
+"""
 
 LEAST_DAYS = 8
-"""Days with weigh-ins below which no drift is looked for."""
+"""Days with weigh-ins below which no drift is looked for. Common practice, no source."""
 
-_EDGE = 2  # days that stay on both sides of a bend
+_EDGE = 2  # days that stay after a bend; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

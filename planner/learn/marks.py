@@ -20,12 +20,16 @@ from planner.learn.shares import SPREAD_TESTS, Share
 K = TypeVar("K", bound=Hashable)
 
 LEVEL = 0.05
+"""Common practice, no source."""
 
 LEAST_TESTS = 3
-"""Below these no way is marked."""
+"""Below these no way is marked. Common practice, no source."""
 
 LEAST_SHARE = 0.05
-"""Where recipe and mean are below this, a share is not looked at: its weigh-ins are too skew."""
+"""Where recipe and mean are below this, a share is not looked at: its weigh-ins are too skew.
+
+Common practice, no source.
+"""
 
 
 def probabilities(shares: Mapping[str, Share]) -> dict[str, float]:

@@ -7,24 +7,32 @@ two pieces give may need more: its weight is the product of several figures.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from typing import TYPE_CHECKING
 
-from planner.learn.shares import LOSS
+from planner.learn.fitted import LOSS
 from planner.recipe import Given, Recipe, Way, piece_shares
 
-Figures = dict[tuple[str, str, str], Decimal]
-"""Percent of one of each thing, by piece, way and thing."""
+if TYPE_CHECKING:
+    from planner.files.write_shares import Figures
 
 MOST_DIGITS = 2
+"""Digits behind the point of most figures, where the recipe has as many. Common practice."""
+
+FINE_DIGITS = 4
+"""Digits of a way of which no coarser figures add up, for some share of it is so small."""
+
 EXACT_DIGITS = 10
+"""Digits that a figure may need so that a piece weighs the same by two paths (recipes ask 1e-8)."""
+
 _AGREE = Decimal("1e-9")
 _ALIKE = 1e-12
 _ALL = Decimal(100)
 
 
 class CannotRoundError(ValueError):
-    """No figures of a way add up to 100%; the message names it."""
+    """No figures of a way add up to 100%; the message names it and says what helps."""
 
 
 def rounded(before: Recipe, learned: Recipe) -> Figures:
@@ -41,7 +49,7 @@ def rounded(before: Recipe, learned: Recipe) -> Figures:
         Everything a way gives is counted, and no figures add up to 100%.
     """
     edges = _edges(before, learned)
-    figures: Figures = {}
+    figures: dict[tuple[str, str, str], Decimal] = {}
     for piece, way in before.ways():
         old = _figures(way)
         fixed = {
@@ -52,7 +60,9 @@ def rounded(before: Recipe, learned: Recipe) -> Figures:
         new = learned.pieces[piece.name].ways[way.name]
         if _same(way, new) and all(old[name] == figure for name, figure in fixed.items()):
             continue
-        found = _way(f"{piece.name}, {way.name}", way, new, fixed)
+        found = _way(way, new, fixed)
+        if found is None:
+            raise CannotRoundError(f"{piece.name}, {way.name}: {_hint(way)}")
         if found != old:
             figures |= {(piece.name, way.name, name): figure for name, figure in found.items()}
     return figures
@@ -116,12 +126,35 @@ def _edges(before: Recipe, learned: Recipe) -> dict[tuple[str, str], Decimal]:
                 unit = min(_unit(each) for each, _ in given)
                 same = abs(new - one.share) < _ALIKE
                 figure = _percent(one.share) if same else _nearest(new, unit)
+                left = _left_over(before.pieces[parent].ways.values(), name, parent, fixed, edges)
+                if left is not None and not same:
+                    figure = left
                 if name in sizes:
                     figure = _exact(sizes[name], sizes[parent], _percent(one.share), unit)
                 elif parent in sizes:
                     sizes[name] = sizes[parent] * figure / _ALL
                 edges[parent, name] = figure
     return edges
+
+
+def _left_over(
+    ways: Iterable[Way],
+    name: str,
+    parent: str,
+    fixed: set[str],
+    edges: Mapping[tuple[str, str], Decimal],
+) -> Decimal | None:
+    """The one figure left for a piece by a way of which all else is decided; None where none is."""
+    for way in ways:
+        others = [each for each in way.pieces if each.name != name]
+        bound = not way.cuts and not way.loss and {each.name for each in way.pieces} <= fixed
+        if not bound or len(others) == len(way.pieces):
+            continue
+        if all((parent, each.name) in edges for each in others):
+            taken = sum((each.count * edges[parent, each.name] for each in others), Decimal(0))
+            count = next(each.count for each in way.pieces if each.name == name)
+            return (_ALL - taken) / count
+    return None
 
 
 def _exact(size: Decimal, parent: Decimal, old: Decimal, unit: Decimal) -> Decimal:
@@ -139,9 +172,28 @@ def _share_of(way: Way, piece: str) -> float:
     return next(each.share for each in way.pieces if each.name == piece)
 
 
-def _way(name: str, way: Way, new: Way, fixed: Mapping[str, Decimal]) -> dict[str, Decimal]:
-    """Figures that add up to 100%: rounded down, and what is left to those that lost the most."""
+def _hint(way: Way) -> str:
+    """What to do about a way of which no figures add up."""
+    if way.loss:
+        return "what its pieces leave is too little for the rest; weigh all that it gives, again"
+    return "no figures of this way add up to 100%; give it a loss"
+
+
+def _way(way: Way, new: Way, fixed: Mapping[str, Decimal]) -> dict[str, Decimal] | None:
+    """Figures that add up to 100%, as coarse as can be; None where there are none."""
     unit = _unit(way)
+    while unit >= Decimal(1).scaleb(-FINE_DIGITS):
+        found = _figures_of(way, new, fixed, unit)
+        if found is not None:
+            return found
+        unit = unit.scaleb(-1)
+    return None
+
+
+def _figures_of(
+    way: Way, new: Way, fixed: Mapping[str, Decimal], unit: Decimal
+) -> dict[str, Decimal] | None:
+    """Figures in whole units: rounded down, and what is left to those that lost the most."""
     counts = {each.name: each.count for each in (*way.pieces, *way.cuts)} | {LOSS: 1}
     shares = {each: share for each, share in _shares(new).items() if each not in fixed}
     room = _ALL - sum((counts[each] * figure for each, figure in fixed.items()), Decimal(0))
@@ -158,6 +210,6 @@ def _way(name: str, way: Way, new: Way, fixed: Mapping[str, Decimal]) -> dict[st
             found[each] += part
             left = Decimal(0)
     if left or any(figure <= 0 for figure in found.values()):
-        raise CannotRoundError(name)
+        return None
     every = found | dict(fixed)
     return {each: every[each].normalize() for each in _shares(way)}

@@ -15,7 +15,16 @@ from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
 from planner.show.layout import WIDTH, clip, fitted_table, listed, table, wrapped
-from planner.show.species import FEW, INSET, by_species, heading, inset, lot_label, lot_name, piece_name
+from planner.show.species import (
+    FEW,
+    INSET,
+    by_species,
+    heading,
+    inset,
+    lot_label,
+    lot_name,
+    piece_name,
+)
 
 BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 BREAK_NAMES = (1, 2, 3)

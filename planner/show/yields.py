@@ -8,10 +8,11 @@ from planner.ask.desk import NAMED
 from planner.ask.yields import PointWorth
 from planner.learn.drift import Drift
 from planner.learn.shares import LOSS
-from planner.measures import show_count, show_money
+from planner.measures import MONTHS, show_count, show_money
+from planner.shop.learned.takenback import TakenBack
 from planner.shop.learned.writeyields import Written
 from planner.shop.learned.yieldbook import WayYield
-from planner.shop.stock.words import MONTHS, day_words
+from planner.shop.stock.words import day_words
 from planner.show.amounts import show_between
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
 from planner.show.yieldsdata import YieldsAnswer
@@ -33,7 +34,8 @@ POINT = (
 def yields_text(answer: YieldsAnswer, width: int = WIDTH) -> str:
     """The ways with their shares, what stands out, and what a point is worth."""
     title = f"{clip(answer.shop.title, width - 40)}: yields, {day_words(answer.day)}"
-    parts = [title, *_ways(answer, width), *_not_weighed(answer, width), *_points(answer, width)]
+    parts = [title, *_ways(answer, width), *_not_weighed(answer, width)]
+    parts += [*_taken_back(answer, width), *_points(answer, width)]
     return "\n\n".join(parts)
 
 
@@ -101,6 +103,8 @@ def _notes(each: WayYield) -> Iterator[str]:
     if each.counted:
         which = "all" if each.counted == each.tests else f"{each.counted}"
         yield f"{which} of them counted into the recipe's figures already"
+    if each.by_hand:
+        yield "changed by hand since it was written: worth a recipe's figures, every weigh-in new"
     if each.left_out:
         were = "weigh-ins are" if each.left_out > 1 else "weigh-in is"
         yield f"{each.left_out} {were} left out: more came out than was put in"
@@ -138,6 +142,34 @@ def _not_weighed(answer: YieldsAnswer, width: int) -> Iterator[str]:
             wrapped(
                 f"{show_count(len(left), 'way')} not weighed yet: the planner uses the recipe's "
                 "figures; breakplan yields PIECE tells how sure they are.",
+                width=width,
+            )
+        )
+
+
+def _taken_back(answer: YieldsAnswer, width: int) -> Iterator[str]:
+    """What was undone of what is in the recipe's figures."""
+
+    def named(ways: Sequence[TakenBack]) -> str:
+        return "; ".join(_name(answer, each.species, each.piece, each.way) for each in ways)
+
+    lost = [each for each in answer.taken_back if each.writings]
+    if lost:
+        yield "\n".join(
+            wrapped(
+                f"A writing of yields was undone ({named(lost)}): its figures are in the recipe "
+                "unless put back by hand, and its weigh-ins count as new.",
+                width=width,
+            )
+        )
+    gone = [each for each in answer.taken_back if each.weigh_ins]
+    if gone:
+        count = sum(each.weigh_ins for each in gone)
+        were = "weigh-ins that were" if count > 1 else "weigh-in that was"
+        yield "\n".join(
+            wrapped(
+                f"{count} {were} counted into the recipe's figures {'are' if count > 1 else 'is'} "
+                f"undone ({named(gone)}); the figures are as they were.",
                 width=width,
             )
         )

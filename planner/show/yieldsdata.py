@@ -11,6 +11,7 @@ from typing import Any, Protocol
 from planner.ask.yields import PointWorth, Worths
 from planner.learn.marks import LEVEL
 from planner.learn.shares import Share
+from planner.shop.learned.takenback import TakenBack
 from planner.shop.learned.writeyields import Written
 from planner.shop.learned.yieldbook import WayYield
 from planner.show.amounts import Figures
@@ -41,6 +42,8 @@ class YieldsAnswer:
         Species and pieces that were asked about; empty: all.
     worths : Worths or None
         None where there is no plan; `why_not` then says why.
+    taken_back : tuple of TakenBack
+        What was undone of what the recipes' figures have in them.
     """
 
     shop: ShopNamed
@@ -49,6 +52,7 @@ class YieldsAnswer:
     pieces: frozenset[tuple[str, str]]
     worths: Worths | None
     why_not: str
+    taken_back: tuple[TakenBack, ...] = ()
 
     @property
     def told(self) -> list[WayYield]:
@@ -73,6 +77,16 @@ def yields_json(answer: YieldsAnswer) -> str:
         "day": answer.day.isoformat(),
         "false discovery rate": LEVEL,
         "ways": [_way_data(each) for each in (answer.told if answer.pieces else answer.ways)],
+        "undone": [
+            {
+                "species": each.species,
+                "piece": each.piece,
+                "way": each.way,
+                "writings": each.writings,
+                "weigh-ins": each.weigh_ins,
+            }
+            for each in answer.taken_back
+        ],
         "points": None if worths is None else [_point_data(each) for each in worths.points],
         "no points, for": answer.why_not or None,
     }
@@ -91,6 +105,7 @@ def _way_data(each: WayYield) -> dict[str, Any]:
         "weigh-ins": each.tests,
         "counted in": each.counted,
         "left out": each.left_out,
+        "by hand": each.by_hand,
         "shares": {
             name: _share_data(share, each.record[name], each.count(name))
             for name, share in each.shares.items()

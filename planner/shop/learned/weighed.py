@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 from planner.journal.entries import BreakDone, Recorded, YieldsWritten
-from planner.learn.agreed import History, Key, composition, learned_recipe
+from planner.learn.agreed import History, Key, learned_recipe
+from planner.learn.fitted import composition
 from planner.learn.shares import LOSS, WeighIn
+from planner.learn.worth import led_to
 from planner.recipe import Recipe, Way, full_name
-
-TOO_MUCH = 0.02
-"""What came out may weigh more than what was put in by this part of it: scales differ."""
+from planner.shop.stock.scales import TOO_MUCH
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class WeighIns:
     """Weigh-ins of the ways of one recipe.
 
     Attributes
@@ -25,10 +25,14 @@ class Kept:
         By piece and way; ways without weigh-ins may be missing.
     left_out : dict of (str, str) to int
         How many were left out, for more came out than was put in.
+    by_hand : set of (str, str)
+        Ways whose figures somebody has changed since they were written: these are worth what any
+        recipe's are, and every weigh-in counts as new.
     """
 
     histories: dict[Key, History] = field(default_factory=dict)
     left_out: dict[Key, int] = field(default_factory=dict)
+    by_hand: set[Key] = field(default_factory=set)
 
 
 def learned_recipes(
@@ -44,11 +48,13 @@ def learned_recipes(
         What counts in the journal.
     before : date
     """
-    kept = list(recorded)
-    return tuple(learned_recipe(each, weigh_ins(each, kept, before).histories) for each in recipes)
+    entries = list(recorded)
+    return tuple(
+        learned_recipe(each, weigh_ins(each, entries, before).histories) for each in recipes
+    )
 
 
-def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Kept:
+def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> WeighIns:
     """Weigh-ins of every way of a recipe, of days before a day.
 
     Those entered before the way's shares were last written into the recipe are counted into its
@@ -62,7 +68,7 @@ def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Kep
     tests: dict[Key, list[WeighIn]] = {}
     counted: dict[Key, list[WeighIn]] = {}
     worth: dict[Key, float] = {}
-    kept = Kept()
+    found = WeighIns()
     for each in sorted(recorded, key=lambda each: each.number):
         entry = each.entry
         if not isinstance(entry, BreakDone | YieldsWritten):
@@ -77,11 +83,11 @@ def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Kep
             continue
         test, sound = _test(recipe, way, entry)
         if not sound:
-            kept.left_out[key] = kept.left_out.get(key, 0) + 1
+            found.left_out[key] = found.left_out.get(key, 0) + 1
         elif test:
             tests.setdefault(key, []).append(test)
     for key in {**tests, **counted, **worth}:
-        kept.histories[key] = History(
+        history = History(
             tests=tuple(
                 sorted(
                     (each for each in tests.get(key, ()) if each.day < before),
@@ -91,44 +97,72 @@ def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Kep
             counted=tuple(sorted(counted.get(key, ()), key=lambda each: each.day)),
             worth=worth.get(key),
         )
-    return kept
+        if not led_to(composition(recipe.pieces[key[0]].ways[key[1]]), history):
+            found.by_hand.add(key)
+            every = sorted((*history.counted, *history.tests), key=lambda each: each.day)
+            history = History(tests=tuple(every))
+        found.histories[key] = history
+    return found
 
 
-def _test(recipe: Recipe, way: Way, entry: BreakDone) -> tuple[WeighIn | None, bool]:
-    """The weigh-in in a break done, if there is one; and whether it can be right."""
-    usual = composition(way)
-    counts = {each.name: each.count * entry.count for each in (*way.pieces, *way.cuts)}
-    by_each = {each.name for each in way.cuts if recipe.cuts[each.name].by_each}
-    by_each.update(each.name for each in way.pieces)
-    names = {full_name(recipe.species, name): name for name in counts}
-    pounds: dict[str, float] = {}
-    seen: dict[str, int | None] = {}
-    more = 0.0
+@dataclass(frozen=True, slots=True)
+class _Amount:
+    """What lay on the scale of one thing: pounds, and how many if all of it was counted."""
+
+    pounds: float
+    count: int | None
+
+
+def _on_the_scale(recipe: Recipe, way: Way, entry: BreakDone) -> tuple[dict[str, _Amount], float]:
+    """What was weighed of the things of a way, and pounds of anything else."""
+    things = (each.name for each in (*way.pieces, *way.cuts))
+    names = {full_name(recipe.species, name): name for name in things}
+    amounts: dict[str, _Amount] = {}
+    other = 0.0
     for one in entry.gave:
         if one.pounds is None:
             continue
         name = names.get(one.what)
         if name is None:
-            more += one.pounds
+            other += one.pounds
             continue
-        pounds[name] = pounds.get(name, 0.0) + one.pounds
-        had = seen.get(name, 0)
-        seen[name] = None if one.count is None or had is None else had + one.count
-    partly = {name for name, count in seen.items() if name in by_each and count != counts[name]}
-    partly = {name for name in partly if seen[name]}  # what is not counted is all there is
-    found = {
-        name: each * counts[name] / (seen[name] or 1) if name in partly else each
-        for name, each in pounds.items()
-    }
+        had = amounts.get(name, _Amount(0.0, 0))
+        count = None if one.count is None or had.count is None else had.count + one.count
+        amounts[name] = _Amount(had.pounds + one.pounds, count)
+    return amounts, other
+
+
+def _some_only(
+    recipe: Recipe, way: Way, entry: BreakDone, amounts: Mapping[str, _Amount]
+) -> dict[str, float]:
+    """Things that are counted, of which not all were weighed: how many times that all of them are.
+
+    Where nobody counted, what was weighed is all there is.
+    """
+    counted = [*way.pieces, *(each for each in way.cuts if recipe.cuts[each.name].by_each)]
+    times = {}
+    for each in counted:
+        amount, every = amounts.get(each.name), each.count * entry.count
+        if amount and amount.count and amount.count != every:
+            times[each.name] = every / amount.count
+    return times
+
+
+def _test(recipe: Recipe, way: Way, entry: BreakDone) -> tuple[WeighIn | None, bool]:
+    """The weigh-in in a break done, if there is one; and whether it can be right."""
+    amounts, other = _on_the_scale(recipe, way, entry)
+    times = _some_only(recipe, way, entry, amounts)
+    found = {name: each.pounds * times.get(name, 1.0) for name, each in amounts.items()}
     if not found:
         return None, True
-    all_weighed = counts.keys() <= found.keys() and not partly
-    out = sum(found.values()) + more
+    every = {each.name for each in (*way.pieces, *way.cuts)}
+    all_weighed = every <= found.keys() and not times
+    out = sum(found.values()) + other
     if entry.pounds:
         if out > entry.pounds * (1 + TOO_MUCH):
             return None, False
         put_in = max(entry.pounds, out)
-        if all_weighed and LOSS in usual:
+        if all_weighed and way.loss:
             found[LOSS] = put_in - out
     elif all_weighed and out > 0:
         put_in = out / (1 - way.loss)

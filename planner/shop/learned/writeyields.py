@@ -19,6 +19,7 @@ from planner.files.kind import kind_of
 from planner.files.recipe_file import recipe_of
 from planner.files.write_shares import (
     NewShares,
+    is_in_place,
     laid_beside,
     lay_beside,
     put_in_place,
@@ -160,8 +161,7 @@ def _ready(
     try:
         figures = rounded(recipe, learned_recipe(recipe, histories))
     except CannotRoundError as error:
-        message = f"{error}: no figures of this way add up to 100%; give it a loss"
-        raise InputError([Problem(shown(file), 0, message)]) from None
+        raise InputError([Problem(shown(file), 0, str(error))]) from None
     ways = tuple(dict.fromkeys(key[:2] for key in figures))
     new = shares_in(file, shown(file), figures) if figures else None
     return _Ready(file, ways, new, entries)
@@ -184,14 +184,22 @@ def _write(ready: _Ready, journal: Journal, last: int) -> int:
         take_away(laid, name, at_once=True)
         raise
     put_in_place(laid, name)
+    if not is_in_place(ready.new):
+        message = (
+            "its new shares were taken away before they were in place, though the journal says "
+            "they are written: undo that there, then try again"
+        )
+        raise InputError([Problem(name, 0, message)])
     return number
 
 
 def _enter(ready: _Ready, journal: Journal, last: int) -> int:
     """Say in the journal that they are counted in; not where something was entered meanwhile."""
-    found = journal.add(ready.entries)
-    if found[0].number != last + 1:
-        journal.undo(found[0].writing)
-        message = "something was entered into the journal meanwhile; try again"
-        raise InputError([Problem(shown(ready.file), 0, message)])
-    return found[-1].number
+
+    def make(first: int) -> list[tuple[YieldsWritten, ...]]:
+        if first != last + 1:
+            message = "something was entered into the journal meanwhile; try again"
+            raise InputError([Problem(shown(ready.file), 0, message)])
+        return [ready.entries]
+
+    return journal.add_writings(make)[-1].number

@@ -8,11 +8,15 @@ from datetime import date
 
 from planner.journal.entries import Recorded, YieldsWritten
 from planner.learn.agreed import NOTHING, History, Key, learned_ways
-from planner.learn.drift import Drift, drifts
+from planner.learn.drift import Drift, Series, drifts
 from planner.learn.marks import beyond_chance
-from planner.learn.shares import Share, mean_worth
-from planner.recipe import Recipe, Way, full_name
-from planner.shop.learned.weighed import Kept, weigh_ins
+from planner.learn.shares import Share
+from planner.learn.worth import mean_worth
+from planner.recipe import Piece, Recipe, Way, full_name
+from planner.shop.learned.weighed import WeighIns, weigh_ins
+
+Key3 = tuple[str, str, str]
+"""Species, piece and way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +33,9 @@ class WayYield:
     counted, left_out : int
         Those of them that are counted into the recipe's figures already; and weigh-ins that are not
         used, for more came out than was put in.
+    by_hand : bool
+        Whether the recipe's figures were changed since weigh-ins were counted into them: then none
+        counts as counted in any more.
     shares : mapping of str to Share
         By name, `loss` last.
     record : mapping of str to Share
@@ -45,6 +52,7 @@ class WayYield:
     tests: int
     counted: int
     left_out: int
+    by_hand: bool
     shares: Mapping[str, Share]
     record: Mapping[str, Share]
     beyond: tuple[str, ...]
@@ -69,52 +77,77 @@ def way_yields(
     Chance is judged over all ways together.
     """
     entries = list(recorded)
-    books = [(recipe, weigh_ins(recipe, entries, before)) for recipe in recipes]
-    learned = {
-        (recipe.species, *key): shares
-        for recipe, kept in books
-        for key, shares in learned_ways(recipe, kept.histories).items()
-    }
-    records = {
-        (recipe.species, *key): shares
-        for recipe, kept in books
-        for key, shares in learned_ways(recipe, _all_new(kept.histories)).items()
-    }
-    beyond = beyond_chance(_told_once(books, learned))
-    series = {
-        (recipe.species, *key, name): [
-            (test.day, test.found[name])
-            for test in (*history.counted, *history.tests)
-            if name in test.found
-        ]
-        for recipe, kept in books
-        for key, history in kept.histories.items()
-        for name in learned[recipe.species, *key]
-    }
-    drifting = drifts(series)
+    books = [_book(recipe, weigh_ins(recipe, entries, before)) for recipe in recipes]
+    beyond = beyond_chance(_told_once(books))
+    drifting = drifts(_series(books))
     return tuple(
-        WayYield(
-            species=recipe.species,
-            piece=piece.name,
-            way=way,
-            tests=len(history.tests) + len(history.counted),
-            counted=len(history.counted),
-            left_out=kept.left_out.get(key, 0),
-            shares=shares,
-            record=records[recipe.species, *key],
-            beyond=beyond.get((recipe.species, *key), ()),
-            drifts={
-                name: drifting[recipe.species, *key, name]
-                for name in shares
-                if (recipe.species, *key, name) in drifting
-            },
-        )
-        for recipe, kept in books
-        for piece, way in recipe.ways()
-        for key in [(piece.name, way.name)]
-        for history in [kept.histories.get(key, NOTHING)]
-        for shares in [learned[recipe.species, *key]]
+        _way_yield(book, piece, way, beyond, drifting)
+        for book in books
+        for piece, way in book.recipe.ways()
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Book:
+    """What was learned of one recipe, and what would be if no weigh-in was counted in."""
+
+    recipe: Recipe
+    weighed: WeighIns
+    learned: Mapping[Key, Mapping[str, Share]]
+    record: Mapping[Key, Mapping[str, Share]]
+
+    def whole(self, key: Key) -> Key3:
+        """A way with its species in front."""
+        return (self.recipe.species, *key)
+
+
+def _book(recipe: Recipe, weighed: WeighIns) -> _Book:
+    histories = weighed.histories
+    learned = learned_ways(recipe, histories)
+    if not any(each.counted for each in histories.values()):
+        return _Book(recipe, weighed, learned, learned)
+    return _Book(recipe, weighed, learned, learned_ways(recipe, _all_new(histories)))
+
+
+def _way_yield(
+    book: _Book,
+    piece: Piece,
+    way: Way,
+    beyond: Mapping[Key3, tuple[str, ...]],
+    drifting: Mapping[tuple[str, str, str, str], Drift],
+) -> WayYield:
+    key = (piece.name, way.name)
+    history = book.weighed.histories.get(key, NOTHING)
+    whole = book.whole(key)
+    return WayYield(
+        species=book.recipe.species,
+        piece=piece.name,
+        way=way,
+        tests=len(history.tests) + len(history.counted),
+        counted=len(history.counted),
+        left_out=book.weighed.left_out.get(key, 0),
+        by_hand=key in book.weighed.by_hand,
+        shares=book.learned[key],
+        record=book.record[key],
+        beyond=beyond.get(whole, ()),
+        drifts={
+            name: drifting[(*whole, name)]
+            for name in book.learned[key]
+            if (*whole, name) in drifting
+        },
+    )
+
+
+def _series(books: Sequence[_Book]) -> dict[tuple[str, str, str, str], Series]:
+    """What every weigh-in found, by way and share."""
+    series: dict[tuple[str, str, str, str], Series] = {}
+    for book in books:
+        for key, history in book.weighed.histories.items():
+            tests = (*history.counted, *history.tests)
+            for name in book.learned[key]:
+                told = [(test.day, test.found[name]) for test in tests if name in test.found]
+                series[(*book.whole(key), name)] = told
+    return series
 
 
 def _all_new(histories: Mapping[Key, History]) -> dict[Key, History]:
@@ -123,19 +156,16 @@ def _all_new(histories: Mapping[Key, History]) -> dict[Key, History]:
     }
 
 
-def _told_once(
-    books: Sequence[tuple[Recipe, Kept]],
-    learned: Mapping[tuple[str, str, str], Mapping[str, Share]],
-) -> dict[tuple[str, str, str], Mapping[str, Share]]:
+def _told_once(books: Sequence[_Book]) -> dict[Key3, Mapping[str, Share]]:
     """Shares of each way that was weighed itself: what it has of others is looked at there."""
     return {
-        (recipe.species, *key): {
+        book.whole(key): {
             name: share
-            for name, share in learned[recipe.species, *key].items()
+            for name, share in book.learned[key].items()
             if any(name in test.found for test in history.tests)
         }
-        for recipe, kept in books
-        for key, history in kept.histories.items()
+        for book in books
+        for key, history in book.weighed.histories.items()
     }
 
 
