@@ -14,8 +14,8 @@ import shlex
 import stat
 import tempfile
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,6 +24,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode
 
+from planner.beside import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.find import shipped_folder
@@ -62,9 +63,9 @@ def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
     if not orders:
         return
     stop_unless_writable(path, name)
-    with _told(name):
+    with told(name):
         old = path.read_bytes()
-        with _beside(path, old) as same:  # the file itself may change from now on
+        with draft_beside(path, old, ".yaml") as same:  # the file itself may change from now on
             scenario = read_scenario(same, name)[0]
     read = [order_of(scenario, each) for each in orders]
     named = [replace(each, cut=one.cut) for each, one in zip(orders, read, strict=True)]
@@ -81,7 +82,7 @@ def stop_unless_writable(path: Path, name: str) -> None:
         copy = f"cp {shlex.quote(str(path))} my-{path.name}"
         message = f"{path.stem} is a shipped scenario; copy it first: {copy}"
         raise InputError([Problem(name, 0, message)])
-    with _told(name):
+    with told(name):
         os.close(os.open(target, os.O_RDWR))
         with tempfile.TemporaryFile(dir=target.parent):
             pass
@@ -265,7 +266,7 @@ def _break(text: str, at: int) -> str:
 
 def _says(path: Path, new: bytes, name: str, expected: Scenario) -> bool:
     """Whether the new bytes, read beside the file, are the scenario that is expected."""
-    with _told(name), _beside(path, new) as draft:
+    with told(name), draft_beside(path, new, ".yaml") as draft:
         try:
             found = read_scenario(draft, name)[0]
         except InputError:
@@ -291,7 +292,7 @@ def _by_hand(name: str, order: WrittenOrder) -> Problem:
 def _put(path: Path, name: str, old: bytes, new: bytes) -> None:
     """Let the new bytes take the place of the old ones at once, if these are still there."""
     target = path.resolve()
-    with _told(name), _beside(target, new) as draft:
+    with told(name), draft_beside(target, new, ".yaml") as draft:
         kept = target.stat()
         with suppress(OSError):  # not everybody may give files away
             os.chown(draft, kept.st_uid, kept.st_gid)
@@ -300,28 +301,3 @@ def _put(path: Path, name: str, old: bytes, new: bytes) -> None:
             message = "was changed by someone else meanwhile; nothing was written, try again"
             raise InputError([Problem(name, 0, message)])
         os.replace(draft, target)
-
-
-@contextmanager
-def _beside(path: Path, data: bytes) -> Iterator[Path]:
-    """A file with these bytes in the same folder; at the end it is gone, if it was not moved."""
-    handle, draft = tempfile.mkstemp(prefix=".breakplan-", suffix=".yaml", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        yield Path(draft)
-    finally:
-        with suppress(FileNotFoundError):
-            os.unlink(draft)
-
-
-@contextmanager
-def _told(name: str) -> Iterator[None]:
-    """Tell the user of what the system refuses."""
-    try:
-        yield
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise InputError([Problem(name, 0, f"cannot be written: {reason}")]) from None

@@ -14,18 +14,18 @@ import os
 import re
 import stat
 import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
+from planner.beside import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
@@ -101,18 +101,21 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
             "and name the copy in shop.yaml"
         )
         raise InputError([Problem(name, 0, message)])
-    with _told(name):
+    with told(name):
         os.close(os.open(target, os.O_RDWR))
         old = target.read_bytes()
     mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
-    with _beside(target, old, name) as same:
+    with told(name), draft_beside(target, old, ".yaml") as same:
         before = read_recipe(same, name)[0]
     try:
         new = mark + _with_figures(old[len(mark) :].decode(), figures).encode()
-        with _beside(target, new, name) as draft:
+    except (YAMLError, KeyError):
+        raise InputError([_by_hand(name, figures)]) from None
+    with told(name), draft_beside(target, new, ".yaml") as draft:
+        try:
             sound = read_recipe(draft, name)[0] == _said(before, figures)
-    except (YAMLError, KeyError, InputError):
-        sound = False
+        except InputError:
+            sound = False
     if not sound:
         raise InputError([_by_hand(name, figures)])
     return NewShares(target, name, old, new)
@@ -133,7 +136,7 @@ def lay_beside(shares: NewShares, number: int) -> Laid:
         raise InputError([Problem(shares.name, 0, message)])
     digest = _digest(shares.old)
     draft = shares.path.with_name(f".{shares.path.name}.yields-{number}-{digest}")
-    with _told(shares.name):
+    with told(shares.name):
         kept = shares.path.stat()
         file = open(draft, "xb")  # noqa: SIM115 - closed below, and taken away if that fails
         try:
@@ -171,7 +174,7 @@ def put_in_place(laid: Laid, name: str) -> None:
     InputError
         The old file was changed since; both are left as they are.
     """
-    with _told(name):
+    with told(name):
         try:
             new = laid.draft.read_bytes()
         except FileNotFoundError:  # another terminal did it
@@ -193,13 +196,13 @@ def put_in_place(laid: Laid, name: str) -> None:
 
 def is_in_place(shares: NewShares) -> bool:
     """Whether the file is not what it was before the new shares were to take its place."""
-    with _told(shares.name):
+    with told(shares.name):
         return shares.old == shares.new or shares.path.read_bytes() != shares.old
 
 
 def take_away(laid: Laid, name: str, *, at_once: bool = False) -> None:
     """Take a new file away that is not to be used; not yet where it may be someone's right now."""
-    with _told(name), suppress(FileNotFoundError):
+    with told(name), suppress(FileNotFoundError):
         if at_once or time.time() - laid.draft.stat().st_mtime > STALE:
             laid.draft.unlink()
 
@@ -289,26 +292,3 @@ def _by_hand(name: str, figures: Figures) -> Problem:
         f"change by hand: {said}"
     )
     return Problem(name, 0, message)
-
-
-@contextmanager
-def _beside(path: Path, data: bytes, name: str) -> Iterator[Path]:
-    """A file with these bytes in the same folder for a while."""
-    draft = path.with_name(f".breakplan-{uuid4().hex}.yaml")
-    try:
-        with _told(name):
-            draft.write_bytes(data)
-        yield draft
-    finally:
-        with suppress(OSError):
-            draft.unlink()
-
-
-@contextmanager
-def _told(name: str) -> Iterator[None]:
-    """Tell the user of what the system refuses."""
-    try:
-        yield
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise InputError([Problem(name, 0, f"cannot be written: {reason}")]) from None

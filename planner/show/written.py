@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
-from uuid import uuid4
 
+from planner.beside import draft_beside, told
 from planner.errors import InputError, Problem
 
 
@@ -31,13 +30,13 @@ def write_text(path: Path, text: str, encoding: str = "utf-8") -> None:
         The file cannot be written; what was there is then as it was.
     """
     data = text.encode(encoding, errors="replace")
-    with _told(path):
+    with told(str(path)):
         target = path.resolve()
         kept = _mode(target)
         if kept is not None and not stat.S_ISREG(kept):
             target.write_bytes(data)
             return
-        with _draft_beside(target, data) as draft:
+        with draft_beside(target, data) as draft:
             if kept is not None:
                 os.chmod(draft, stat.S_IMODE(kept))
             os.replace(draft, target)
@@ -45,18 +44,21 @@ def write_text(path: Path, text: str, encoding: str = "utf-8") -> None:
 
 def stop_unless_writable(path: Path) -> None:
     """Raise `InputError` where `write_text` could not write: to be asked before any planning."""
-    with _told(path):
+    with told(str(path)):
         target = path.resolve()
         kept = _mode(target)
         if kept is None or stat.S_ISREG(kept):
-            with _draft_beside(target, b""):
+            with draft_beside(target, b""):
                 pass
 
 
 def make_folder(path: Path) -> None:
     """Make a folder, and those above it, where they are missing; `InputError` where none can be."""
-    with _told(path):
-        path.mkdir(parents=True, exist_ok=True)
+    with told(str(path)):
+        try:
+            path.mkdir(parents=True, exist_ok=True)
+        except FileExistsError:
+            raise InputError([Problem(str(path), 0, "is a file, not a folder")]) from None
 
 
 def _mode(target: Path) -> int | None:
@@ -69,30 +71,3 @@ def _mode(target: Path) -> int | None:
             os.close(os.open(target, os.O_WRONLY))
         return kept
     return None
-
-
-@contextmanager
-def _draft_beside(target: Path, data: bytes) -> Iterator[Path]:
-    """A file with these bytes in the same folder; at the end it is gone, if it was not moved."""
-    draft = target.with_name(f".breakplan-{uuid4().hex}")
-    try:
-        with open(draft, "xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        yield draft
-    finally:
-        with suppress(OSError):  # of the folder: told already
-            os.unlink(draft)
-
-
-@contextmanager
-def _told(path: Path) -> Iterator[None]:
-    """Tell the user of what the system refuses."""
-    try:
-        yield
-    except FileExistsError:  # of a folder only: drafts have names of their own
-        raise InputError([Problem(str(path), 0, "is a file, not a folder")]) from None
-    except (OSError, RuntimeError) as error:  # the latter of links in a ring
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError([Problem(str(path), 0, f"cannot be written: {reason}")]) from None
