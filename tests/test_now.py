@@ -479,7 +479,8 @@ def test_open_orders_are_planned_when_they_are_due(shop):
     assert now.oddities == (
         "order 3 (trim, for the kennel) has no price, nor has the cut: planned as worth nothing",
         "order 5 (roast, for the club) was due mon 30 nov and is not marked as filled",
-        "never marked as filled: order 6 (1.0 lb roast for the club, due sat 21 nov)",
+        "never marked as filled: order 6 (1.0 lb roast for the club, due sat 21 nov); end it with: "
+        'breakplan journal --add "filled 6", or journal --undo 6',
     )
     assert plan_week(now.scenario, TIGHT).bound >= 0
 
@@ -493,8 +494,22 @@ def test_orders_long_overdue_are_named_up_to_three(shop):
     assert said == (
         "never marked as filled: order 1 (1 leg roast for buyer 1, due sun 1 nov); "
         "order 2 (2 leg roast for buyer 2, due mon 2 nov); "
-        "order 3 (3 leg roast for buyer 3, due tue 3 nov); and 2 more: breakplan journal --open"
+        "order 3 (3 leg roast for buyer 3, due tue 3 nov); and 2 more: breakplan journal --open; "
+        'end it with: breakplan journal --add "filled 1", or journal --undo 1'
     )
+
+
+def test_what_is_left_of_an_order_picked_up_in_part_is_told_for_a_week(shop):
+    entries = recorded(
+        OrderTaken(MON, "lamb roast", 6, False, "the inn"),
+        Filled(MON, 1, 2.0),
+    )
+    (said,) = [each for each in scenario_now(shop, entries, TUE).oddities if "order" in each]
+    assert said == (
+        "order 1 (4.0 lb roast for the inn, due mon 30 nov): so much of it was not picked up"
+    )
+    later = scenario_now(shop, entries, MON + timedelta(days=8)).oddities
+    assert not [each for each in later if "order" in each]
 
 
 def test_an_order_for_a_closed_day_is_set_aside_on_the_open_day_before(tmp_path):

@@ -52,7 +52,7 @@ class InCooler:
 class OpenOrder:
     """What is still to be picked up of an order; `number` is that of its entry.
 
-    `price` is per pound or each; None is the full price.
+    `price` is per pound or each; None is the full price. `begun`: some of it was picked up already.
     """
 
     number: int
@@ -61,6 +61,7 @@ class OpenOrder:
     amount: float
     price: float | None
     buyer: str
+    begun: bool = False
 
 
 @dataclass(frozen=True)
@@ -181,6 +182,14 @@ def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
         rest = entry.amount - each.filled
         if not is_filled(entry.amount, each.filled, by_each=each.cut.by_each):
             found.append(
-                OpenOrder(each.number, each.cut.name, entry.day, rest, entry.price, entry.buyer)
+                OpenOrder(
+                    each.number,
+                    each.cut.name,
+                    entry.day,
+                    rest,
+                    entry.price,
+                    entry.buyer,
+                    begun=each.filled > 0,
+                )
             )
     return tuple(sorted(found, key=lambda each: (each.day, each.number)))

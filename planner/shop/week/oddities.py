@@ -135,16 +135,22 @@ def _days(days: Sequence[date]) -> str:
 
 
 def _overdue(scenario: Scenario, stand: Stand) -> Iterator[str]:
+    """Orders of days gone; what is left of one that was picked up in part is let go in time."""
     overdue = [each for each in stand.orders if each.day < stand.day]
     for each in overdue:
         if each.day >= stand.day - TOLD:
-            yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
-    older = [each for each in overdue if each.day < stand.day - TOLD]
+            if each.begun:
+                yield f"{_in_full(scenario, each)}: so much of it was not picked up"
+            else:
+                yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
+    older = [each for each in overdue if each.day < stand.day - TOLD and not each.begun]
     if older:
         names = [_in_full(scenario, each) for each in older[:NAMED]]
         if len(older) > NAMED:
             names.append(f"and {len(older) - NAMED} more: breakplan journal --open")
-        yield f"never marked as filled: {'; '.join(names)}"
+        first = older[0].number
+        how = f'journal --add "filled {first}", or journal --undo {first}'
+        yield f"never marked as filled: {'; '.join(names)}; end it with: breakplan {how}"
 
 
 def _said(order: OpenOrder) -> str:
