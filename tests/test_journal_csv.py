@@ -34,9 +34,13 @@ from planner.journal.entries import (
 from planner.journal.texts import safe
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import ENTERED
+from planner.shop.entering.odd import Judge
 from planner.shop.entering.things import Things
+from planner.shop.entering.usual import usual_of
+from planner.shop.tables.beyond import more_than_there
 from planner.shop.tables.columns import read_mapping, score_of
 from planner.shop.tables.csvfile import sheet_of, text_of
+from planner.shop.tables.doubtful import doubts_of
 from planner.shop.tables.entryrows import digits, in_unit, rate_in_unit
 from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
 from planner.shop.tables.imported import Reading, read_entries
@@ -45,6 +49,7 @@ from tests.shops import shop_folder
 
 DEC = date(2026, 12, 1)
 CHOPS, RACK, LEG = "lamb loin chops", "lamb frenched rack", "lamb whole leg"
+TILL_PLAIN = read_mapping("Item=cut,Qty=amount,Date=day", "--columns")
 TILL = read_mapping("Item=cut,Qty=amount,Date=day,Total=money", "--columns")
 
 
@@ -567,6 +572,43 @@ def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(things):
     assert [each.split(": ")[0] for each in told] == ["till.csv"] * 2 + ["till.csv:3", "till.csv:4"]
     assert "--decimal" in told[0] + told[1] and "--dates" in told[0] + told[1]
     assert all(part in told[3] for part in ('"x" is no number', '"soon" is no date', '"y" is no'))
+
+
+def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
+    recorded = [
+        Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", 1.0, False, None)),
+        Recorded(2, 2, NOW, BatchMade(DEC, "lamb ground lamb", 4.0, ())),
+    ]
+
+    def doubts(*entries, before=recorded):
+        found = more_than_there(entries, before, things.week)
+        return [(place, doubt.told) for place, doubt in found]
+
+    def sold(pounds, day=DEC, cut="lamb ground lamb"):
+        return Sold(day, cut, pounds, False)
+
+    (told,) = doubts(sold(2.0, cut=CHOPS), sold(9.0))
+    assert told == (
+        1,
+        "9.0 lb of ground lamb: 5.0 lb is reckoned to be there on tue 1 dec",
+    )
+    assert not doubts(sold(8.0)), "a day's cuts may give more"
+    assert not doubts(sold(30.0, cut=CHOPS)), "nobody has counted them"
+    assert not doubts(sold(9.0), before=[]) and not doubts(sold(9.0, DEC - timedelta(1)))
+    assert not doubts(sold(9.0, DEC + timedelta(20))), "that was long ago"
+    # what is sold on the first day is not there on the second
+    (told,) = doubts(sold(5.0), sold(5.0, DEC + timedelta(1)))
+    assert told[0] == 1 and "nothing is reckoned" in told[1]
+
+
+def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
+    count = Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", 5.0, False, None))
+    found = imported(
+        things, "Item,Qty,Date\nloin chops,2,2026-12-01\nground lamb,9,2026-12-01\n", TILL_PLAIN
+    )
+    judge = Judge(things, usual_of(things, [count]), {}, DEC)
+    (doubt,) = doubts_of(found, judge, [count], things.week)
+    assert doubt.line == 3 and "5.0 lb is reckoned to be there" in doubt.doubt.told
 
 
 def test_a_person_may_say_it(things):

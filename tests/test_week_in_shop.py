@@ -294,6 +294,109 @@ def test_what_the_files_say_otherwise(block):
     assert facts["yield"]["gives"] == "shoulder roast"
 
 
+def test_the_rest_of_what_the_files_say_is_compared_too(tmp_path, breakplan, monkeypatch):
+    offers = "offers:\n  - {lamb: up to 2 head at 55 lb, arrives: wed, cost: 7.60/lb}\n"
+    block = Block(shop_folder(tmp_path / "mine", more=offers), breakplan, monkeypatch)
+    block.enter(Delivery(MON, "lamb carcass", 3, (58.0,), 7.1))
+    block.json()
+    path = block.folder / "shop.yaml"
+    text = path.read_text()
+    for old, new in (
+        ("carry: 40%", "carry: 20%"),
+        ("thu: 120", "thu: 117"),
+        ("up to 2 head", "up to 1 head"),
+        ("cost: 7.60/lb", "cost: 9.60/lb"),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    path.write_text(text)
+    answer = block.json("--look", "--calm", "0")["against"]
+    facts = {each["kind"]: each for each in answer["otherwise"]}
+    assert {"shop", "offer", "offer cost"} <= set(facts) <= {"shop", "offer", "offer cost", "bench"}
+    assert ("bench" in facts) == bool(answer["changes"] or answer["bought"])
+    assert (facts["shop"]["what"], facts["shop"]["after"]) == ("carry", 0.2)
+    assert (facts["offer"]["before"], facts["offer"]["after"]) == (2, 1)
+    assert not answer["same"]
+
+
+def test_a_plan_of_an_older_version_is_not_said_to_be_made_of_the_same(block):
+    block.json()
+    ((_, kept),) = block.plans()
+    data = json.loads(kept.text())
+    for word in ("settings", "short", "shop"):
+        del data[word]
+    block.enter(PlanKept(MON, json.dumps(data)))
+    path = block.folder / "shop.yaml"
+    path.write_text(path.read_text().replace("carry: 40%", "carry: 1%"))
+    assert "Nothing is otherwise" not in block.text("--look", "--calm", "0")
+
+
+@pytest.mark.parametrize("day", ["tue", "wed", "thu", "fri", "sat"])
+def test_a_plan_from_any_day_where_none_before_it_was_entered(block, day):
+    """What is made and cut up on one day lies in the cooler on no morning, and has a weight."""
+    block.json()
+    kinds = {each["kind"] for each in block.json("--from", day, "--look")["against"]["otherwise"]}
+    assert "day" in kinds
+    block.today(TUE)
+    block.as_planned(block.json("--from", "tue"), TUE)
+    assert block.json("--from", day, "--look")["against"]["entry"]
+
+
+def test_both_species_from_every_day(tmp_path, breakplan, monkeypatch):
+    """Feet that a day's list would have cut off and used up, and that are out of date since."""
+    assert breakplan("start", tmp_path / "both", "--species", "lamb,hog").code == 0
+    block = Block(tmp_path / "both", breakplan, monkeypatch)
+    block.enter(
+        Delivery(MON, "lamb carcass", 3, (57.5, 58.0, 61.0), 7.1),
+        Delivery(MON, "hog side", 2, (91.0, 93.0), 3.1),
+    )
+    coarse = ("--within", "5%", "--calm", "0")
+    block.as_planned(block.json(*coarse), MON, sold=False)
+    block.today(TUE)
+    block.json(*coarse)
+    for day in ("wed", "sat"):
+        against = block.json("--from", day, "--look", *coarse)["against"]
+        facts = {each["kind"]: each for each in against["otherwise"]}
+        assert facts["day"]["after"] == 0
+        for each in against["otherwise"]:
+            if each["kind"] == "cooler":
+                assert min(each["weight"]) >= 0
+                assert max(each["weight"]) > 0
+        if day == "sat":  # wednesday's head was not entered: a delivery, not carcasses too
+            came = {each["what"] for each in against["otherwise"] if each["kind"] == "delivery"}
+            lies = {each["what"] for each in against["otherwise"] if each["kind"] == "cooler"}
+            assert "carcass" in {each.removeprefix("lamb ") for each in came}
+            assert "carcass" not in lies
+
+
+def test_an_order_that_was_short_already_is_no_reason_to_plan_again(block):
+    block.enter(OrderTaken(WED, "lamb loin chops", 300.0, False, "the big hotel"))
+    assert block.json()["against"] is None
+    said = block.run("morning", "--shop", block.folder).err
+    assert "plan again" not in said
+    assert "the big hotel stays" in said
+    assert "loin chops short on wed" in said
+    block.enter(OrderTaken(THU, "lamb shoulder roast", 300.0, False, "the inn"))
+    assert "plan again: breakplan week" in block.run("morning", "--shop", block.folder).err
+    block.json()
+    assert "plan again" not in block.run("morning", "--shop", block.folder).err
+
+
+def test_a_carcass_not_broken_is_one_fact(block):
+    """The plan of Tuesday was made as if Monday's carcass had been broken."""
+    block.enter(BreakDone(MON, "lamb carcass", "block break", 1))
+    block.today(TUE)
+    block.json()
+    with Journal(block.folder / "journal.db") as journal:
+        number = next(each for each in journal.recorded() if isinstance(each.entry, BreakDone))
+        journal.undo(number.writing)
+    cooler = [
+        each for each in block.json("--look")["against"]["otherwise"] if each["kind"] == "cooler"
+    ]
+    assert [(each["what"], each["way"]) for each in cooler] == [("carcass", "block break")]
+    assert cooler[0]["after"] - cooler[0]["before"] == 1
+
+
 def test_a_delivery_that_is_heavier(block):
     block.json()
     with Journal(block.folder / "journal.db") as journal:
@@ -323,15 +426,59 @@ def test_what_can_be_otherwise_in_words(tmp_path):
         ),
         (
             Otherwise("delivery", "carcass", 3, 2, MON, pounds=(9.0, 6.0)),
-            "2 carcass came on mon, 3 expected",
+            "2 carcasses came on mon, 3 expected",
         ),
         (
             Otherwise("delivery", "carcass", 2, 2, MON, pounds=(50 * kilo, 52 * kilo)),
-            "2 carcass that came on mon weigh 52.0 kg, not 50.0 kg",
+            "2 carcasses that came on mon weigh 52.0 kg, not 50.0 kg",
         ),
         (
             Otherwise("cooler", "leg", 4, 2, pounds=(9.0, 6.0)),
-            "2 fewer leg in the cooler than planned (2 there)",
+            "2 fewer legs in the cooler than planned (2 there)",
+        ),
+        (
+            Otherwise("cooler", "carcass", 2, 3, way="block break", pounds=(9.0, 6.0)),
+            "1 more carcass in the cooler than planned (3 there): not cut by block break",
+        ),
+        (
+            Otherwise("shop", "overtime", 60, 0),
+            "overtime may be 0 min a day instead of 60",
+        ),
+        (
+            Otherwise("shop", "overtime cost", 0.5, 0.75),
+            "overtime costs $0.75 a minute instead of $0.50",
+        ),
+        (
+            Otherwise("shop", "carry", 0.4, 0.2),
+            "what is carried over counts 20.0% of its price instead of 40.0%",
+        ),
+        (
+            Otherwise("shop", "disposal", 1.0, 2.0),
+            "disposal costs $4.41/kg instead of $2.20/kg",
+        ),
+        (Otherwise("shop", "bench", 1, 0), "the bench has no limit any more"),
+        (Otherwise("keeps", "leg", 3, 1), "leg: keeps 1 day instead of 3"),
+        (
+            Otherwise("minutes", "leg", 7, 7.5, way="boneless"),
+            "leg: boneless takes 7.5 min instead of 7",
+        ),
+        (
+            Otherwise("markdown", "frenched rack", 50, 40),
+            "frenched rack marked down to $40.00 each instead of $50.00 each",
+        ),
+        (Otherwise("markdown", "loin chops", 0, 4), "a new markdown of loin chops"),
+        (
+            Otherwise("markdown want", "loin chops", 4 * kilo, 2 * kilo),
+            "2.0 kg loin chops wanted at the markdown instead of 4.0 kg",
+        ),
+        (
+            Otherwise("offer", "carcass", 1, 2, WED),
+            "up to 2 carcasses on offer on wed instead of 1",
+        ),
+        (Otherwise("offer", "carcass", 1, 0, WED), "no more offer of carcass on wed"),
+        (
+            Otherwise("offer cost", "carcass", 1.0, 2.0, WED),
+            "carcass on offer on wed at $4.41/kg instead of $2.20/kg",
         ),
         (
             Otherwise("case", "loin chops", 4 * kilo, 0.0),

@@ -8,7 +8,7 @@ import json
 import re
 from collections.abc import Sequence
 from dataclasses import fields, replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -604,22 +604,137 @@ def test_a_form_is_never_written_over_a_file(shop: Path):
     assert "lamb leg,boneless" in run(shop, "--csv-form", "-").out
 
 
-def test_a_form_is_of_its_day(shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+def test_a_form_knows_its_day(shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     path = tmp_path / "wed.csv"
     rows = form(shop, path)
     assert {each["day"] for each in rows if each["piece"]} == {"2026-11-25"}
     rows[0]["gave weight"] = "12.1"
     fill(path, rows)
     monkeypatch.setattr(folder_commands, "today", lambda: date(2026, 11, 26))
+    ran = run(shop, path, "--day", "thu", "--yes")
+    assert ran.code == 2 and not entered(shop), "it is no matter of being sure"
+    assert "wed.csv:2: this is of wed 25 nov, and --day says thu 26 nov" in ran.err
     ran = run(shop, path)
-    assert ran.code == 2 and not entered(shop)
-    assert (
-        "wed.csv:2: this is of wed 25 nov, and thu 26 nov is being entered: say --day 2026-11-25"
-        in ran.err
+    assert ran.code == 0 and "Weighed in, wed 25 nov: 3 pieces cut, 1 batch made." in ran.out
+    assert {each.day for each in entered(shop)} == {WED} and len(entered(shop)) == 3
+
+
+def test_a_table_is_of_one_day_that_has_come(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    path.write_text(
+        "day,piece,way,count,gave,gave weight\n"
+        "2026-11-24,leg,boneless,1,,\n2026-11-25,leg,boneless,1,,\n"
     )
-    assert run(shop, path, "--yes").code == 2, "it is no matter of being sure"
-    assert run(shop, path, "--day", "wed").code == 0
-    assert {each.day for each in entered(shop)} == {WED}
+    ran = run(shop, path, "--yes")
+    assert ran.code == 2 and not entered(shop)
+    assert "wed.csv:3: this is of wed 25 nov, and line 2 is of tue 24 nov: a table is of one" in (
+        ran.err
+    )
+    path.write_text("day,piece,way,count,gave,gave weight\n2026-11-26,leg,boneless,1,,\n")
+    ran = run(shop, path, "--yes")
+    assert ran.code == 2 and "wed.csv:2: this is of thu 26 nov, which is still to come" in ran.err
+
+
+@pytest.mark.parametrize(("back", "code"), [(7, 0), (8, 2)])
+def test_an_old_form_needs_a_yes_unless_its_day_is_said(
+    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, back: int, code: int
+):
+    path = tmp_path / "wed.csv"
+    path.write_text("day,piece,way,count,gave,gave weight\n2026-11-25,leg,boneless,1,,\n")
+    monkeypatch.setattr(folder_commands, "today", lambda: WED + timedelta(back))
+    ran = run(shop, path)
+    assert ran.code == code and len(entered(shop)) == (0 if code else 1)
+    if code:
+        assert "this is of wed 25 nov, 8 days ago; if so, say --yes" in ran.err
+        said = run(shop, path, "--yes")
+        assert said.code == 0 and "kept: " in said.err
+        with Journal(shop / "journal.db") as journal:
+            journal.undo()
+        assert run(shop, path, "--day", "2026-11-25").code == 0
+
+
+def test_a_form_that_was_entered_before_is_asked_about_job_by_job(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    rows = form(shop, path)
+    rows[0]["gave weight"] = "12.1"
+    fill(path, rows)
+    assert run(shop, path).code == 0
+    before = entered(shop)
+    ran = run(shop, path)
+    assert ran.code == 2 and entered(shop) == before
+    for line, told in (
+        (2, "leg: boneless is entered already (entry 5)"),
+        (5, "loin: racks is entered already (entry 6)"),
+        (8, "ground lamb is entered already (entry 7)"),
+    ):
+        number = told[-2]
+        undo = f"to enter it again: --yes; to take it back: breakplan journal --undo {number}"
+        assert f"wed.csv:{line}: {told}; {undo}" in ran.err
+    assert "missing" not in ran.err and len(ran.err.splitlines()) == 3
+    ran = run(shop, path, "--yes")
+    assert ran.code == 0 and ran.err.count("kept: ") == 3
+    assert entered(shop) == before * 2
+
+
+def test_a_form_made_before_what_was_typed_is_asked_about(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    rows = form(shop, path)
+    rows[0]["gave weight"] = "12.1"
+    run(shop, typed="1\n8.8\nnext\n\nn\n\n")  # of two legs one, the loin, no batch
+    ran = run(shop, fill(path, rows))
+    assert ran.code == 2 and len(entered(shop)) == 2
+    assert "leg: boneless is entered already (entry 5)" in ran.err
+    assert "loin: racks is entered already (entry 6)" in ran.err
+    assert "ground lamb" not in ran.err
+    rows[0] |= {"count": "1", "gave weight": "6.1"}  # what is left of the plan is no question
+    assert run(shop, fill(path, [*rows[:3], *rows[6:]])).code == 0
+    assert [each.count for each in entered(shop) if isinstance(each, BreakDone)] == [1, 1, 1]
+    again = run(shop, path)
+    assert again.code == 2 and "leg: boneless is entered already (entry 7)" in again.err
+
+
+def test_a_batch_is_entered_already_where_no_plan_has_it_any_more(tmp_path: Path):
+    made = BatchMade(WED, "lamb ground lamb", 3.0, (Weighed("lamb trim 80", None, 3.0),))
+    folder = stocked(shop_folder(tmp_path), made, plan=None)
+    path = tmp_path / "wed.csv"
+    path.write_text("day,piece,way,count,gave,gave weight\n2026-11-25,ground lamb,,,,\n")
+    ran = run(folder, path)
+    assert ran.code == 2 and "ground lamb is entered already (entry 4)" in ran.err
+    assert "missing" not in ran.err
+    assert run(folder, path, "--yes").code == 0 and entered(folder) == [made, made]
+
+
+def test_what_is_typed_and_was_entered_before_is_asked_about(shop: Path):
+    run(shop, typed="all\n\n")
+    before = entered(shop)
+    ran = run(shop, typed="leg: 2 boneless\nn\nground lamb: 4 lb\nn\n\n")
+    assert ran.err.count("is entered already") == 2 and entered(shop) == before
+    assert "leg: boneless is entered already (entry 5); to take it back: breakplan journal" in (
+        " ".join(ran.err.split())
+    )
+    run(shop, typed="leg: 2 boneless\nyes\nnext\n\n")
+    assert entered(shop) == [*before, BreakDone(WED, "lamb leg", "boneless", 2)]
+    # of another number it is other pieces
+    assert "already" not in run(shop, typed="leg: 1 boneless\nn\n\n").err.replace(
+        "entered already: ", ""
+    )
+
+
+def test_a_batch_far_above_the_meat_there_is_is_asked_about(shop: Path, tmp_path: Path):
+    ran = run(shop, typed="n\nn\n9 lb\nn\n\n")
+    assert not entered(shop)
+    assert "9.0 lb of ground lamb: " in ran.err and "and 4.0 lb was planned" in ran.err
+    path = tmp_path / "wed.csv"
+    path.write_text("piece,way,count,weight,gave,gave weight\nground lamb,,,9,,\n")
+    ran = run(shop, path)
+    assert ran.code == 2 and "reckoned to be there" in ran.err and not entered(shop)
+    # as planned, and of the trim that the same table says was cut, it is none
+    path.write_text("piece,way,count,weight,gave,gave weight\nground lamb,,,4.5,,\n")
+    assert run(shop, path).code == 0
+    path.write_text(
+        "piece,way,count,weight,gave,gave weight\nground lamb,,,15,,\nshoulder,trim,4,,,\n"
+    )
+    assert "reckoned to be there" not in run(shop, path).err
 
 
 def test_a_batch_that_was_not_weighed_is_as_planned(shop: Path, tmp_path: Path):
@@ -744,6 +859,20 @@ def test_what_is_doubted_in_a_table_is_kept_with_yes(shop: Path, tmp_path: Path)
     assert ran.code == 0 and "kept: " in ran.err
     (found,) = entered(shop)
     assert isinstance(found, BreakDone) and found.gave[0].pounds == 14.0
+
+
+def test_that_a_form_is_written_is_told_as_json(shop: Path, tmp_path: Path):
+    path = tmp_path / "wed.csv"
+    assert json.loads(run(shop, "--csv-form", path, "--json").out) == {
+        "format": "breakplan-weigh-in-form/1",
+        "written": str(path),
+        "day": "2026-11-25",
+        "plan": 4,
+        "jobs": 3,
+    }
+    assert path.exists()
+    ran = run(shop, "--csv-form", "-", "--json")
+    assert ran.code == 2 and not ran.out and "--json: does not go with --csv-form -" in ran.err
 
 
 def test_a_form_and_a_table_at_once_are_refused(shop: Path, tmp_path: Path):

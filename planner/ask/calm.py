@@ -33,8 +33,8 @@ Kept: TypeAlias = Literal["all", "most", "best"]
 FINE = 0.01
 """Money to which a list is planned: only lots and batches are open then."""
 
-LONGEST, PART = 10.0, 3
-"""Seconds at most, and the part of the time given, for the searches near a list."""
+PART = 3
+"""The part of the money in question to which the plan with most pieces is sought."""
 
 NEAR = 0.1
 """Money by which a plan near a list has to be better than another to be taken."""
@@ -64,6 +64,8 @@ class Calm:
         Of the list: all of it, as much as costs little, or as much as the best plan has anyway.
     calm : float
         Money that keeping to the list may cost.
+    late : bool
+        Whether the time was over before it was known if the whole list can be kept.
     """
 
     plan: Plan
@@ -72,11 +74,17 @@ class Calm:
     fills: bool
     kept: Kept
     calm: float
+    late: bool = False
 
     @property
     def cost(self) -> float:
         """Money that the plan told earns less than the best that was found."""
         return max(0.0, self.best.score - self.plan.score)
+
+    @property
+    def held(self) -> bool:
+        """Whether the plan told earns less than another, for it keeps to the list."""
+        return self.kept != "best" and self.cost > CENT
 
     @property
     def keeping(self) -> tuple[float, float] | None:
@@ -131,6 +139,7 @@ def calm_plan(
     """
     desk = _Desk(scenario, options, progress)
     whole = desk.with_list(listed) if listed else None
+    late = desk.late
     best = desk.best()
     told = best
     kept: Kept = "best"
@@ -160,6 +169,7 @@ def calm_plan(
         fills=fills,
         kept=kept,
         calm=calm,
+        late=late,
     )
 
 
@@ -199,10 +209,11 @@ class _Desk:
 
     def __init__(self, scenario: Scenario, options: Options, progress: Progress | None) -> None:
         self._scenario, self._options, self._progress = scenario, options, progress
-        seconds = min(LONGEST, options.seconds / PART)
-        self._aside = replace(options, share=0.0, amount=FINE, seconds=seconds, model_file=None)
+        # as long as for the best plan: a shorter limit would make the answer depend on the machine
+        self._aside = replace(options, share=0.0, amount=FINE, model_file=None)
         self._search: Search | None = None
         self._best: Plan | None = None
+        self.late = False
 
     def _tell(self, seconds: float, best: float, bound: float) -> bool:
         """Progress of a search that is not for the score: the best plan so far is told."""
@@ -228,7 +239,10 @@ class _Desk:
         self._search = None
         try:
             return _Found(self._search_of(model, self._aside).solution(self._tell), self._scenario)
-        except (RulesConflictError, NoPlanInTimeError):
+        except RulesConflictError:
+            return None
+        except NoPlanInTimeError:
+            self.late = True
             return None
 
     def best(self) -> _Found:

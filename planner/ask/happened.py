@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from itertools import zip_longest
 from typing import Literal
@@ -135,16 +136,78 @@ class Happened(ThenAndNow):
             way = recipe.pieces[name].ways.get(key[2]) if recipe else None
             for given in way.pieces if way else ():
                 moved[given.name] -= left * given.count
+        for name, head in self._head_moved().items():
+            moved[name] += head
         now = self.pieces
+        gone = self._cut_or_not(
+            {
+                name: now.get(name, NONE).count - then.get(name, NONE).count - moved[name]
+                for name in self.of
+            },
+            moved,
+        )
         for name in self.of:
             one, two = then.get(name, NONE), now.get(name, NONE)
+            if name in gone:
+                each = self._weight(name, one, two)
+                was = KeptPieces(two.count - gone[name][0], (two.count - gone[name][0]) * each)
+                fact = next(self._other_pieces("cooler", name, was, two))
+                yield replace(fact, way=gone[name][1])
+                continue
             if moved[name]:
                 count = max(0, one.count + moved[name])
-                each = (one.pounds + two.pounds) / max(1, one.count + two.count)
-                one = KeptPieces(count, count * each)
+                one = KeptPieces(count, count * self._weight(name, one, two))
                 if count == two.count:
                     continue
             yield from self._other_pieces("cooler", name, one, two)
+
+    def _head_moved(self) -> Counter[str]:
+        """Head of the days before that came otherwise: that is told as a delivery."""
+        moved: Counter[str] = Counter()
+        offers = [each for each in self.kept.arrivals if each.offer and each.day < self.first]
+        for (day, what), pieces in self._delivered(self.recorded).items():
+            moved[self.piece_called(what)] += pieces.count if day < self.first else 0
+        for (day, what), pieces in self._delivered(self.then).items():
+            moved[self.piece_called(what)] -= pieces.count if day < self.first else 0
+        for each in offers:
+            moved[self.piece_called(each.what)] -= each.head
+        return moved
+
+    def _cut_or_not(self, more: dict[str, int], moved: Counter[str]) -> dict[str, tuple[int, str]]:
+        """Pieces more or fewer as what a way gives tells: how many, and the way.
+
+        What the way gives is added to `moved`, so that it is not told once more.
+        """
+        found: dict[str, tuple[int, str]] = {}
+        for name, recipe in self.of.items():
+            for way in recipe.pieces[name].ways.values():
+                left = more[name]
+                given = {each.name: each.count * left for each in way.pieces}
+                if not left or not given or name in found:
+                    continue
+                if all(-more[each] * (1 if left > 0 else -1) > 0 for each in given) and all(
+                    abs(more[each]) >= abs(count) for each, count in given.items()
+                ):
+                    found[name] = (left, way.name)
+                    for each, count in given.items():
+                        more[each] += count
+                        moved[each] -= count
+        return found
+
+    def _weight(self, name: str, *those: KeptPieces) -> float:
+        """Pounds of one of a piece: of those, else as the list or the head of these days have it.
+
+        Nothing of it lies there then and now where it was to be made and cut up on one day.
+        """
+        count = sum(each.count for each in those)
+        if count:
+            return sum(each.pounds for each in those) / count
+        listed = [each for each in self.kept.breaks if self.piece_called(each.piece) == name]
+        count = sum(each.count for each in listed)
+        if count:
+            return sum(each.pounds for each in listed) / count
+        lots = (*self.week.lots, *self.now.lots)
+        return next((lot.weights()[name] for lot in lots if name in lot.weights()), 1.0)
 
     def _pieces_then(self) -> Mapping[str, KeptPieces]:
         if self.kept.first == self.first:
@@ -163,7 +226,7 @@ class Happened(ThenAndNow):
         more = abs(two.pounds - one.pounds)
         if one.count == two.count and more < max(POUND / 2, WEIGHS * one.pounds):
             return
-        count, pounds = max((one.count, one.pounds), (two.count, two.pounds))
-        money = self.worth(what, 1, pounds / count) * more / (pounds / count)
+        each = self._weight(self.piece_called(what), max(one, two, key=lambda those: those.count))
+        money = self.worth(what, more / each, each)
         name, both = self.piece_called(what), (one.pounds, two.pounds)
         yield Otherwise(kind, name, one.count, two.count, day, pounds=both, money=money)

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from planner.ask.calm import Calm, List, calm_plan, list_alone, list_of
 from planner.ask.happened import Happened
-from planner.ask.rewritten import Rewritten
+from planner.ask.rewritten import Rewritten, small
 from planner.ask.then_now import Otherwise
 from planner.ask.unkept import Hindrance, hindrances
 from planner.engine import Progress
@@ -26,6 +26,11 @@ from planner.solve import Options
 
 REASONS = 3
 """Reasons that are told for one change."""
+
+_FIRST = (
+    "rule", "way", "shop", "keeps", "minutes", "markdown", "markdown want", "offer", "offer cost",
+)  # fmt: skip
+"""Kinds that the user has written, and that no money is counted of: told first."""
 
 SCRAPS = ("bone", "fat")
 """Kinds that fall off every piece: more or fewer of them is no reason for a way."""
@@ -90,6 +95,11 @@ class Replan:
         What is otherwise than that plan expected, the greatest first.
     hindrances : tuple of Hindrance
         Why its list cannot be kept whole, where it cannot.
+    alike : bool
+        Whether nothing at all is otherwise, however small; so only on the first day of that plan.
+    shop_alike : bool or None
+        Whether nothing at all is otherwise in the files of the shop, and in what is learned; None
+        where that was not kept.
     """
 
     entry: int
@@ -100,6 +110,8 @@ class Replan:
     bought: tuple[BuyChanged, ...]
     facts: tuple[Otherwise, ...]
     hindrances: tuple[Hindrance, ...]
+    alike: bool = False
+    shop_alike: bool | None = None
 
     @property
     def plan(self) -> Plan:
@@ -179,17 +191,21 @@ def replan(
     found = found or calm_plan(now, listed, options, calm, progress)
     things = (before.kept, before.entry, before.everything, before.recorded, week, now)
     facts = [*Happened(*things).found(), *Rewritten(*things).found()]
-    facts.sort(key=lambda fact: (fact.kind not in ("rule", "way"), -fact.money))
+    facts.sort(key=lambda fact: (fact.kind not in _FIRST, -fact.money))
     changes = _changes(listed, found.plan)
+    bought = tuple(_bought(before.kept, found.plan))
+    facts = [fact for fact in facts if changes or bought or not small(fact)]
     return Replan(
         entry=before.entry,
         kept=before.kept,
         calm=found,
         listed=sum(listed.values()),
         changes=tuple(replace(each, why=_why(now, each, facts)) for each in changes),
-        bought=tuple(_bought(before.kept, found.plan)),
+        bought=bought,
         facts=tuple(facts),
-        hindrances=hindrances(now, listed) if found.whole is None and listed else (),
+        alike=before.kept.facts == digest(now),
+        shop_alike=before.kept.shop == digest(week) if before.kept.shop else None,
+        hindrances=hindrances(now, listed) if listed and not (found.whole or found.late) else (),
     )
 
 
@@ -198,9 +214,10 @@ def _as_before(
 ) -> Calm | None:
     """The plan before, where nothing at all has changed and it is as close as is asked for now.
 
-    What was proven of it then holds still, so that nothing has to be searched. None otherwise.
+    What was proven of it then holds still, so that nothing has to be searched. None otherwise, and
+    where it was held to a list: what that costs, and whether it may, is found anew.
     """
-    if before.kept.facts != digest(now) or before.later:
+    if before.kept.facts != digest(now) or before.later or before.kept.best is not None:
         return None
     plan = list_alone(now, listed, options)
     if plan is None:
@@ -301,6 +318,8 @@ def _why(scenario: Scenario, change: Changed, facts: Sequence[Otherwise]) -> tup
             touches = True
         elif fact.kind == "bench":
             touches = fact.day in days
+        elif fact.kind == "shop":
+            touches = True
         elif fact.kind == "rule":
             touches = any(f"{name}:" in fact.what for name in names)
         else:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from planner.ask.then_now import WORTH, Otherwise, ThenAndNow
+from planner.ask.then_now import WORTH, Kind, Otherwise, ThenAndNow
+from planner.ledger import DUST
 from planner.shop.plans.keep import shares_of
+from planner.shop.plans.settings import BETWEEN, settings_of
 
 MINUTES = 5.0
-"""Minutes of bench from which on another bench is told."""
+"""Minutes of bench from which on another bench is told where the list stays as it is."""
 
 POINT = 0.01
 """A share that a way gives is another from here on."""
@@ -25,6 +27,7 @@ class Rewritten(ThenAndNow):
         yield from self._wants()
         yield from self._prices()
         yield from self._ways()
+        yield from self._settings()
 
     def _days(self) -> Iterator[tuple[int, int, date]]:
         """Numbers of a day in the plan kept and in the week, and its date: from the first on."""
@@ -55,8 +58,10 @@ class Rewritten(ThenAndNow):
 
     def _bench(self) -> Iterator[Otherwise]:
         then, now = self.kept.bench, self.week.bench
+        if (then is None) != (now is None):
+            yield Otherwise("shop", "bench", then is not None, now is not None)
         for one, two, day in self._days():
-            if then is None or now is None or abs(now[two] - then[one]) < MINUTES:
+            if then is None or now is None or abs(now[two] - then[one]) <= DUST:
                 continue
             money = abs(now[two] - then[one]) * max(self.now.overtime_cost, WORTH / 2)
             yield Otherwise("bench", "", then[one], now[two], day, money=money)
@@ -86,3 +91,45 @@ class Rewritten(ThenAndNow):
                         yield Otherwise(
                             "yield", name, before, after, way=way, gives=gives, money=money
                         )
+
+    def _settings(self) -> Iterator[Otherwise]:
+        """What else the files say: settings, keeping days, minutes, markdowns and offers."""
+        now, first = settings_of(self.week), self.first.isoformat()
+        for group in _GROUPS:
+            then = self.kept.settings.get(group)
+            if then is None:  # a plan of an older version
+                continue
+            has = now[group]
+            for name in dict.fromkeys((*then, *has)):
+                before, after = then.get(name, 0.0), has.get(name, 0.0)
+                one, _, other = name.partition(BETWEEN)
+                offered = group.startswith("offer")
+                if abs(after - before) <= LEAST or (offered and one < first):
+                    continue
+                if group in ("keeps", "minutes", "offer cost") and not (
+                    name in then and name in has
+                ):
+                    continue  # a thing that is new, or gone, is another matter
+                day = date.fromisoformat(one) if offered else None
+                what = self._called(other if offered else one)
+                way = other if group == "minutes" else ""
+                yield Otherwise(group, what, before, after, day, way)
+
+    def _called(self, full: str) -> str:
+        piece = self.known.piece(full)
+        return piece.name if piece else self.cut_called(full)
+
+
+LEAST = 1e-5
+"""What was kept is rounded."""
+
+
+def small(fact: Otherwise) -> bool:
+    """Whether a fact is told only where the list changes: a few minutes of bench."""
+    off = not fact.before or not fact.after
+    return fact.kind == "bench" and not off and abs(fact.after - fact.before) < MINUTES
+
+
+_GROUPS: tuple[Kind, ...] = (
+    "shop", "keeps", "minutes", "markdown", "markdown want", "offer", "offer cost",
+)  # fmt: skip

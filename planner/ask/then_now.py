@@ -18,7 +18,7 @@ from planner.shop.stock.stand import Stand, stand_at
 
 Kind = Literal[
     "day", "cutting", "delivery", "order", "case", "cooler", "want", "price", "bench", "rule",
-    "way", "yield",
+    "way", "yield", "shop", "keeps", "minutes", "markdown", "markdown want", "offer", "offer cost",
 ]  # fmt: skip
 
 WORTH = 1.0
@@ -33,14 +33,16 @@ class Otherwise:
     ----------
     kind : str
         day: nothing of a day's list was entered as cut. cutting: pieces cut otherwise than listed.
-        case, cooler: what lies there. The others are what they say; way: the recipe has it no more.
+        case, cooler: what lies there. The others are what they say; way: the recipe has it no more;
+        shop: `what` names the setting; keeps: days; offer: head; offer cost: money a pound.
     what : str
         A cut, a piece or a rule, as the scenario calls it.
     before, after : float
         Pounds or each, pieces, minutes, money of one, or a share; of a rule 1 where there is one.
     day : date or None
     way : str
-        Of cutting, of a way and of a yield; else empty.
+        Of cutting, of a way, of its minutes and of a yield; of the cooler the way in which the
+        pieces were, or were not, cut, where what it gives tells so. Else empty.
     gives : str
         What the way of a yield gives.
     buyer : str

@@ -134,7 +134,12 @@ class BreakTalk:
         def doubt(done: Answer) -> str:
             if not isinstance(done, Done) or not done.amount:
                 return ""
-            return self._weighing.doubt_of_count(cutting, round(done.amount), before)
+            count = round(done.amount)
+            entry = self._weighing.entry(cutting, count, None, ())
+            again = None if cutting.planned else self._weighing.already.again_typed(entry)
+            if again:
+                return again.asked
+            return self._weighing.doubt_of_count(cutting, count, before)
 
         heading = break_heading(cutting, self._unit)
         return Question(count_prompt(cutting), read, doubt, self._help, heading)
@@ -200,8 +205,13 @@ class BatchTalk:
                 said = _first(text, batch.pounds, planned=batch.planned)
                 return said or Done(read_weight(text, unit), weighed=True)
 
-            heading = batch_heading(batch, unit)
-            return Question(made_prompt(batch), read, help=self._help, heading=heading)
+            return Question(
+                made_prompt(batch),
+                read,
+                lambda done: self._doubt_of_made(done, before),
+                self._help,
+                batch_heading(batch, unit),
+            )
         made, place = self._made(answers), len(answers) - 1
         if not made or _ended(answers) or place >= len(batch.takes):
             return None
@@ -246,6 +256,16 @@ class BatchTalk:
     def said(self, answer: Answer) -> str:
         """`12.0 lb`."""
         return _said(answer, self._unit, counted=False)
+
+    def _doubt_of_made(self, done: Answer, before: Sequence[Entry]) -> str:
+        if not isinstance(done, Done) or not done.amount:
+            return ""
+        batch = self.batch
+        entry = self._weighing.made(batch, done.amount)
+        again = None if batch.planned else self._weighing.already.again_typed(entry)
+        if again:
+            return again.asked
+        return self._weighing.doubt_of_made(batch, done.amount, before)
 
     @staticmethod
     def _made(answers: Sequence[Answer]) -> float:

@@ -56,7 +56,7 @@ def import_file(
     if not faults.of_all:
         usual = usual_in(desk.usual, found.entries)
         judge = desk.judge(usual, found.orders or desk.states)
-        doubts = told_doubts(doubts_of(found, judge, desk.counting))
+        doubts = told_doubts(doubts_of(found, judge, desk.counting, desk.things.week))
     faults.stop([(line, f"{each}; {ADD_YES}") for line, each in doubts], sure=yes or dry_run)
     if not found.lines:
         message = (

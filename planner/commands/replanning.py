@@ -206,8 +206,7 @@ def list_of_day(found: InShop, options: Options, calm: float) -> tuple[Plan, str
     before = found.before()
     plan = rebuilt(before, found.now, options) if before else None
     if plan and before:
-        short = f"odd: with the list of entry {before.entry} not all orders can be filled; "
-        return plan, f"{short}plan again: breakplan week" if plan.short else ""
+        return plan, _said_of_short(before, plan)
     plan, answer = planned_in_shop(found, before, options, calm)
     if answer is None and found.ahead:
         return plan, "no plan that is kept covers this day: planned from it on, and not kept"
@@ -217,6 +216,28 @@ def list_of_day(found: InShop, options: Options, calm: float) -> tuple[Plan, str
         f"odd: the list of entry {answer.entry} cannot be kept whole, so this one is another; "
         "see why, and keep it: breakplan week"
     )
+
+
+def _said_of_short(before: Before, plan: Plan) -> str:
+    """Whether to plan again: only where orders lack more than in the plan that was kept."""
+    from planner.plan import CENT
+    from planner.shop.plans.keep import shorts_of
+    from planner.show.replan import shorts_text
+
+    if not plan.short:
+        return ""
+    lack = {(each.day, each.cut, each.buyer): 0.0 for each in shorts_of(plan)}
+    _, kept = before.later or (before.entry, before.kept)
+    known = {**lack}
+    for each in kept.short or ():
+        key = (each.day, each.cut, each.buyer)
+        known[key] = known.get(key, 0.0) + each.amount
+    for each in shorts_of(plan):
+        lack[each.day, each.cut, each.buyer] += each.amount
+    if kept.short is not None and any(lack[key] > known[key] + CENT for key in lack):
+        short = f"odd: with the list of entry {before.entry} not all orders can be filled; "
+        return f"{short}plan again: breakplan week"
+    return shorts_text(plan, {}, "stays")
 
 
 def is_kept(found: InShop, plan: Plan, last: Before | None) -> bool:
@@ -229,8 +250,11 @@ def is_kept(found: InShop, plan: Plan, last: Before | None) -> bool:
     return last.listed(found.now) == list_of(plan)
 
 
-def keep(found: InShop, plan: Plan) -> int:
-    """Enter a plan into the journal; returns the number of its entry."""
+def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
+    """Enter a plan into the journal; returns the number of its entry.
+
+    `answer` is how it stands beside the plan before, where there was one.
+    """
     from planner.ask.daystock import pieces_by_day, stock_by_day
     from planner.ask.jobs import jobs_of
     from planner.journal.entries import PlanKept
@@ -243,7 +267,8 @@ def keep(found: InShop, plan: Plan) -> int:
         for day in range(plan.scenario.days)
         for job in jobs_of(plan, day, stock, coolers[day])
     ]
-    kept = kept_of(plan, jobs, found.week)
+    best = answer.calm.best.score if answer and answer.calm.held else None
+    kept = kept_of(plan, jobs, found.week, best)
     try:
         with Journal(found.shop.journal) as journal:
             (entered,) = journal.add([PlanKept(kept.first, kept.text())])

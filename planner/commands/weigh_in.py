@@ -41,7 +41,10 @@ def weigh_in(
     ] = None,
     day: Annotated[
         str | None,
-        typer.Option(metavar="DAY", help="A weekday up to today, or a date. Default: today."),
+        typer.Option(
+            metavar="DAY",
+            help="A weekday up to today, or a date. Default: that of the table, else today.",
+        ),
     ] = None,
     form: Annotated[
         Path | None,
@@ -66,8 +69,9 @@ def weigh_in(
     """
     from planner.commands.asking import Asker
     from planner.commands.entering import agreed_by, day_past, enter
-    from planner.commands.shop_folder import read_week
+    from planner.commands.shop_folder import read_week, today
     from planner.shop.entering.weighing import Weighing
+    from planner.shop.tables.weighday import day_of, open_table
     from planner.shop.tables.weighfile import read_weighed_in
     from planner.shop.tables.weighform import entry_rows
     from planner.show.layout import width_of
@@ -76,15 +80,18 @@ def weigh_in(
     if form is not None and file is not None:
         raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
     when = day_past(day)
+    table = None if file is None else open_table(file)
+    if table:
+        when = day_of(table, when, said=day is not None)
     found = read_week(shop, when)
     week = found.week
     weighing = Weighing(week, found.recorded, when, found.written.recipes)
     if form is not None:
-        _write_form(form, weighing)
+        _write_form(form, weighing, json=json)
         return
     asker = Asker(aside=json, sure=yes)
-    if file is not None:
-        said = read_weighed_in(file, weighing, sure=yes)
+    if table:
+        said = read_weighed_in(table, weighing, sure=yes, today=None if day else today())
         for each in said.kept:
             typer.echo(f"kept: {each}", err=True)
     else:
@@ -103,13 +110,17 @@ def weigh_in(
         typer.echo("Nothing was cut or made, and nothing was entered.")
 
 
-def _write_form(path: Path, weighing: Weighing) -> None:
+def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
     from planner.errors import InputError, Problem
     from planner.shop.tables.csvfile import STANDARD
     from planner.shop.tables.weighform import form_rows
     from planner.show.table import ENCODING, Table, csv_text
+    from planner.show.weighed import form_json
     from planner.show.written import write_text
 
+    if json and str(path) == STANDARD:
+        told = "does not go with --csv-form -: that writes the table to standard output"
+        raise InputError([Problem("--json", 0, told)])
     heads, *rows = form_rows(weighing)
     text = csv_text(Table(tuple(heads), tuple(map(tuple, rows))))
     if str(path) == STANDARD:
@@ -118,7 +129,9 @@ def _write_form(path: Path, weighing: Weighing) -> None:
     if os.path.lexists(path):
         raise InputError([Problem(str(path), 0, "is there already: name another, or remove it")])
     write_text(path, text, ENCODING)
-    if weighing.has_plan:
+    if json:
+        typer.echo(form_json(weighing, str(path)))
+    elif weighing.has_plan:
         typer.echo(f"Written: {path}. Fill in the weights, then:")
         typer.echo(f"  breakplan weigh-in {quote(str(path))}")
     else:

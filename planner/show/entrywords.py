@@ -165,6 +165,8 @@ class EntryWords:
 
 def plural(name: str) -> str:
     """Several of what is called so: `legs`, `carcasses`; a name that is a plural stays."""
+    if name.endswith("foot"):
+        return f"{name.removesuffix('foot')}feet"
     if name.endswith(("ss", "x", "z", "ch", "sh")):
         return f"{name}es"
     return name if name.endswith("s") else f"{name}s"

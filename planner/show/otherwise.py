@@ -6,10 +6,11 @@ from collections.abc import Callable
 from datetime import date
 
 from planner.ask.then_now import Kind, Otherwise
-from planner.measures import WEEKDAYS, show_count, show_share, show_weight
+from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_share, show_weight
 from planner.plan import CENT
 from planner.scenario import Scenario
 from planner.show.amounts import show_amount, show_rate
+from planner.show.entrywords import plural
 from planner.show.layout import clip
 from planner.show.species import piece_name
 
@@ -32,18 +33,25 @@ def _nothing_done(scenario: Scenario, fact: Otherwise) -> str:
 
 
 def _delivery(scenario: Scenario, fact: Otherwise) -> str:
-    what, weights = piece_said(scenario, fact.what), _weights(scenario, fact)
+    what, weights = piece_said(scenario, fact.what, fact.after), _weights(scenario, fact)
     if fact.before == fact.after:
-        return f"{fact.after:.0f} {what} that came {_on(fact)} weigh {weights}"
+        weigh = "weighs" if fact.after == 1 else "weigh"
+        return f"{fact.after:.0f} {what} that came {_on(fact)} {weigh} {weights}"
     return f"{fact.after:.0f} {what} came {_on(fact)}, {fact.before:.0f} expected"
 
 
 def _cooler(scenario: Scenario, fact: Otherwise) -> str:
-    what, weights = piece_said(scenario, fact.what), _weights(scenario, fact)
+    weights = _weights(scenario, fact)
     if fact.before == fact.after:
-        return f"{fact.after:.0f} {what} in the cooler weigh {weights}"
+        what = piece_said(scenario, fact.what, fact.after)
+        weigh = "weighs" if fact.after == 1 else "weigh"
+        return f"{fact.after:.0f} {what} in the cooler {weigh} {weights}"
     count, word = abs(fact.after - fact.before), _more(fact)
-    return f"{count:.0f} {word} {what} in the cooler than planned ({fact.after:.0f} there)"
+    what = piece_said(scenario, fact.what, count)
+    there = f"in the cooler than planned ({fact.after:.0f} there)"
+    done = "cut" if fact.after < fact.before else "not cut"
+    cut = f": {done} by {clip(fact.way, NAME)}" if fact.way else ""
+    return f"{count:.0f} {word} {what} {there}{cut}"
 
 
 def _weights(scenario: Scenario, fact: Otherwise) -> str:
@@ -105,6 +113,62 @@ def _yield(scenario: Scenario, fact: Otherwise) -> str:
     return f"{what} gives {shares} {show_share(fact.before)}"
 
 
+def _shop(scenario: Scenario, fact: Otherwise) -> str:
+    before, after = fact.before, fact.after
+    if fact.what == "bench":
+        return "the bench has a limit now" if after else "the bench has no limit any more"
+    if fact.what == "overtime":
+        return f"overtime may be {after:.0f} min a day instead of {before:.0f}"
+    if fact.what == "carry":
+        one, two = show_share(after), show_share(before)
+        return f"what is carried over counts {one} of its price instead of {two}"
+    if fact.what == "disposal":
+        return f"disposal costs {_a_pound(scenario, after)} instead of {_a_pound(scenario, before)}"
+    one, two = (show_money(each, scenario.money) for each in (after, before))
+    return f"overtime costs {one} a minute instead of {two}"
+
+
+def _keeps(scenario: Scenario, fact: Otherwise) -> str:
+    what = piece_said(scenario, fact.what)
+    return f"{what}: keeps {show_count(fact.after, 'day')} instead of {fact.before:.0f}"
+
+
+def _minutes(scenario: Scenario, fact: Otherwise) -> str:
+    what = f"{piece_said(scenario, fact.what)}: {clip(fact.way, NAME)}"
+    return f"{what} takes {fact.after:.10g} min instead of {fact.before:.10g}"
+
+
+def _markdown(scenario: Scenario, fact: Otherwise) -> str:
+    cut = clip(fact.what, NAME)
+    if not fact.before or not fact.after or fact.what not in scenario.cuts:
+        return f"{'a new' if fact.after else 'no more'} markdown of {cut}"
+    before, after = (show_rate(scenario, fact.what, each) for each in (fact.before, fact.after))
+    return f"{cut} marked down to {after} instead of {before}"
+
+
+def _markdown_want(scenario: Scenario, fact: Otherwise) -> str:
+    before, after = (_amount(scenario, fact, each) for each in (fact.before, fact.after))
+    return f"{after} {clip(fact.what, NAME)} wanted at the markdown instead of {before}"
+
+
+def _offer(scenario: Scenario, fact: Otherwise) -> str:
+    what, number = piece_said(scenario, fact.what, fact.after or fact.before), f"{fact.after:.0f}"
+    if not fact.after:
+        return f"no more offer of {what} {_on(fact)}"
+    was = f"{fact.before:.0f}" if fact.before else "none"
+    return f"up to {number} {what} on offer {_on(fact)} instead of {was}"
+
+
+def _offer_cost(scenario: Scenario, fact: Otherwise) -> str:
+    before, after = (_a_pound(scenario, each) for each in (fact.before, fact.after))
+    return f"{piece_said(scenario, fact.what)} on offer {_on(fact)} at {after} instead of {before}"
+
+
+def _a_pound(scenario: Scenario, money: float) -> str:
+    unit = scenario.unit
+    return f"{show_money(money * POUNDS[unit], scenario.money)}/{unit}"
+
+
 _FACTS: dict[Kind, Callable[[Scenario, Otherwise], str]] = {
     "day": _nothing_done,
     "cutting": _cutting,
@@ -118,13 +182,21 @@ _FACTS: dict[Kind, Callable[[Scenario, Otherwise], str]] = {
     "rule": _rule,
     "way": _way,
     "yield": _yield,
+    "shop": _shop,
+    "keeps": _keeps,
+    "minutes": _minutes,
+    "markdown": _markdown,
+    "markdown want": _markdown_want,
+    "offer": _offer,
+    "offer cost": _offer_cost,
 }
 
 
-def piece_said(scenario: Scenario, piece: str) -> str:
-    """A piece, with its species where several are planned together."""
+def piece_said(scenario: Scenario, piece: str, count: float = 1) -> str:
+    """A piece, or several of it, with its species where several are planned together."""
     species = next((each.species for each in scenario.recipes if piece in each.pieces), None)
-    return clip(piece_name(scenario, species, piece) if species else piece, NAME)
+    name = clip(piece_name(scenario, species, piece) if species else piece, NAME)
+    return name if count == 1 else plural(name)
 
 
 def _amount(scenario: Scenario, fact: Otherwise, amount: float) -> str:

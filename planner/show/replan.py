@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from planner.ask.replan import Changed, Replan, Spot
 from planner.ask.unkept import Hindrance
 from planner.measures import show_count, show_day, show_money
-from planner.plan import CENT
+from planner.plan import CENT, Plan
 from planner.show.amounts import show_amount, show_between
 from planner.show.layout import WIDTH, clip, wrapped
 from planner.show.otherwise import NAME, fact_text, piece_said, weekday
@@ -19,6 +21,8 @@ def replan_text(replan: Replan, width: int = WIDTH) -> str:
     kept = f"the plan of {show_day(replan.kept.first)} (entry {replan.entry})"
     if replan.nothing:
         said = f"Nothing has changed since entry {replan.entry}: its list stays. {_held(replan)}"
+        if not replan.alike and replan.shop_alike is False:
+            said = f"{_SOMETHING}; the list of entry {replan.entry} stays. {_held(replan)}"
         return "\n".join(wrapped(said.strip(), 0, width))
     lines = wrapped(f"AGAINST {kept}: {_how_many(replan)}", 0, width, 2)
     told: set[int] = set()
@@ -31,7 +35,7 @@ def replan_text(replan: Replan, width: int = WIDTH) -> str:
                 f"why: {fact_text(replan.plan.scenario, replan.facts[number])}", 7, width, 5
             )
     for bought in replan.bought:
-        what = piece_said(replan.plan.scenario, bought.piece)
+        what = piece_said(replan.plan.scenario, bought.piece, bought.after)
         said = f"{weekday(bought.day)}  buy {bought.after or 'no'} {what} instead of "
         lines += wrapped(f"{said}{bought.before or 'none'}", 2, width, 5)
     rest = [fact for number, fact in enumerate(replan.facts) if number not in told]
@@ -40,7 +44,7 @@ def replan_text(replan: Replan, width: int = WIDTH) -> str:
     for fact in rest[:MOST]:
         lines += wrapped(fact_text(replan.plan.scenario, fact), 2, width, 2)
     if len(rest) > MOST:
-        lines.append(f"  and {len(rest) - MOST} smaller things")
+        lines.append(f"  and {show_count(len(rest) - MOST, 'smaller thing')}")
     for said in (_no_reason(replan), _keeping(replan), _held(replan)):
         lines += wrapped(said, 0, width) if said else []
     return "\n".join(lines)
@@ -52,17 +56,24 @@ def _how_many(replan: Replan) -> str:
     if not replan.listed:
         return "nothing of its list was left"
     pieces = show_count(replan.listed, "piece")
-    if not moved and not more:
-        return f"all {pieces} still to be cut stay as listed"
-    said = f"{moved or 'none'} of {pieces} still to be cut {'is' if moved == 1 else 'are'} changed"
+    if not moved:
+        said = f"all {pieces} still to be cut stay as listed"
+        if replan.listed == 1:
+            said = "the one piece still to be cut stays as listed"
+    else:
+        said = f"{moved} of {pieces} still to be cut {'is' if moved == 1 else 'are'} changed"
     return f"{said}, {more} added" if more else said
 
 
 def _change(replan: Replan, each: Changed) -> str:
     """`wed  2 shoulder: stew instead of boneless roast`."""
     spots = [spot for spot in (each.after, each.before) if spot]
-    head = f"{weekday(spots[0].day)}  {each.count} {piece_said(replan.plan.scenario, each.piece)}: "
+    head = f"{weekday(spots[0].day)}  {each.count} {_pieces(replan, each)}: "
     return head + _from_to(each.before, each.after)
+
+
+def _pieces(replan: Replan, each: Changed) -> str:
+    return piece_said(replan.plan.scenario, each.piece, each.count)
 
 
 def _from_to(before: Spot | None, after: Spot | None) -> str:
@@ -80,7 +91,17 @@ def _from_to(before: Spot | None, after: Spot | None) -> str:
 def _no_reason(replan: Replan) -> str:
     if replan.facts or not replan.changes:
         return ""
-    return "Nothing is otherwise than planned: a better list was found than before."
+    if replan.alike:
+        return "Nothing is otherwise than planned: a better list was found than before."
+    if replan.shop_alike:
+        return "What is otherwise than planned is too small to be told: a better list was found."
+    return f"{_SOMETHING}."
+
+
+_SOMETHING = (
+    "Something that cannot be told here is otherwise, in shop.yaml, in the recipes or in what is "
+    "learned"
+)
 
 
 def _keeping(replan: Replan) -> str:
@@ -88,23 +109,30 @@ def _keeping(replan: Replan) -> str:
     calm, money = replan.calm, replan.plan.scenario.money
     if not replan.listed or calm.kept == "all":
         return ""
+    # nothing that is listed is cut otherwise
+    added = bool(replan.changes) and not any(each.before for each in replan.changes)
     if calm.whole is None:
         reasons = "; ".join(_hindered(replan, each) for each in replan.hindrances[:3])
-        return f"The list cannot be kept whole: {reasons or 'not in the time given'}."
+        cannot = "Cutting only what is listed" if added else "The list cannot be kept whole"
+        cannot += " is not possible" if added else ""
+        return f"{cannot}: {reasons or 'not in the time given'}."
     if calm.keeping is None:
-        return f"With the whole list not all orders can be filled: {_shorts(replan)}."
-    return f"Keeping the whole list would cost {show_between(*calm.keeping, money)}."
+        these = "only what is listed" if added else "the whole list"
+        return f"With {these} not all orders can be filled: {_shorts(replan)}."
+    doing = "Cutting only what is listed" if added else "Keeping the whole list"
+    return f"{doing} would cost {show_between(*calm.keeping, money)}."
 
 
 def _hindered(replan: Replan, each: Hindrance) -> str:
     scenario = replan.plan.scenario
     day = scenario.date(each.day)
-    piece = piece_said(scenario, each.piece)
+    piece = piece_said(scenario, each.piece, round(each.count) if each.kind == "pieces" else 1)
     if each.kind == "way":
         return f'no recipe has "{clip(each.way, NAME)}" of {piece} any more'
     if each.kind == "pieces":
         number = f"{each.count:.0f} {piece}"
-        return f"{number} for {clip(each.way, NAME)} are not there on {weekday(day)}"
+        are = "is" if round(each.count) == 1 else "are"
+        return f"{number} for {clip(each.way, NAME)} {are} not there on {weekday(day)}"
     if each.kind == "bench":
         return (
             f"its cutting takes {each.count:.0f} min on {weekday(day)}, "
@@ -114,15 +142,23 @@ def _hindered(replan: Replan, each: Hindrance) -> str:
 
 
 def _shorts(replan: Replan) -> str:
-    whole, scenario = replan.calm.whole, replan.plan.scenario
     told = {each.order: each.short for each in replan.plan.short}
+    whole = replan.calm.whole
+    lacking = shorts_text(whole, told, "is") if whole else ""
+    return lacking or "less of their money is filled"
+
+
+def shorts_text(plan: Plan, told: Mapping[int, float], verb: str) -> str:
+    """`the inn is 4.0 lb loin chops short on wed`, for orders that lack more than those told."""
+    scenario = plan.scenario
     lacking = [
-        f"{clip(each.buyer, 30)} is {show_amount(scenario, each.cut, each.short)} "
+        f"{clip(each.buyer, 30)} {verb} {show_amount(scenario, each.cut, each.short)} "
         f"{clip(each.cut, NAME)} short on {scenario.day_labels[each.day]}"
-        for each in (whole.short if whole else ())
+        for each in plan.short
         if each.short > told.get(each.order, 0.0) + CENT
     ]
-    return "; ".join(lacking[:3]) or "less of their money is filled"
+    more = f"; and {show_count(len(lacking) - 3, 'more order')}" if len(lacking) > 3 else ""
+    return "; ".join(lacking[:3]) + more
 
 
 def _held(replan: Replan) -> str:

@@ -12,6 +12,7 @@ from planner.measures import show_count, show_share, show_weight
 from planner.scenario import Scenario
 from planner.shop.entering.dayplan import Batch, Cutting
 from planner.shop.entering.things import Expected
+from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.counts import entered
@@ -105,6 +106,18 @@ def weighed_json(
             }
             for batch, made in batches
         ],
+    }
+    return json.dumps(told, indent=2, ensure_ascii=False)
+
+
+def form_json(weighing: Weighing, path: str) -> str:
+    """That a form is written, for which day, and how many jobs are on it."""
+    told = {
+        "format": "breakplan-weigh-in-form/1",
+        "written": path,
+        "day": weighing.day.isoformat(),
+        "plan": weighing.number,
+        "jobs": len(weighing.cuttings) + len(weighing.batches),
     }
     return json.dumps(told, indent=2, ensure_ascii=False)
 

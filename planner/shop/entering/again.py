@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from planner.journal.entries import (
     BatchMade,
@@ -16,6 +17,34 @@ from planner.journal.entries import (
     Sold,
     Wasted,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A job that the journal has already for that day, and the numbers of its entries."""
+
+    what: str
+    numbers: tuple[int, ...]
+
+    @property
+    def told(self) -> str:
+        """`leg: boneless is entered already (entry 3)`."""
+        first, *more = self.numbers
+        every = f"entry {first}"
+        if more:
+            every = f"entries {', '.join(map(str, (first, *more[:-1])))} and {more[-1]}"
+        return f"{self.what} is entered already ({every})"
+
+    @property
+    def asked(self) -> str:
+        """The same, and how what is there is taken back."""
+        return f"{self.told}; to take it back: breakplan journal --undo {self.numbers[-1]}"
+
+    @property
+    def refused(self) -> str:
+        """The same of a line of a table, and how it is entered all the same."""
+        undo = f"breakplan journal --undo {self.numbers[-1]}"
+        return f"{self.told}; to enter it again: --yes; to take it back: {undo}"
 
 
 def key_of(entry: Entry) -> tuple[object, ...]:

@@ -132,6 +132,20 @@ class DayPlan:
                 found.append(Cutting(piece, each.way, count, pounds, expected, True, entered))
         return tuple(found)
 
+    def whole_batch(self, blend: Thing) -> Batch | None:
+        """All that is planned of a blend, whatever was entered of it; None where nothing is."""
+        found = [each for each in self._planned if each.blend == blend.full]
+        if not found:
+            return None
+        takes: dict[Thing, float] = {}
+        for each in found:
+            for one in each.takes:
+                if one.what in self._things.by_full:
+                    thing = self._things.by_full[one.what]
+                    takes[thing] = takes.get(thing, 0.0) + (one.pounds or 0.0)
+        pounds = sum(each.pounds for each in found)
+        return Batch(blend, pounds, tuple(takes.items()), planned=True)
+
     @cached_property
     def batches(self) -> tuple[Batch, ...]:
         """Blends that are not entered yet."""

@@ -12,18 +12,24 @@ from planner.journal.entries import BatchMade, BreakDone, Count, Delivery, Entry
 from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
 from planner.ledger import DUST
+from planner.measures import show_weight
 from planner.recipe import Recipe
 from planner.scenario import Scenario
+from planner.shop.entering.already import Already
 from planner.shop.entering.dayplan import Batch, Cutting, DayPlan
-from planner.shop.entering.plausible import doubts_of_break, learned_deviation
+from planner.shop.entering.plausible import BATCH_SLACK, doubts_of_break, learned_deviation
 from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.entering.typed import read_break
 from planner.shop.learned.weighed import weigh_ins
+from planner.shop.stock.scales import SCALE_POUNDS
 from planner.shop.stock.stand import Stand, booked, stand_of
 from planner.shop.stock.words import day_words
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no delivery and counted no piece in this time does not follow the cooler."""
+
+LEAST_MEAT = 1.0
+"""Pounds that may always be there beyond what is reckoned. Common practice, no source."""
 
 _NEVER = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -55,6 +61,7 @@ class Weighing:
         self._recorded = [each for each in recorded if each.entry.day <= day]
         self._later = [each for each in recorded if each.entry.day > day]
         self._plan = DayPlan(self.things, recorded, day, self._expected)
+        self.already = Already(self.things, self._recorded, self._plan, day)
 
     @property
     def number(self) -> int | None:
@@ -152,6 +159,31 @@ class Weighing:
             return ""
         told = f"{count} {name} cut: {there} {'is' if there == 1 else 'are'} reckoned to be there"
         return told if there else f"{told}{self._comes(cutting.piece)}"
+
+    def doubt_of_made(self, batch: Batch, pounds: float, before: Sequence[Entry]) -> str:
+        """What to ask where more was made than was planned, and than the meat there is gives.
+
+        Parameters
+        ----------
+        batch : Batch
+        pounds : float
+            What was made.
+        before : sequence of Entry
+            What was cut and made that day, and is not in the journal yet.
+        """
+        planned = batch.pounds if batch.planned else 0.0
+        if not self._follows_pieces or pounds <= planned * (1 + BATCH_SLACK) + SCALE_POUNDS:
+            return ""
+        stand, unit = self._stand(before), self.week.unit
+        names = list(self.week.blends[batch.blend.name].takes)
+        there = math.fsum(stand.amount(each) for each in names)
+        if pounds <= there * self.gain(batch.blend) * (1 + BATCH_SLACK) + LEAST_MEAT:
+            return ""
+        meat = f"{names[0]} is" if len(names) == 1 else "all it is made of is"
+        have = show_weight(there, unit) if there > DUST else "nothing"
+        told = f"{show_weight(pounds, unit)} of {batch.blend.name}: {have} of {meat}"
+        more = f", and {show_weight(planned, unit)} was planned" if planned else ""
+        return f"{told} reckoned to be there{more}"
 
     def _comes(self, piece: Thing) -> str:
         """` (some came on thu 26 nov)`, where a delivery of later days brought it."""

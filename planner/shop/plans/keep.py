@@ -19,13 +19,20 @@ from planner.shop.plans.kept import (
     KeptMorning,
     KeptPieces,
     KeptPlan,
+    KeptShort,
 )
+from planner.shop.plans.settings import cut_name, settings_of
 
 DIGITS = 6
 """Decimals that are kept: a millionth of a pound is nothing, and the text stays short."""
 
 
-def kept_of(plan: Plan, jobs: Iterable[Sequence[Break]], week: Scenario | None = None) -> KeptPlan:
+def kept_of(
+    plan: Plan,
+    jobs: Iterable[Sequence[Break]],
+    week: Scenario | None = None,
+    best: float | None = None,
+) -> KeptPlan:
     """What is kept of a plan.
 
     Parameters
@@ -36,6 +43,8 @@ def kept_of(plan: Plan, jobs: Iterable[Sequence[Break]], week: Scenario | None =
     week : Scenario, optional
         The calendar week as the shop has it, before anything was sold or done in it: its wants,
         bench and rules are kept. Else those of the plan's scenario.
+    best : float, optional
+        The best score that was found, where the plan is held to a list that earns less.
     """
     scenario = plan.scenario
     week = week or scenario
@@ -47,6 +56,7 @@ def kept_of(plan: Plan, jobs: Iterable[Sequence[Break]], week: Scenario | None =
         until=scenario.date(scenario.days - 1),
         score=plan.score,
         bound=plan.bound,
+        best=best,
         facts=digest(scenario),
         breaks=tuple(_break(scenario, breaks) for breaks in jobs),
         batches=tuple(_batches(plan)),
@@ -62,17 +72,26 @@ def kept_of(plan: Plan, jobs: Iterable[Sequence[Break]], week: Scenario | None =
         bench=None if week.bench is None else tuple(_round(each) for each in week.bench[days]),
         rules=tuple(str(rule) for rule in week.rules),
         yields=shares_of(scenario),
+        short=shorts_of(plan),
+        settings=settings_of(week),
+        shop=digest(week),
+    )
+
+
+def shorts_of(plan: Plan) -> tuple[KeptShort, ...]:
+    """What orders lack in a plan."""
+    scenario = plan.scenario
+    return tuple(
+        KeptShort(
+            scenario.date(each.day), cut_name(scenario, each.cut), each.buyer, _round(each.short)
+        )
+        for each in plan.short
     )
 
 
 def digest(scenario: Scenario) -> str:
     """A short text that differs where two scenarios do, whatever it is in."""
     return sha256(repr(scenario).encode()).hexdigest()[:32]
-
-
-def cut_name(scenario: Scenario, cut: str) -> str:
-    """The name of a cut of a scenario with its species in front."""
-    return full_name(scenario.cuts[cut].species, cut)
 
 
 def shares_of(scenario: Scenario) -> dict[str, dict[str, dict[str, float]]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, TypeAlias
 
@@ -86,6 +86,16 @@ class KeptArrival:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptShort:
+    """What an order lacks in a plan: pounds or each."""
+
+    day: date
+    cut: str
+    buyer: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True)
 class KeptPlan:
     """A plan that was told: its list, and what is needed to say later what is otherwise.
 
@@ -112,6 +122,15 @@ class KeptPlan:
         As the shop file has them.
     yields : mapping of piece to mapping of way to mapping of str to float
         The share of the piece that each thing is: of one where it is counted.
+    best : float or None
+        The best score that was found beside it, where it is a list that was held to.
+    short : tuple of KeptShort or None
+        Orders that it does not fill; None where nobody kept them.
+    settings : mapping of str to mapping of str to float
+        What else the files say (`planner.shop.plans.settings`); a group that nobody kept is not
+        there.
+    shop : str
+        A digest of the week before anything was done in it; empty where nobody kept it.
     """
 
     format: Literal["breakplan-kept/1"]
@@ -129,6 +148,10 @@ class KeptPlan:
     bench: tuple[float, ...] | None
     rules: tuple[str, ...]
     yields: Mapping[str, Mapping[str, Mapping[str, float]]]
+    best: float | None = None
+    short: tuple[KeptShort, ...] | None = None
+    settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    shop: str = ""
 
     def covers(self, day: date) -> bool:
         """Whether a day is one of those it is for."""

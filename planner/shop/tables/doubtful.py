@@ -8,10 +8,12 @@ from datetime import date
 from statistics import median
 
 from planner.journal.entries import Entry, Filled, Recorded, Sold
+from planner.scenario import Scenario
 from planner.shop.entering.again import key_of
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.odd import MORE, Doubt, Judge
 from planner.shop.entering.usual import Usual
+from planner.shop.tables.beyond import more_than_there
 from planner.shop.tables.imported import Imported
 from planner.shop.tables.summed import Line
 
@@ -53,7 +55,9 @@ def usual_in(usual: Usual, entries: Iterable[Entry]) -> Usual:
     return replace(usual, most=most)
 
 
-def doubts_of(found: Imported, judge: Judge, recorded: Sequence[Recorded]) -> list[LineDoubt]:
+def doubts_of(
+    found: Imported, judge: Judge, recorded: Sequence[Recorded], week: Scenario
+) -> list[LineDoubt]:
     """All that is doubtful about a file.
 
     Parameters
@@ -62,6 +66,8 @@ def doubts_of(found: Imported, judge: Judge, recorded: Sequence[Recorded]) -> li
     judge : Judge
     recorded : sequence of Recorded
         What counts of the journal.
+    week : Scenario
+        The week of the shop, with the recipes in use.
     """
     doubts = [
         LineDoubt(line, "sale", Doubt("of which more was refunded", told))
@@ -74,6 +80,9 @@ def doubts_of(found: Imported, judge: Judge, recorded: Sequence[Recorded]) -> li
         if line.number is None and isinstance(line.entry, Sold):
             doubts += [_on(line, each) for each in judge.doubts(line.entry) if each.sort in _MONEY]
     doubts += _again(found.lines, judge, recorded)
+    if all(line.number is None for line in found.lines):
+        beyond = more_than_there(found.entries, recorded, week)
+        doubts += [_on(found.lines[place], doubt) for place, doubt in beyond]
     return sorted(doubts, key=lambda each: each.line)
 
 

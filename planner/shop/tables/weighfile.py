@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from functools import partial
-from pathlib import Path
 
 from planner.errors import Problem
 from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
@@ -16,7 +16,9 @@ from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
-from planner.shop.tables.weighform import HEADS
+
+LATE = 7
+"""Days back beyond which a table that alone says its day is likelier an old one."""
 
 
 @dataclass
@@ -40,57 +42,71 @@ class WeighedIn:
     kept: tuple[Problem, ...]
 
 
-def read_weighed_in(path: Path, weighing: Weighing, *, sure: bool) -> WeighedIn:
+def read_weighed_in(
+    table: Table, weighing: Weighing, *, sure: bool, today: date | None = None
+) -> WeighedIn:
     """Read a table.
+
+    Parameters
+    ----------
+    table : Table
+    weighing : Weighing
+    sure : bool
+        What is doubted is kept.
+    today : date, optional
+        Where the table alone says its day: more than `LATE` days back is doubted.
 
     Raises
     ------
     InputError
         With every fault of the table, and what is doubted unless it is kept (`sure`).
     """
-    numbers = ("count", "weight", "gave count", "gave weight")
-    table = Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",))
-    _stop_if_of_another_day(table, weighing)
     breaks: list[tuple[Cutting, BreakDone]] = []
     batches: list[tuple[Batch, BatchMade]] = []
     kept: list[Problem] = []
-    for block in _blocks(table):
-        before: list[Entry] = [done for _, done in breaks]
-        doubts: Sequence[str] = ()
-        if block.way:
-            found = _break(table, block, weighing, before)
-            if found:
-                breaks.append(found)
-                doubts = weighing.doubts(*found, before)
+
+    def doubted(line: int, told: str, refused: str) -> None:
+        if sure:
+            kept.append(Problem(table.name, line, told))
         else:
-            made = _batch(table, block, weighing)
-            if made:
-                batches.append(made)
-                doubts = _doubts_of_batch(weighing, *made)
-        for doubt in doubts:
-            if sure:
-                kept.append(Problem(table.name, block.row.line, doubt))
-            else:
-                table.fault(block.row, to_put_right(doubt))
+            table.problems.append(Problem(table.name, line, refused))
+
+    back = (today - weighing.day).days if today else 0
+    if back > LATE:
+        told = f"this is of {day_words(weighing.day)}, {back} days ago"
+        doubted(0, told, f"{told}; if so, say --yes")
+    blocks = _blocks(table)
+    for block in blocks:
+        if not block.way:
+            continue
+        before: list[Entry] = [done for _, done in breaks]
+        found = _break(table, block, weighing, before)
+        if found:
+            breaks.append(found)
+            again = weighing.already.again(found[1], before)
+            if again:  # that there are no more pieces for it follows from that
+                doubted(block.row.line, again.told, again.refused)
+                continue
+            for doubt in weighing.doubts(*found, before):
+                doubted(block.row.line, doubt, to_put_right(doubt))
+    for block in blocks:
+        if block.way:
+            continue
+        before = [*(done for _, done in breaks), *(made for _, made in batches)]
+        batch = _batch(table, block, weighing)
+        if batch:
+            batches.append(batch)
+            again = weighing.already.again(batch[1], before)
+            if again:
+                doubted(block.row.line, again.told, again.refused)
+                continue
+            for doubt in _doubts_of_batch(weighing, *batch, before):
+                doubted(block.row.line, doubt, to_put_right(doubt))
+    table.problems.sort(key=lambda each: each.line)
     table.stop_if_faulty()
     kept += _unfilled(table, weighing, breaks, batches, sure=sure)
     table.stop_if_faulty()
     return WeighedIn(tuple(breaks), tuple(batches), tuple(kept))
-
-
-def _stop_if_of_another_day(table: Table, weighing: Weighing) -> None:
-    """Raise `InputError` where a line is of another day than the one that is entered."""
-    day = weighing.day
-    for row in table.rows:
-        said = table.attempt(row, partial(table.day, row, "day", day, later=True))
-        if said and said != day:
-            table.fault(
-                row,
-                f"this is of {day_words(said)}, and {day_words(day)} is being entered: "
-                f"say --day {said.isoformat()}",
-            )
-            break
-    table.stop_if_faulty()
 
 
 def _unfilled(
@@ -214,6 +230,8 @@ def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, Batc
             table.fault(row, f"{thing.name} does not go into {batch.blend.name}")
         elif thing and pounds:
             took.append(Weighed(thing.full, None, pounds))
+    if made is None and not took and not batch.planned:  # entered already: as it was planned
+        batch = weighing.already.whole_batch(batch.blend) or batch
     if made is None and (took or not batch.planned):
         table.fault(block.row, f"how much {batch.blend.name} was made is missing")
         return None
@@ -233,8 +251,11 @@ def _blend(weighing: Weighing, text: str) -> Batch:
         raise ValueError(f"the way is missing in which {thing.name} was cut: {ways}") from None
 
 
-def _doubts_of_batch(weighing: Weighing, batch: Batch, made: BatchMade) -> tuple[str, ...]:
+def _doubts_of_batch(
+    weighing: Weighing, batch: Batch, made: BatchMade, before: Sequence[Entry]
+) -> tuple[str, ...]:
     took = sum(each.pounds or 0.0 for each in made.took) if made.took else None
     gain, unit = weighing.gain(batch.blend), weighing.week.unit
     doubt = doubt_of_batch(batch.blend.name, gain, made.pounds, took, unit)
-    return (doubt,) if doubt else ()
+    meat = weighing.doubt_of_made(batch, made.pounds, before)
+    return tuple(each for each in (doubt, meat) if each)
