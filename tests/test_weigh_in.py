@@ -842,11 +842,13 @@ def test_every_fault_of_a_table_is_told_with_its_line_and_nothing_is_entered(
         "leg,,,,,,\n"
         "ground lamb,,,4,loin chops,,4\n"
         "leg,boneless,1,8.8,boneless leg,,14\n"
+        "shoulder,trim,0,,trim 80,,4\n"
+        "ground lamb,,,0,trim 80,,3\n"
     )
     ran = run(shop, path)
     assert ran.code == 2 and not entered(shop)
     lines = {int(each) for each in re.findall(r"wed\.csv:(\d+): ", ran.err)}
-    assert lines == set(range(2, 14)), ran.err
+    assert lines == set(range(2, 16)), ran.err
     assert 'did you mean "leg"?' in ran.err and 'did you mean "boneless"?' in ran.err
     assert "keep it with --yes" in ran.err
 

@@ -145,11 +145,6 @@ class Beside:
     bench: tuple[BenchChange, ...]
 
     @property
-    def like_for_like(self) -> bool:
-        """Whether orders that are in both scenarios are filled alike."""
-        return not any(order.stays for order in self.orders)
-
-    @property
     def paid(self) -> Pair:
         """Cost of the head on the rail, which is not in the score: it is paid either way."""
         return Pair(self.before.paid, self.after.paid)

@@ -24,7 +24,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode
 
-from planner.beside import draft_beside, told
+from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.find import shipped_folder

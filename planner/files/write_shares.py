@@ -25,7 +25,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
-from planner.beside import draft_beside, told
+from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe

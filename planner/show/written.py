@@ -7,7 +7,7 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
-from planner.beside import draft_beside, told
+from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 
 

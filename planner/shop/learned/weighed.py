@@ -99,8 +99,9 @@ def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Wei
         )
         if not led_to(composition(recipe.pieces[key[0]].ways[key[1]]), history):
             found.by_hand.add(key)
-            every = sorted((*history.counted, *history.tests), key=lambda each: each.day)
-            history = History(tests=tuple(every))
+            every = (*history.counted, *history.tests)
+            new = sorted((each for each in every if each.day < before), key=lambda each: each.day)
+            history = History(tests=tuple(new))
         found.histories[key] = history
     return found
 

@@ -10,14 +10,11 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from pydantic import TypeAdapter, ValidationError
 
 from planner.journal.entries import BreakDone, PlanKept, Recorded
-
-Listed: TypeAlias = Mapping[tuple[date, str, str], int]
-"""How many of a piece are cut in a way on a day: the keys are day, piece and way."""
 
 
 @dataclass(frozen=True, slots=True)

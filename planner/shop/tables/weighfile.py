@@ -173,6 +173,9 @@ def _break(
             table.fault(block.row, "how many were cut is missing; 0 where none was")
         return None
     if count == 0:
+        for row in block.things:
+            if table.cell(row, "gave weight") or table.cell(row, "gave count"):
+                table.fault(row, f"something was weighed of a {block.piece}, and 0 were cut")
         return None
     cutting = table.attempt(
         block.row, partial(weighing.cutting, block.piece, block.way, count, before)
@@ -237,6 +240,8 @@ def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, Batc
         return None
     if made is None:
         made = batch.pounds
+    if not made and took:
+        table.fault(block.row, f"meat went into {batch.blend.name}, and 0 of it was made")
     return (batch, weighing.made(batch, made, took)) if made else None
 
 
