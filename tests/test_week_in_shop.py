@@ -190,6 +190,14 @@ def test_a_week_of_a_shop(block):
     assert len(block.plans()) == 2
 
 
+def test_a_kept_plan_is_listed_by_its_number(block):
+    plan = block.json()
+    told = block.run("journal", "--shop", block.folder, str(plan["entry"])).out
+    for each in block.plans()[-1][1].breaks:
+        assert f"{each.count} {each.piece}: {each.way}" in " ".join(told.split())
+    assert len([line for line in told.splitlines() if line.startswith("  mon 30 nov:")]) == 1
+
+
 def test_what_was_done_today_comes_off_the_list(block):
     plan = block.json()
     ((_, kept),) = block.plans()

@@ -6,12 +6,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.journal.entries import Delivery, Entry, OrderTaken, Recorded
+from planner.journal.entries import Delivery, Entry, OrderTaken, PlanKept, Recorded
+from planner.journal.texts import safe
 from planner.measures import WEEKDAYS, show_count
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
+from planner.shop.plans.kept import read_kept
 from planner.show.entrywords import EntryWords, short_day
-from planner.show.layout import GAP, INDENT, WIDTH, columns_of, table, wrapped
+from planner.show.layout import GAP, INDENT, WIDTH, columns_of, listed, table, wrapped
 
 HEADS = ("no.", "day", "what", "", "entered")
 
@@ -39,7 +41,10 @@ class Listing:
 
 
 def listing_text(listing: Listing, words: EntryWords, today: date, width: int = WIDTH) -> str:
-    """A line for each entry, the newest last; long words go on below, figures are never cut."""
+    """A line for each entry, the newest last; long words go on below, figures are never cut.
+
+    Of a plan that stands alone, its list too.
+    """
     if not listing.entries:
         return "Nothing of that is in the journal."
     lines = [_line(one, listing.undone, words, today) for one in listing.entries]
@@ -47,7 +52,24 @@ def listing_text(listing: Listing, words: EntryWords, today: date, width: int = 
         f"  {show_count(listing.earlier, 'earlier entry', 'earlier entries')}: --all shows them"
     ]
     text = _table(lines, HEADS, width)
-    return "\n".join([*(told if listing.earlier else []), text])
+    alone = listing.entries[0].entry if len(listing.entries) == 1 else None
+    plan = _list_of(alone, today, width) if isinstance(alone, PlanKept) else []
+    return "\n".join([*(told if listing.earlier else []), text, *plan])
+
+
+def _list_of(entry: PlanKept, today: date, width: int) -> list[str]:
+    """The breaks and batches of a plan that was kept, day by day; nothing of one not understood."""
+    kept = read_kept(entry.plan)
+    days: dict[date, list[str]] = {}
+    for each in kept.breaks if kept else ():
+        days.setdefault(each.day, []).append(f"{each.count} {safe(each.piece)}: {safe(each.way)}")
+    for batch in kept.batches if kept else ():
+        days.setdefault(batch.day, []).append(f"make {safe(batch.blend)}")
+    return [
+        line
+        for day, things in sorted(days.items())
+        for line in listed(short_day(day, today.year), things, width)
+    ]
 
 
 def open_text(states: Sequence[OrderState], words: EntryWords, today: date, width: int) -> str:
