@@ -2,7 +2,7 @@
 
 First the list as a whole: is it still possible, and what does it earn? Then the best plan. Where
 the list earns nearly as much it stays; else, among plans that earn nearly as much, the one that
-keeps most of its pieces as they are listed.
+keeps most of its pieces as they are listed: in small weeks by proof, in large ones of those found.
 """
 
 from __future__ import annotations
