@@ -43,7 +43,7 @@ SHOPS = settings(
     suppress_health_check=list(HealthCheck),
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],
-    max_examples=45,
+    max_examples=30,
 )
 
 

@@ -112,7 +112,7 @@ def curve_or_none(scenario: Scenario, options: Options, cost: float) -> OrderCur
         return None
 
 
-@settings(SHOPS, max_examples=60)
+@settings(SHOPS, max_examples=40)
 @given(shops())
 def test_every_row_and_all_that_is_said_of_it_agree_with_plans_from_scratch(pair):
     scenario = scenario_of(pair)
@@ -142,7 +142,7 @@ def test_every_row_and_all_that_is_said_of_it_agree_with_plans_from_scratch(pair
         assert not nets or max(nets[head] for head in delivery.best) >= most - TIES
 
 
-@settings(SHOPS, max_examples=50)
+@settings(SHOPS, max_examples=35)
 @given(shops())
 def test_more_head_at_no_cost_never_lowers_the_score(pair):
     scenario = replace(scenario_of(pair), disposal=0.0)

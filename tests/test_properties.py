@@ -32,7 +32,7 @@ SHOPS = settings(
     suppress_health_check=list(HealthCheck),
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],
-    max_examples=60,
+    max_examples=40,
 )
 
 

@@ -38,7 +38,7 @@ def same(one: Solution | None, other: Solution | None) -> bool:
     return abs(one.objective - other.objective) <= max(CLOSE, 1e-5 * abs(other.objective))
 
 
-@settings(SHOPS, max_examples=100)
+@settings(SHOPS, max_examples=60)
 @given(shops())
 def test_a_week_has_the_plan_that_one_plain_search_finds(pair):
     shop = scenario_of(pair)
@@ -47,7 +47,7 @@ def test_a_week_has_the_plan_that_one_plain_search_finds(pair):
     assert staged is None or staged.status in ("proven", "within tolerance")
 
 
-@settings(SHOPS, max_examples=100)
+@settings(SHOPS, max_examples=60)
 @given(shops())
 def test_the_best_plan_obeys_every_rounding_row(pair):
     """They may take nothing away but parts of pieces."""
