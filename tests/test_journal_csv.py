@@ -43,7 +43,7 @@ from planner.shop.tables.csvfile import sheet_of, text_of
 from planner.shop.tables.doubtful import doubts_of
 from planner.shop.tables.entryrows import digits, in_unit, rate_in_unit
 from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
-from planner.shop.tables.imported import Reading, read_entries
+from planner.shop.tables.imported import Reading, read_lines
 from planner.show.journaldata import journal_csv
 from tests.shops import shop_folder
 
@@ -64,6 +64,12 @@ def kilo_things(tmp_path_factory):
     folder = shop_folder(tmp_path_factory.mktemp("kg"), ("unit: lb", "unit: kg"))
     shop, _ = read_shop(folder)
     return Things(shop.week(DEC))
+
+
+def read_entries(sheet, things, reading):
+    found, faults = read_lines(sheet, things, reading)
+    faults.stop()
+    return found
 
 
 def imported(things, text, mapping=None, **more):

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 if TYPE_CHECKING:
+    from planner.errors import Problem
     from planner.scenario import Scenario
     from planner.solve import Options
 
@@ -36,6 +38,12 @@ Seconds = Annotated[
 ]
 
 
+def tell_odd(oddities: Iterable[str | Problem]) -> None:
+    """Mention on standard error what is legal but odd."""
+    for oddity in oddities:
+        typer.echo(f"odd: {oddity}", err=True)
+
+
 def read(file: str) -> Scenario:
     """Read a scenario, or that of a shop folder from now on; what is odd goes to standard error."""
     from planner.commands.shop_folder import is_shop, read_now
@@ -46,8 +54,7 @@ def read(file: str) -> Scenario:
         return read_now(file)
     path, name = find(file, "scenarios", Path())
     scenario, oddities = read_scenario(path, name)
-    for oddity in oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    tell_odd(oddities)
     return scenario
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json
+from planner.commands.common import Json, tell_odd
 from planner.commands.shop_folder import ShopFolder
 
 if TYPE_CHECKING:
@@ -50,8 +50,7 @@ def demand(
     with Journal(found.journal) as journal:
         recorded = journal.recorded()
     answer = demanded(week, recorded, first, scored=backtest)
-    for each in answer.sales.oddities:
-        typer.echo(f"odd: {each}", err=True)
+    tell_odd(answer.sales.oddities)
     if json:
         typer.echo(demand_json(answer, name))
     else:

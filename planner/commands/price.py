@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.commands.common import (
+    Json,
+    ScenarioFile,
+    Seconds,
+    Within,
+    options_within,
+    read,
+    tell_odd,
+)
 from planner.commands.shop_folder import is_shop, recorded_in
 from planner.errors import InputError, Problem
 
@@ -72,8 +80,7 @@ def _costs_in_shop(
         raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
     for told in shared_words(found.shared, scenario.unit, scenario.money):
         typer.echo(told, err=True)
-    for told in unknown_words(found.unknown, scenario.unit):
-        typer.echo(f"odd: {told}", err=True)
+    tell_odd(unknown_words(found.unknown, scenario.unit))
     needed = {lot.name for lot in found.scenario.lots if not lot.cost}
     used = {source.name for _, source in found.shared} - needed  # of head that are cut already
     left = {name: money for name, money in costs.items() if name not in used}

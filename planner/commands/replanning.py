@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import shop_folder
+from planner.commands.common import tell_odd
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -126,21 +127,22 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
         The day whose sheet is wanted: where the plan that was kept for it begins after `first`, or
         it is not in that week, it is planned from later on.
     """
+    from planner.journal.counting import counting
     from planner.journal.store import Journal
     from planner.shop.plans.kept import last_kept
     from planner.shop.week.now import scenario_now, with_learned
 
     shop = shop_folder.open_shop(folder)
     with Journal(shop.journal) as journal:
-        everything, recorded = journal.recorded(undone=True), journal.recorded()
+        everything = journal.recorded(undone=True)
+    recorded = counting(everything)
     now = asked = scenario_now(shop, recorded, first)
     kept = last_kept(recorded, sheet) if sheet else None
     if sheet and sheet > now.scenario.date(now.scenario.days - 1):
         now = scenario_now(shop, recorded, sheet)
     elif kept and kept[1].first > now.scenario.starts:
         now = scenario_now(shop, recorded, kept[1].first)
-    for oddity in now.oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    tell_odd(now.oddities)
     starts = now.scenario.starts
     if starts > (sheet or first):
         closed = f"{(sheet or first):%a} {sheet or first}".lower()

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.commands.common import tell_odd
+
 if TYPE_CHECKING:
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
@@ -37,8 +39,7 @@ def open_shop(folder: Path | None) -> Shop:
     shop, oddities = read_shop(find_shop(folder, Path()))
     if settle_yields(shop.recipe_files, shop.journal):  # a writing of yields was stopped
         shop, oddities = read_shop(shop.folder)
-    for oddity in oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    tell_odd(oddities)
     return shop
 
 
@@ -68,15 +69,15 @@ class ShopWeek:
 
 def read_week(folder: Path | None, day: date) -> ShopWeek:
     """Read a shop folder for what happened on a day."""
+    from planner.journal.counting import counting
     from planner.journal.store import Journal
     from planner.shop.week.now import with_learned
 
     shop = open_shop(folder)
     with Journal(shop.journal) as journal:
-        recorded = journal.recorded()
-        every = journal.recorded(undone=True)
-    written = shop.week(day)
-    last = max((each.number for each in every), default=0)
+        everything = journal.recorded(undone=True)
+    recorded, written = counting(everything), shop.week(day)
+    last = max((each.number for each in everything), default=0)
     return ShopWeek(shop.journal, recorded, last, written, with_learned(written, recorded, day))
 
 
@@ -101,12 +102,9 @@ def recorded_in(folder: Path) -> tuple[Recorded, ...]:
 
 def read_now(file: str) -> Scenario:
     """A shop folder's week from today on; what is odd is mentioned on standard error."""
-    from planner.journal.store import Journal
     from planner.shop.week.now import scenario_now
 
     shop = open_shop(Path(file))
-    with Journal(shop.journal) as journal:
-        now = scenario_now(shop, journal.recorded(), today())
-    for oddity in now.oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    now = scenario_now(shop, recorded_in(shop.folder), today())
+    tell_odd(now.oddities)
     return now.scenario

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, Within, options_within, read
+from planner.commands.common import Json, Seconds, Within, options_within, read, tell_odd
 from planner.commands.paging import SIX, Cutters, Page, time_given
 from planner.commands.replanning import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
@@ -217,8 +217,7 @@ def _many(
 
     with bar_line() as tell:
         weeks = plan_weeks(files, changes, options, runner, tell)
-    for oddity in weeks.oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    tell_odd(weeks.oddities)
     plan = weeks.rows[0].plan
     if not single:
         typer.echo(weeks_json(weeks) if json else weeks_text(weeks))

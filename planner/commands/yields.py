@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import shop_folder
-from planner.commands.common import Json, Seconds, checked_seconds
+from planner.commands.common import Json, Seconds, checked_seconds, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.errors import BreakplanError, InputError, Problem
 
@@ -44,6 +44,7 @@ def yields(
     The planner uses the estimate: the recipe's shares drawn towards the shop's own. The time is for
     what a point is worth; where it is not enough, that is told for the breaks as planned.
     """
+    from planner.journal.counting import counting
     from planner.journal.store import Journal
     from planner.shop.learned.takenback import taken_back
     from planner.shop.learned.writeyields import write_yields
@@ -64,7 +65,8 @@ def yields(
         typer.echo(written_json(done) if json else written_text(done))
         return
     with Journal(opened.journal) as journal:
-        recorded, everything = journal.recorded(), journal.recorded(undone=True)
+        everything = journal.recorded(undone=True)
+    recorded = counting(everything)
     found = way_yields(recipes, recorded, day + timedelta(days=1))
     worths, why_not = _worths(opened, recorded, day, pieces, time)
     back = taken_back(recipes, everything)
@@ -108,8 +110,7 @@ def _worths(
     from planner.solve import Options
 
     now = scenario_now(shop, recorded, day)
-    for oddity in now.oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    tell_odd(now.oddities)
     scenario = now.scenario
     if not scenario.lots:
         return None, "nothing hangs or lies in the cooler, so no week can be planned"

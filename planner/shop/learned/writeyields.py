@@ -26,6 +26,7 @@ from planner.files.write_shares import (
     shares_in,
     take_away,
 )
+from planner.journal.counting import counting
 from planner.journal.entries import Recorded, YieldsWritten
 from planner.journal.store import Journal
 from planner.learn.agreed import History, Key, learned_recipe
@@ -94,7 +95,7 @@ def write_yields(
     """
     everything = journal.recorded(undone=True)
     last = everything[-1].number if everything else 0
-    recorded = [each for each in journal.recorded() if each.number <= last]
+    recorded = counting(everything)
     ready = []
     for file in files:
         found = _ready(file, recorded, day, pieces)

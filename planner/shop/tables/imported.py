@@ -124,15 +124,6 @@ class Imported:
         return tuple(map(tuple, groups))
 
 
-def read_entries(
-    sheet: Sheet, things: Things, reading: Reading, told: Told | None = None
-) -> Imported:
-    """Read a sheet; `InputError` with the faults of its lines."""
-    found, faults = read_lines(sheet, things, reading, told)
-    faults.stop()
-    return found
-
-
 def read_lines(
     sheet: Sheet, things: Things, reading: Reading, told: Told | None = None
 ) -> tuple[Imported, LineFaults]:
