@@ -11,6 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 
 POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16}
+LEAST_WEIGHT = 0.0005
+"""Pounds: less than half of what a fine shop scale tells apart (from memory)."""
+
+MOST_WEIGHT = 5_000
+"""Pounds: heavier than any carcass."""
+
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -246,11 +252,23 @@ def read_tolerance(text: str) -> tuple[float, float]:
 
 
 def pounds(amount: Amount, unit: str) -> float:
-    """Weight in pounds; a bare number takes `unit`. Raises `ValueError` for an amount by each."""
+    """Weight in pounds; a bare number takes `unit`.
+
+    Raises `ValueError` for an amount by each, and for one that no scale can weigh.
+    """
     name = amount.unit or unit
     if name == "each":
         raise ValueError("a weight is wanted here, such as 6 lb")
-    return amount.number * POUNDS[name]
+    weight = amount.number * POUNDS[name]
+    if too_light(weight):
+        number = f"{amount.number:.12f}".rstrip("0").rstrip(".")
+        raise ValueError(f"{number} {name} is less than a scale can weigh ({LEAST_WEIGHT} lb)")
+    return weight
+
+
+def too_light(weight: float) -> bool:
+    """Whether this many pounds are something, but less than a scale shows."""
+    return 0 < weight < LEAST_WEIGHT
 
 
 def per_pound(price: Amount, unit: str) -> float:

@@ -138,7 +138,11 @@ def _batch(document: Document, place: Place, shape: BlendShape, unit: str) -> fl
     if shape.batch.unit == "each" or shape.batch.number <= 0:
         document.fault((*place, "batch"), "write the weight of one batch, such as 10 lb")
         return 0.0
-    return measures.pounds(shape.batch, unit)
+    try:
+        return measures.pounds(shape.batch, unit)
+    except ValueError as error:
+        document.fault((*place, "batch"), f"batch: {error}")
+        return 0.0
 
 
 def _limits(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from planner import measures
 from planner.files.scenario_shape import LotShape
 from planner.files.setting import Setting
-from planner.measures import LotSize
-from planner.recipe import Recipe, is_called, recipe_with
+from planner.measures import MOST_WEIGHT, LotSize
+from planner.recipe import Recipe, is_called, piece_shares, recipe_with
 from planner.scenario import Lot
 from planner.yamlfile import Place, nearest
 
@@ -20,9 +20,6 @@ STATES = {
     "forequarter": "forequarter",
 }
 """Words for how much of an animal one of a lot is."""
-
-MOST_WEIGHT = 5_000
-"""Pounds: heavier than any carcass."""
 
 
 def read_rail(setting: Setting) -> tuple[Lot, ...]:
@@ -64,7 +61,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         word = size.word.lower()
         message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
         setting.document.odd(here, message)
-    return Lot(
+    lot = Lot(
         index=index,
         recipe=recipe,
         piece=piece,
@@ -77,6 +74,8 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         cost=cost,
         own_keeps=shape.keeps is not None,
     )
+    _blame_too_light(setting, here, lot)
+    return lot
 
 
 def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
@@ -85,10 +84,33 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
     if not isinstance(text, str):
         setting.document.fault(place, "write how many and the weight of one: 3 head at 58 lb")
         return None
-    size = setting.attempt(place, lambda: measures.read_lot_size(text))
-    if size and measures.pounds(size.weight, setting.shape.unit) > MOST_WEIGHT:
-        setting.document.fault(place, f'"{text}": one weighs more than {MOST_WEIGHT} lb')
+    return setting.attempt(place, lambda: _read_size(text, setting.shape.unit))
+
+
+def _read_size(text: str, unit: str) -> LotSize:
+    size = measures.read_lot_size(text)
+    if measures.pounds(size.weight, unit) > MOST_WEIGHT:
+        raise ValueError(f'"{text}": one weighs more than {MOST_WEIGHT} lb')
     return size
+
+
+def _blame_too_light(setting: Setting, place: Place, lot: Lot) -> None:
+    """A piece or a cut that weighs nearly nothing: a share, or the weight of the lot, is wrong."""
+    for name, share in piece_shares(lot.recipe, lot.piece).items():
+        one = lot.weight * share
+        given = [
+            (each.name, one * each.share)
+            for way in lot.recipe.pieces[name].ways.values()
+            for each in way.cuts
+        ]
+        for thing, weight in [(name, one), *given]:
+            if measures.too_light(weight):
+                message = (
+                    f"the {thing} of one {lot.piece} here weighs less than a scale can weigh "
+                    f"({weight:.1g} lb)"
+                )
+                setting.document.fault(place, message)
+                return
 
 
 def _another_state(word: str, piece: str) -> bool:

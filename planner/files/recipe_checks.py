@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from planner.files.blends import Find, blame_mixture, point_out_names, read_blend
 from planner.files.recipe_shape import RecipeShape, WayShape
-from planner.measures import Portion
+from planner.measures import LEAST_WEIGHT, MOST_WEIGHT, Portion
 from planner.recipe import LOSS, MIXED, Cut
 from planner.yamlfile import Document, Place, nearest
 
@@ -191,7 +191,10 @@ def _paths_agree(document: Document, shape: RecipeShape) -> None:
         share, path = shares[parent]
         for place, name, portion in _children(shape, parent):
             here = (share * portion.share, f"{path} -> {name}")
-            if name not in shares:
+            if name not in shares and here[0] * MOST_WEIGHT < LEAST_WEIGHT:
+                message = f"a {name} is so small a share of the {shape.root} that no scale shows it"
+                document.fault(place, message)
+            elif name not in shares:
                 shares[name] = here
                 waiting.append(name)
             elif abs(here[0] - shares[name][0]) > SHARES_AGREE:

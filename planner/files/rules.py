@@ -104,9 +104,12 @@ def _grind_rule(setting: Setting, place: Place, head: str, way: str) -> GrindRul
     if read.unit == "each":
         setting.document.fault(place, f'"{written}": write a weight such as 4 lb')
         return None
+    weight = setting.attempt(place, lambda: measures.pounds(read, setting.shape.unit))
+    if weight is None:
+        return None
     return GrindRule(
         verb=cast(Verb, re.sub(r"\s+", " ", verb[1])),
-        pounds=measures.pounds(read, setting.shape.unit),
+        pounds=weight,
         cut=cut,
         blend=blend.cut.name,
         written=written if read.unit else f"{written} {setting.shape.unit}",

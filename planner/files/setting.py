@@ -145,7 +145,7 @@ class Setting:
         elif not cut.by_each and amount.unit == "each":
             self.document.fault(place, f"{cut.name} is sold by weight: write a weight such as 6 lb")
         elif not cut.by_each:
-            return measures.pounds(amount, self.shape.unit)
+            return self.attempt(place, lambda: measures.pounds(amount, self.shape.unit)) or 0.0
         return amount.number
 
     def amounts(
@@ -155,10 +155,14 @@ class Setting:
         if given is None:
             return (0.0,) * len(self.period)
         if isinstance(given, Amount):
-            return spread(self.amount(place, cut, given), traffic, whole=cut.by_each)
+            days = spread(self.amount(place, cut, given), traffic, whole=cut.by_each)
+            if not cut.by_each and any(map(measures.too_light, days)):
+                message = "spread by traffic, a day gets less than a scale can weigh"
+                self.document.fault(place, f"{cut.name}: {message}")
+            return days
         read = {text: self.amount((*place, text), cut, each) for text, each in given.items()}
-        days = self.by_day(place, read)
-        return tuple(days.get(day, 0.0) for day in range(len(self.period)))
+        named = self.by_day(place, read)
+        return tuple(named.get(day, 0.0) for day in range(len(self.period)))
 
     def by_day(self, place: Place, given: dict[str, T]) -> dict[int, T]:
         """A map by day spelt out to day numbers."""

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from planner import measures
 from planner.files.change.words import is_step, name_and_day, parted
-from planner.files.rail import MOST_WEIGHT, blame_name, what
+from planner.files.rail import blame_name, what
 from planner.files.setting import Setting
-from planner.measures import POUNDS
+from planner.measures import MOST_WEIGHT, POUNDS
 from planner.recipe import Recipe
 from planner.scenario import Lot, Scenario
 from planner.yamlfile import Place
