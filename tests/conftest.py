@@ -95,6 +95,8 @@ carry: 40%
 disposal: 0.10/lb
 """
 
+pytest_plugins = ["pytester", "tests.two_measures"]
+
 os.environ.pop("COLUMNS", None)  # xdist sets it, and text is laid out in so many columns
 
 # Hypothesis draws numbers too that it finds in the modules loaded so far: then the shops of a test
