@@ -1,0 +1,1 @@
+"""Shops nobody would run, and what the planner makes of them."""
