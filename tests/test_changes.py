@@ -682,7 +682,7 @@ def test_alternatives_are_the_changes_under_their_names(tmp_path):
         ("# compared with the week as it is", "drop orders: [x]", "drop orders: [x]",
          "drop orders: write the name of the alternative first, and its changes under it"),
         ("# compared with the week as it is", '"": {bench: {fri: 20}}', '"":',
-         "a name of 1 to 60 characters on one line is wanted"),
+         "the name is blank"),
     ],
 )  # fmt: skip
 def test_a_fault_of_an_alternative_is_told_on_its_line(tmp_path, old, new, at, message):

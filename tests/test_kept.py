@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.morning import mornings
 from planner.errors import RulesConflictError
+from planner.journal.checks import check_entry
 from planner.journal.counting import counting
 from planner.journal.entries import BreakDone, Delivery, PlanKept, Recorded, Undone
 from planner.plan import plan_week
@@ -211,3 +212,9 @@ def test_two_scenarios_have_one_digest_only_where_all_is_alike(shop):
         replace(scenario, starts=MONDAY + timedelta(days=7)),
     ]
     assert len({digest(each) for each in [scenario, *others]}) == 5
+
+
+def test_a_plan_with_names_of_an_older_journal_can_be_kept(plan):
+    kept = replace(kept_from(plan), shop="the no\u00a0break \u200binn")
+    check_entry(PlanKept(kept.first, kept.text()))
+    assert read_kept(kept.text()) == kept

@@ -62,7 +62,7 @@ def test_the_good_recipe_is_read_whole(shop):
         ("lean: 85%", "lean: 85", "lean: 85,", '"85" has no % sign: write 85%'),
         ("fat: 15% to 25%", "fat: 15 to 25", "fat: 15", "write 15% to 25%"),
         (FROM, "from: trim 85", "from: trim 85", "a list is wanted here"),
-        ("  ground goat:", '  "ground\\ngoat":', "goat\":", "1 to 60 characters on one line"),
+        ("  ground goat:", '  "ground\\ngoat":', "goat\":", "the name must be on one line"),
         # shares
         (ROAST, ROAST.replace("19%", "19"), "bones: 19,", '"19" has no % sign: write 19%'),
         (ROAST, ROAST.replace("19%", "-19%"), "-19%", "is negative"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pydantic import TypeAdapter, ValidationError
 
 from planner.errors import InputError
-from planner.files.fields import TextField
+from planner.files.fields import NameField
 from planner.files.setting import Setting
 from planner.measures import read_amount, read_price
 from planner.scenario import WALK_IN, Order, Scenario
@@ -158,6 +158,6 @@ def _read_buyer(text: str) -> str:
     if text.strip() in WALK_IN:
         raise ValueError(f'"{text}" cannot be the name of a buyer; the plan uses it for others')
     try:
-        return TypeAdapter(TextField).validate_python(text)
+        return TypeAdapter(NameField).validate_python(text)
     except ValidationError as error:
         raise ValueError(error.errors()[0]["ctx"]["error"]) from None

@@ -8,6 +8,7 @@ from typing import Any
 from planner import measures
 from planner.files.blend_shape import BlendShape
 from planner.files.mixture import SAME, impossible, limits_clash
+from planner.journal.texts import PLAIN_LENGTH, checked_text
 from planner.recipe import LOSS, MIXED, Blend, Cut, Limit
 from planner.standards import STANDARDS, Standard
 from planner.yamlfile import Document, Place, nearest
@@ -91,8 +92,16 @@ def blame_name(document: Document, place: Place, name: str) -> None:
     """Record that a blend cannot be called so."""
     if name == LOSS:
         document.fault(place, f'"{LOSS}" is reserved for weight that is gone')
-    elif not name.isprintable() or not 0 < len(name.strip()) <= 60:
-        document.fault(place, "a name of 1 to 60 characters on one line is wanted")
+    else:
+        blame_text(document, place, name)
+
+
+def blame_text(document: Document, place: Place, name: str) -> None:
+    """Record that nothing can be called so: too long, or with signs that nobody sees."""
+    try:
+        checked_text(name, "the name", PLAIN_LENGTH)
+    except ValueError as error:
+        document.fault(place, str(error))
 
 
 def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from planner.errors import InputError, Problem
 from planner.files.alternatives_shape import AlternativeShape, AlternativesShape
+from planner.files.blends import blame_text
 from planner.files.change.bench import change_bench
 from planner.files.change.drop_order import change_drop_order
 from planner.files.change.head import change_head
@@ -161,9 +162,8 @@ def _changed(document: Document, scenario: Scenario, place: Place, change: Chang
 
 
 def _check_title(document: Document, title: str) -> None:
-    if not title.strip() or not title.isprintable() or len(title) > 60:
-        document.fault((title,), "a name of 1 to 60 characters on one line is wanted")
-    elif title.replace(" ", "_") in AlternativeShape.model_fields:
+    blame_text(document, (title,), title)
+    if title.replace(" ", "_") in AlternativeShape.model_fields:
         message = f"{title}: write the name of the alternative first, and its changes under it"
         document.fault((title,), message)
 

@@ -10,9 +10,13 @@ from pydantic import BaseModel, ConfigDict, Discriminator, PlainValidator, Tag, 
 
 from planner import measures
 from planner.files import patterns
+from planner.journal.texts import NAME_LENGTH, SPECIES_LENGTH, checked_text
 from planner.measures import Amount, Portion
 
 T = TypeVar("T")
+
+MOST_TEXT = 200
+"""Signs of a title or a tool."""
 
 
 class Shape(BaseModel):
@@ -57,11 +61,15 @@ def _schema(
 def _text(value: str) -> str:
     if not value.strip():
         raise ValueError("nothing is written here")
-    if len(value) > 200:
-        raise ValueError("longer than 200 characters")
-    if not value.strip().isprintable():
-        raise ValueError("one line without control characters is wanted")
-    return value.strip()
+    return checked_text(value.strip(), "the text", MOST_TEXT)
+
+
+def _name(value: str) -> str:
+    return checked_text(_text(value), "the name")
+
+
+def _species(value: str) -> str:
+    return checked_text(_text(value), "the name", SPECIES_LENGTH)
 
 
 def _sign(value: str) -> str:
@@ -85,7 +93,21 @@ def _sold_by(value: str) -> bool:
 TextField = Annotated[
     str,
     one_line(_text),
-    WithJsonSchema({"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": 200}),
+    WithJsonSchema(
+        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": MOST_TEXT}
+    ),
+]
+NameField = Annotated[
+    str,
+    one_line(_name),
+    WithJsonSchema(
+        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": NAME_LENGTH}
+    ),
+]
+SpeciesField = Annotated[
+    str,
+    one_line(_species),
+    WithJsonSchema({"type": "string", "pattern": patterns.TEXT, "maxLength": SPECIES_LENGTH}),
 ]
 SignField = Annotated[str, one_line(_sign), _schema("$", patterns.TEXT)]
 UnitField = Annotated[str, one_line(_unit), WithJsonSchema({"enum": ["lb", "kg"]})]

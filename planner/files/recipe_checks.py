@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planner.files.blends import Find, blame_mixture, point_out_names, read_blend
+from planner.files.blends import Find, blame_mixture, blame_text, point_out_names, read_blend
 from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.measures import LEAST_WEIGHT, MOST_WEIGHT, Portion
 from planner.recipe import LOSS, MIXED, Cut
@@ -47,10 +47,12 @@ def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
                 document.fault((section, name), f'"{LOSS}" is reserved for weight that is gone')
             elif name in first:
                 document.fault((section, name), f'"{name}" is a {first[name]} already')
-            elif not name.strip() or not name.isprintable() or len(name) > 60:
-                message = "a name of 1 to 60 characters on one line is wanted"
-                document.fault((section, name), message)
+            else:
+                blame_text(document, (section, name), name)
             first.setdefault(name, word)
+    for piece in document.keys("pieces"):
+        for way in document.keys("pieces", piece, "ways"):
+            blame_text(document, ("pieces", piece, "ways", way), way)
 
 
 def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:

@@ -14,6 +14,7 @@ from planner.files.fields import (
     Shape,
     ShareField,
     SoldByField,
+    SpeciesField,
     TextField,
     UnitField,
     one_line,
@@ -79,7 +80,7 @@ class CutShape(Shape):
 class RecipeShape(Shape):
     """How one species comes apart."""
 
-    species: TextField = Field(description="the animal, such as lamb")
+    species: SpeciesField = Field(description="the animal, such as lamb")
     unit: UnitField = Field("lb", description="unit of weight of this file")
     root: TextField = Field(description="the piece that everything comes from, such as carcass")
     pieces: dict[str, PieceShape] = Field(description="what is cut, by name")

@@ -1,21 +1,35 @@
-"""Texts that go into the journal and onto a terminal: short, on one line, without tricks."""
+"""Names, in files and in the journal, and texts on a terminal: short, on one line, no tricks."""
 
 from __future__ import annotations
 
-import unicodedata
-
 NAME_LENGTH = 120
-"""Signs that the name of a cut, a piece, a way or a buyer may have."""
+"""Signs that a name in the journal may have: a cut, a piece, a way or a buyer."""
+
+SPECIES_LENGTH = 39
+"""Signs that the name of a species may have."""
+
+PLAIN_LENGTH = NAME_LENGTH - SPECIES_LENGTH - 1
+"""Signs that a name in a recipe may have, which has its species in front in the journal."""
 
 PLAN_LENGTH = 4_000_000
 """Signs that the text of a plan may have."""
 
-_TURNS = frozenset(map(chr, (*range(0x202A, 0x202F), *range(0x2066, 0x206A))))
-"""Signs that turn the direction of writing: what follows them can look like something else."""
+_HIDDEN = frozenset(
+    map(
+        chr,
+        (
+            *(0x034F, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x2800, 0x3164, 0xFFA0),
+            *range(0x180B, 0x1810),
+            *range(0xFE00, 0xFE10),
+            *range(0xE0100, 0xE01F0),
+        ),
+    )
+)
+"""Letters and marks that are drawn as nothing: Unicode's default ignorable ones, and a blank."""
 
 
 def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
-    """Give a text back as it is, if it may stand in the journal.
+    """Give a text back as it is, if it may be a name in a file or in the journal.
 
     Parameters
     ----------
@@ -28,8 +42,8 @@ def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
     Raises
     ------
     ValueError
-        It is blank or too long, or has a sign in it that could make a mess of a terminal. The
-        message is a sentence that is safe to print.
+        It is blank or too long, or has a sign in it that could make a mess of a terminal or that
+        nobody sees, so that two names look alike. The message is a sentence that is safe to print.
     """
     if not text.strip():
         raise ValueError(f"{what} is blank")
@@ -38,8 +52,8 @@ def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
     for sign in text:
         if _unsafe(sign):
             raise ValueError(
-                f"{what} must be on one line without control signs, and has U+{ord(sign):04X}"
-                f" in it: '{safe(text[:NAME_LENGTH])}'"
+                f"{what} must be on one line without control or hidden signs, and has "
+                f"U+{ord(sign):04X} in it: '{safe(text[:NAME_LENGTH])}'"
             )
     return text
 
@@ -47,12 +61,12 @@ def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
 def safe(text: str) -> str:
     """Make a text safe to print on a terminal, wherever it came from.
 
-    Every control sign, line break, turn of the writing and half of a surrogate pair becomes the
-    replacement sign U+FFFD. A text that `checked_text` lets pass stays as it is.
+    Every control or hidden sign, line break, turn of the writing and half of a surrogate pair
+    becomes the replacement sign U+FFFD. A text that `checked_text` lets pass stays as it is.
     """
     return "".join("\N{REPLACEMENT CHARACTER}" if _unsafe(sign) else sign for sign in text)
 
 
 def _unsafe(sign: str) -> bool:
-    """Whether a sign steers a terminal (C0, C1), breaks a line, turns it, or is no sign at all."""
-    return sign in _TURNS or unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp")
+    """Whether a sign steers a terminal, breaks a line or turns it, is not seen, or is no sign."""
+    return sign in _HIDDEN or not sign.isprintable()

@@ -6,6 +6,7 @@ so a plan of Monday can be put beside one of Wednesday, and beside what happened
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -155,8 +156,8 @@ class KeptPlan:
         return self.first <= day <= self.until
 
     def text(self) -> str:
-        """The plan as JSON text, the same for the same plan."""
-        return str(_READER.dump_json(self).decode())
+        """The plan as JSON text, the same for the same plan; in ASCII, whatever names it has."""
+        return json.dumps(_READER.dump_python(self, mode="json"), separators=(",", ":"))
 
 
 _READER = TypeAdapter(KeptPlan)
