@@ -256,8 +256,53 @@ def test_a_morning_that_no_plan_covers_is_planned_and_kept(block):
     again = block.run("morning", "--shop", block.folder)
     assert (again.out, again.err) == (ran.out, "")
     assert block.json()["against"]["same"]
-    block.run("morning", "--shop", block.folder, "--day", "2026-12-08")  # the week after: too soon
+    block.run("morning", "--shop", block.folder, "--day", "2026-12-08", "--look")
     assert len(block.plans()) == 1
+
+
+def test_a_sheet_for_the_week_after_is_weighed_in_and_not_held_to(block):
+    """It is what that day goes by if nothing else is shown; the week itself is planned anew."""
+    block.run("morning", "--shop", block.folder, "--day", "2026-12-08")
+    _, kept = block.plans()[-1]
+    assert kept.sheet
+    assert kept.first == date(2026, 12, 8)
+    block.today(date(2026, 12, 8))
+    block.enter(Delivery(date(2026, 12, 8), "lamb carcass", 2, (58.0,)))
+    assert "this one is kept" in block.run("morning", "--shop", block.folder).err
+    assert block.plans()[-1][1].breaks
+
+
+def test_what_the_morning_shows_is_what_is_weighed_in(block):
+    """Also where only the batches are others than those of the plan on the wall."""
+    block.json()
+    ((wall, _),) = block.plans()
+    block.enter(Delivery(MON, "lamb carcass", 1, (80.0,)))
+    sheets = [
+        json.loads(block.run("morning", "--shop", block.folder, "--json", *day).out)
+        for day in ((), ("--day", "fri"))
+    ]
+    assert [number for number, _ in block.plans()][1:], "the sheet differs from the plan kept"
+    assert len(block.plans()) == 2
+    block.run("morning", "--shop", block.folder)
+    assert len(block.plans()) == 2
+    _, kept = block.plans()[-1]
+    for sheet, day in zip(sheets, (MON, FRI), strict=True):
+        shown = {each["blend"]: each["made"] for each in sheet["batches"]}
+        told = {
+            each.blend.removeprefix("lamb "): each.pounds
+            for each in kept.batches
+            if each.day == day
+        }
+        assert {name.removeprefix("lamb "): made for name, made in shown.items()} == pytest.approx(
+            told, abs=0.01
+        )
+        assert [(each["piece"], each["count"]) for each in sheet["jobs"]] == [
+            (each.piece.removeprefix("lamb "), each.count)
+            for each in kept.breaks
+            if each.day == day
+        ]
+    against = block.json("--look")["against"]
+    assert against["entry"] == wall  # which is what hangs on the wall
 
 
 def test_head_is_bought_otherwise(tmp_path, breakplan, monkeypatch):

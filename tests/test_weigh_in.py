@@ -74,6 +74,7 @@ BEFORE: tuple[Entry, ...] = (
 )
 
 _EMPTY: tuple[tuple[str, Any], ...] = (
+    ("bool", False),
     ("Mapping", {}),
     ("tuple", ()),
     ("float", 0.0),

@@ -73,6 +73,9 @@ def morning(
     json: Json = False,
     shop: ShopFolder = None,
     calm: Calm = None,
+    look: Annotated[
+        bool, typer.Option("--look", help="In a shop folder: show the list, and keep nothing.")
+    ] = False,
     within: Within = None,
     seconds: Seconds = 60.0,
 ) -> None:
@@ -84,7 +87,8 @@ def morning(
     page is there only while the page is open.
 
     In a shop folder, without FILE, it is the list of the plan that `week` has kept, less what is
-    done; where none covers the day, the rest of the week is planned, and kept.
+    done; where none covers the day, the rest of the week is planned. What is shown is kept: it is
+    what `weigh-in` and `counts` go by.
     """
     from planner.ask.morning import mornings
     from planner.plan import plan_week
@@ -101,10 +105,10 @@ def morning(
         raise typer.BadParameter(message, param_hint="--until")
     folder = folder_of(file, shop)
     if folder:
-        plan, number = _in_shop(folder, day, options, calm or CALM, page)
+        plan, number = _in_shop(folder, day, options, calm or CALM, page, look=look)
     else:
         assert file is not None
-        stop_if_given({"--calm": calm}, file)
+        stop_if_given({"--calm": calm, "--look": look}, file)
         scenario = read(file)
         number = _day(scenario, day)
         stop_unless_page_fits(page)
@@ -122,7 +126,7 @@ def morning(
 
 
 def _in_shop(
-    folder: Path, text: str | None, options: Options, calm: str, page: Path | None
+    folder: Path, text: str | None, options: Options, calm: str, page: Path | None, *, look: bool
 ) -> tuple[Plan, int]:
     """The plan of a shop folder's week, and the number of the day asked for in it."""
     from planner.commands import shop_folder
@@ -136,7 +140,7 @@ def _in_shop(
         message = f"{text}: the shop is closed then; it opens {starts.isoformat()}"
         raise typer.BadParameter(message, param_hint="--day")
     stop_unless_page_fits(page)
-    plan, said = list_of_day(found, options, money)
+    plan, said = list_of_day(found, options, money, look=look)
     if said:
         typer.echo(said, err=True)
     return plan, max(0, (day - starts).days)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from planner.journal.entries import Recorded
     from planner.plan import Plan
     from planner.scenario import Scenario
+    from planner.shop.plans.kept import KeptPlan
     from planner.solve import Options
 
 CALM = "5.00"
@@ -64,8 +65,8 @@ class InShop:
         from planner.shop.plans.kept import last_kept
 
         first, until = self.now.starts, self.now.date(self.now.days - 1)
-        found = last_kept(self.recorded, first, entry)
-        later = last_kept(self.recorded, until)
+        found = last_kept(self.recorded, first, entry, wall=entry is None)
+        later = last_kept(self.recorded, until, wall=True)
         if found:
             after = later if later and later[0] > found[0] and entry is None else None
             return Before(*found, self.everything, self.recorded, after)
@@ -137,7 +138,7 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
         everything = journal.recorded(undone=True)
     recorded = counting(everything)
     now = asked = scenario_now(shop, recorded, first)
-    kept = last_kept(recorded, sheet) if sheet else None
+    kept = last_kept(recorded, sheet, wall=True) if sheet else None
     if sheet and sheet > now.scenario.date(now.scenario.days - 1):
         now = scenario_now(shop, recorded, sheet)
     elif kept and kept[1].first > now.scenario.starts:
@@ -196,28 +197,59 @@ def planned_in_shop(
     return answer.plan, answer
 
 
-def list_of_day(found: InShop, options: Options, calm: float) -> tuple[Plan, str]:
+def list_of_day(
+    found: InShop, options: Options, calm: float, *, look: bool = False
+) -> tuple[Plan, str]:
     """The plan with the list on the wall; and what is to be said of it.
 
     That is the list which was kept, as long as it can be, whatever else would earn more: what hangs
-    on the wall is changed by `week`. Where none is kept this one is, so that it can be weighed in;
-    not so a week that is still to come.
+    on the wall is changed by `week`. What is shown and is not kept yet is kept, lest something else
+    be weighed in and counted than was shown; not so with `look`.
+    """
+    plan, answer = list_now(found, options, calm)
+    before, entry = found.before(), None
+    if not look:
+        if answer is None and (before or found.ahead):
+            entry = _keep_sheet(found, plan)
+        else:
+            entry = keep(found, plan, answer)
+    if answer is None and before:
+        return plan, _said_of_short(before, plan)
+    kept = "not kept" if entry is None else f"kept as entry {entry}"
+    if answer is None and found.ahead:
+        kept = f"{kept}; when its week begins it is planned anew"
+        return plan, f"no plan that is kept covers this day: planned from it on, and {kept}"
+    if answer is None:
+        return plan, f"no plan covered this day: this one is {kept}"
+    why = f"breakplan week --look --against {answer.entry}" if entry else "breakplan week --look"
+    return plan, (
+        f"odd: the list of entry {answer.entry} cannot be kept whole, so this one is another, "
+        f"{kept}; see why: {why}"
+    )
+
+
+def list_now(found: InShop, options: Options, calm: float) -> tuple[Plan, Replan | None]:
+    """The plan with the list on the wall, or else the one that `week` would tell; kept nowhere.
+
+    Where the list on the wall cannot be kept whole, also how the plan stands beside it.
     """
     from planner.ask.replan import rebuilt
 
     before = found.before()
     plan = rebuilt(before, found.now, options) if before else None
-    if plan and before:
-        return plan, _said_of_short(before, plan)
-    plan, answer = planned_in_shop(found, before, options, calm)
-    if answer is None and found.ahead:
-        return plan, "no plan that is kept covers this day: planned from it on, and not kept"
-    if answer is None:
-        return plan, f"no plan covered this day: this one is kept as entry {keep(found, plan)}"
-    return plan, (
-        f"odd: the list of entry {answer.entry} cannot be kept whole, so this one is another; "
-        "see why, and keep it: breakplan week"
-    )
+    return (plan, None) if plan else planned_in_shop(found, before, options, calm)
+
+
+def _keep_sheet(found: InShop, plan: Plan) -> int:
+    """Keep a sheet, unless it was the last one shown; returns the number of its entry."""
+    from planner.shop.plans.keep import shows_the_same
+    from planner.shop.plans.kept import last_kept
+
+    sheet = _kept_of(found, plan, sheet=True)
+    last = last_kept(found.recorded, found.now.starts)
+    if last and shows_the_same(last[1], sheet, found.now.starts):
+        return last[0]
+    return _entered(found, sheet)
 
 
 def _said_of_short(before: Before, plan: Plan) -> str:
@@ -257,10 +289,15 @@ def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
 
     `answer` is how it stands beside the plan before, where there was one.
     """
+    best = answer.calm.best.score if answer and answer.calm.held else None
+    return _entered(found, _kept_of(found, plan, best))
+
+
+def _kept_of(
+    found: InShop, plan: Plan, best: float | None = None, *, sheet: bool = False
+) -> KeptPlan:
     from planner.ask.daystock import pieces_by_day, stock_by_day
     from planner.ask.jobs import jobs_of
-    from planner.journal.entries import PlanKept
-    from planner.journal.store import Journal
     from planner.shop.plans.keep import kept_of
 
     stock, coolers = stock_by_day(plan), pieces_by_day(plan)
@@ -269,8 +306,13 @@ def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
         for day in range(plan.scenario.days)
         for job in jobs_of(plan, day, stock, coolers[day])
     ]
-    best = answer.calm.best.score if answer and answer.calm.held else None
-    kept = kept_of(plan, jobs, found.week, best)
+    return kept_of(plan, jobs, found.week, best, sheet=sheet)
+
+
+def _entered(found: InShop, kept: KeptPlan) -> int:
+    from planner.journal.entries import PlanKept
+    from planner.journal.store import Journal
+
     try:
         with Journal(found.shop.journal) as journal:
             (entered,) = journal.add([PlanKept(kept.first, kept.text())])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from hashlib import sha256
 
 from planner.ledger import DUST, Shelf
@@ -32,6 +33,8 @@ def kept_of(
     jobs: Iterable[Sequence[Break]],
     week: Scenario | None = None,
     best: float | None = None,
+    *,
+    sheet: bool = False,
 ) -> KeptPlan:
     """What is kept of a plan.
 
@@ -45,6 +48,8 @@ def kept_of(
         bench and rules are kept. Else those of the plan's scenario.
     best : float, optional
         The best score that was found, where the plan is held to a list that earns less.
+    sheet : bool
+        Whether it is only shown as a day's sheet.
     """
     scenario = plan.scenario
     week = week or scenario
@@ -75,6 +80,16 @@ def kept_of(
         short=shorts_of(plan),
         settings=settings_of(week),
         shop=digest(week),
+        sheet=sheet,
+    )
+
+
+def shows_the_same(one: KeptPlan, other: KeptPlan, first: date) -> bool:
+    """Whether the sheets of two plans are the same from a day on."""
+    return all(
+        [each for each in getattr(one, part) if each.day >= first]
+        == [each for each in getattr(other, part) if each.day >= first]
+        for part in ("breaks", "batches", "mornings")
     )
 
 

@@ -129,6 +129,9 @@ class KeptPlan:
         there.
     shop : str
         A digest of the week before anything was done in it; empty where nobody kept it.
+    sheet : bool
+        Whether it was only shown as a day's sheet: it is what that day weighs in and counts, while
+        the list on the wall stays that of the plan before.
     """
 
     format: Literal["breakplan-kept/1"]
@@ -150,6 +153,7 @@ class KeptPlan:
     short: tuple[KeptShort, ...] | None = None
     settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     shop: str = ""
+    sheet: bool = False
 
     def covers(self, day: date) -> bool:
         """Whether a day is one of those it is for."""
@@ -172,9 +176,9 @@ def read_kept(text: str) -> KeptPlan | None:
 
 
 def last_kept(
-    recorded: Iterable[Recorded], day: date, entry: int | None = None
+    recorded: Iterable[Recorded], day: date, entry: int | None = None, *, wall: bool = False
 ) -> tuple[int, KeptPlan] | None:
-    """The latest plan that covers a day, with the number of its entry.
+    """The latest plan that covers a day, with the number of its entry: what was last shown for it.
 
     Parameters
     ----------
@@ -182,6 +186,8 @@ def last_kept(
     day : date
     entry : int, optional
         The number of the one meant, instead of the latest.
+    wall : bool
+        Only those whose list is on the wall: no sheets.
 
     Returns
     -------
@@ -195,7 +201,7 @@ def last_kept(
     ]
     for number, plan in sorted(plans, key=lambda each: -each[0]):
         kept = read_kept(plan.plan)
-        if kept and kept.covers(day):
+        if kept and kept.covers(day) and not (wall and kept.sheet):
             return number, kept
     return None
 
