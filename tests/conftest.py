@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from hypothesis.internal.conjecture import providers
 from typer.testing import CliRunner
 
+from planner import clock
 from planner.cli import app
 from planner.errors import BreakplanError, InputError, Problem
 from planner.files.recipe_file import read_recipe
@@ -149,6 +151,26 @@ class Shop:
         """What reading one of the files finds odd."""
         read = read_recipe if kind == "recipe" else read_scenario
         return read(self.folder / NAMES[kind], NAMES[kind])[1]
+
+
+def moment(when: date) -> Callable[[], datetime]:
+    """A clock that stands, in the machine's zone; without an hour it is six in the morning."""
+    at = when if isinstance(when, datetime) else datetime(when.year, when.month, when.day, 6)
+    return lambda: at.astimezone()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def steady_clock() -> Iterator[None]:
+    """For all tests it is the same day, whatever the clock of the machine says."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(clock, "now", moment(date(2026, 11, 26)))
+        yield
+
+
+@pytest.fixture
+def clock_at(monkeypatch: pytest.MonkeyPatch) -> Callable[[date], None]:
+    """Set the clock to a day, or to a moment."""
+    return lambda when: monkeypatch.setattr(clock, "now", moment(when))
 
 
 @pytest.fixture

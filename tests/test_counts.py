@@ -20,8 +20,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from planner.cli import app
-from planner.commands import asking, entering
-from planner.commands import shop_folder as folder_commands
+from planner.commands import asking
 from planner.errors import BreakplanError, InputError, Problem
 from planner.files.shop_file import read_shop
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Sold, Wasted
@@ -32,6 +31,8 @@ from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import Portion, read_counted, read_weighed
 from tests.conftest import Ran
 from tests.shops import shop_folder
+
+pytestmark = pytest.mark.clock
 
 MON, TUE, WED = (date(2026, 11, day) for day in (23, 24, 25))
 
@@ -64,9 +65,8 @@ def stocked(folder: Path, *entries: Entry) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def wednesday(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(folder_commands, "today", lambda: WED)
-    monkeypatch.setattr(entering, "hour", lambda: 6)
+def wednesday(clock_at: Callable[[date], None]) -> None:
+    clock_at(WED)
 
 
 def run(folder: Path, *words: str | Path, typed: str = "") -> Ran:
@@ -489,8 +489,8 @@ def test_a_second_count_of_the_same_moment_starts_from_the_first(shop: Path):
     assert re.search(r"loin chops +11\.0 lb +12\.0 lb +1\.0 lb less", ran.out)
 
 
-def test_the_moment_is_by_the_clock_unless_said(shop: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(entering, "hour", lambda: 18)
+def test_the_moment_is_by_the_clock_unless_said(shop: Path, clock_at: Callable[[date], None]):
+    clock_at(datetime(2026, 11, 25, 18))
     run(shop, typed="5\nstop\n")
     run(shop, "--at", "open", typed="6\nstop\n")
     run(shop, "--day", "tue", typed="0\nstop\n")
@@ -647,8 +647,9 @@ def test_at_a_terminal(tmp_path: Path, end: str):
     import pty
 
     folder = shop_folder(tmp_path)
-    with Journal(folder / "journal.db", create=True) as journal:
-        yesterday = datetime.now().date() - timedelta(days=1)
+    now = datetime.now().astimezone()  # that of the process which is started
+    with Journal(folder / "journal.db", create=True, clock=lambda: now) as journal:
+        yesterday = now.date() - timedelta(days=1)
         journal.add([Count(yesterday, "open", "lamb loin chops", 4.2, False, yesterday)])
     ours, theirs = pty.openpty()
     program = subprocess.Popen(

@@ -14,7 +14,6 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.cli import app
-from planner.commands import shop_folder as folder_commands
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     Count,
@@ -292,14 +291,14 @@ def test_a_big_shops_two_years_are_soon_read(tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Path]:
+def shop(tmp_path: Path, clock_at: Callable[[date], None]) -> Callable[..., Path]:
     """A shop folder with a journal of so many weeks, on the Monday after them."""
 
     def make(weeks: int, *more: Entry, **cuts: float) -> Path:
         folder = shop_folder(tmp_path)
         with Journal(folder / "journal.db", create=True) as journal:
             journal.add([*steady(weeks, **cuts), *more])
-        monkeypatch.setattr(folder_commands, "today", lambda: day(7 * weeks))
+        clock_at(day(7 * weeks))
         return folder
 
     return make
@@ -454,10 +453,10 @@ def test_a_short_journal_has_no_back_test_and_says_so(shop: Callable[..., Path])
 
 
 def test_on_a_closed_day_it_is_the_next_week(
-    shop: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+    shop: Callable[..., Path], clock_at: Callable[[date], None]
 ) -> None:
     folder = shop(20, loin_chops=2.0)
-    monkeypatch.setattr(folder_commands, "today", lambda: day(139))
+    clock_at(day(139))
     assert "the week of mon 19 oct" in run("--shop", folder)[1]
 
 

@@ -11,7 +11,6 @@ from datetime import date
 
 import pytest
 
-from planner.commands import shop_folder as folder_commands
 from planner.errors import InputError
 from planner.files.asked_order import A_CUSTOMER
 from planner.files.shop_file import read_shop
@@ -33,15 +32,17 @@ from planner.show.entrywords import EntryWords
 from planner.show.layout import columns_of
 from tests.shops import shop_folder
 
+pytestmark = pytest.mark.clock
+
 THU = date(2026, 11, 26)  # a Thursday
 TUE, FRI = date(2026, 11, 24), date(2026, 11, 27)
 
 
 @pytest.fixture
-def folder(tmp_path, monkeypatch):
+def folder(tmp_path, monkeypatch, clock_at):
     made = shop_folder(tmp_path)
     Journal(made / "journal.db", create=True).close()
-    monkeypatch.setattr(folder_commands, "today", lambda: THU)
+    clock_at(THU)
     monkeypatch.chdir(made)
     return made
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -19,7 +18,6 @@ from typer.testing import CliRunner
 
 from planner.ask.morning import Morning, mornings
 from planner.cli import app
-from planner.commands import morning as command
 from planner.errors import BreakplanError
 from planner.plan import Plan, plan_week
 from planner.show.json import plan_data
@@ -84,28 +82,13 @@ def one_line(text: str) -> str:
 # ---- which day ----
 
 
-@pytest.fixture
-def today(monkeypatch) -> Callable[[str], None]:
-    """Let the program believe that it is another day."""
-
-    def set_to(day: str) -> None:
-        class Then(date):
-            @classmethod
-            def today(cls) -> date:
-                return date.fromisoformat(day)
-
-        monkeypatch.setattr(command, "date", Then)
-
-    return set_to
-
-
 @pytest.mark.parametrize(
     ("now", "day"),
     [("2026-12-02", "wed"), ("2026-11-30", "mon"), ("2026-12-05", "sat"),
      ("2026-11-29", "mon"), ("2026-12-06", "mon"), ("2031-01-01", "mon")],
 )  # fmt: skip
-def test_today_if_it_is_in_the_period_else_the_first_day(shop, today, now, day):
-    today(now)
+def test_today_if_it_is_in_the_period_else_the_first_day(shop, clock_at, now, day):
+    clock_at(date.fromisoformat(now))
     assert data_of(shop.week)["day"] == day
     assert data_of(shop.week, "--day", "thu")["day"] == "thu"
 

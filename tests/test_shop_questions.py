@@ -9,7 +9,6 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.cli import app
-from planner.commands import shop_folder as shop_commands
 from planner.commands.shop_folder import read_now
 from planner.errors import InputError
 from planner.journal.entries import BreakDone, Count, Delivery, OrderTaken
@@ -21,10 +20,10 @@ TUESDAY = date(2026, 12, 1)
 
 
 @pytest.fixture
-def shop(tmp_path, monkeypatch):
+def shop(tmp_path, clock_at):
     """A shop on a Tuesday, with two lambs that came the day before."""
     folder = shop_folder(tmp_path)
-    monkeypatch.setattr(shop_commands, "today", lambda: TUESDAY)
+    clock_at(TUESDAY)
     with Journal(folder / "journal.db", create=True) as journal:
         journal.add([Delivery(date(2026, 11, 30), "lamb carcass", 2, (57.0, 59.0), 7.0)])
     return folder
@@ -121,11 +120,9 @@ def test_pieces_in_the_cooler_bear_their_part_of_their_head(shop):
         assert costs[piece] == pytest.approx(7.0 * each / value, rel=1e-6), piece
 
 
-def test_pieces_of_which_nobody_knows_the_cost_are_told_and_the_rest_is_priced(
-    tmp_path, monkeypatch
-):
+def test_pieces_of_which_nobody_knows_the_cost_are_told_and_the_rest_is_priced(tmp_path, clock_at):
     folder = shop_folder(tmp_path)
-    monkeypatch.setattr(shop_commands, "today", lambda: TUESDAY)
+    clock_at(TUESDAY)
     with Journal(folder / "journal.db", create=True) as journal:
         journal.add([Count(TUESDAY, "open", "lamb leg", 2, True, MONDAY, 17.0)])
     told = asked("price", folder)

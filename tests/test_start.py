@@ -16,7 +16,6 @@ import pytest
 import yaml
 from jsonschema import Draft202012Validator
 
-from planner.commands import shop_folder
 from planner.errors import InputError
 from planner.files import new_shop as module
 from planner.files.check import schema
@@ -160,9 +159,9 @@ def test_the_journal_is_empty_and_can_be_used(tmp_path):
 # ---- the command ----
 
 
-def test_what_it_says(breakplan, tmp_path, monkeypatch):
+def test_what_it_says(breakplan, tmp_path, monkeypatch, clock_at):
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(shop_folder, "today", lambda: date(2027, 1, 2))
+    clock_at(date(2027, 1, 2))
     ran = breakplan("start", "my shop", "--species", "hog, lamb,hog")
     assert (ran.code, ran.err) == (0, "")
     assert ran.out.splitlines() == [

@@ -10,7 +10,6 @@ from datetime import date, timedelta
 import pytest
 
 from planner.ask.then_now import Otherwise
-from planner.commands import shop_folder as today_of
 from planner.errors import InputError, Problem
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
@@ -36,14 +35,11 @@ LABELS = ("mon", "tue", "wed", "thu", "fri", "sat")
 class Block:
     """A shop folder at work: what day it is, what is entered, what is planned."""
 
-    def __init__(self, folder, breakplan, monkeypatch):
-        self.folder, self._run, self._monkeypatch = folder, breakplan, monkeypatch
+    def __init__(self, folder, breakplan, clock_at):
+        self.folder, self._run, self.today = folder, breakplan, clock_at
         with Journal(folder / "journal.db", create=True):
             pass
         self.today(MON)
-
-    def today(self, day):
-        self._monkeypatch.setattr(today_of, "today", lambda: day)
 
     def enter(self, *entries):
         with Journal(self.folder / "journal.db") as journal:
@@ -93,8 +89,8 @@ class Block:
 
 
 @pytest.fixture
-def block(tmp_path, breakplan, monkeypatch):
-    found = Block(shop_folder(tmp_path / "mine"), breakplan, monkeypatch)
+def block(tmp_path, breakplan, clock_at):
+    found = Block(shop_folder(tmp_path / "mine"), breakplan, clock_at)
     found.enter(
         Delivery(MON, "lamb carcass", 3, (58.0,), 7.1),
         Delivery(WED, "lamb carcass", 1, (57.0,)),
@@ -305,9 +301,9 @@ def test_what_the_morning_shows_is_what_is_weighed_in(block):
     assert against["entry"] == wall  # which is what hangs on the wall
 
 
-def test_head_is_bought_otherwise(tmp_path, breakplan, monkeypatch):
+def test_head_is_bought_otherwise(tmp_path, breakplan, clock_at):
     offers = "offers:\n  - {lamb: up to 2 head at 55 lb, arrives: wed, cost: 7.60/lb}\n"
-    block = Block(shop_folder(tmp_path, more=offers), breakplan, monkeypatch)
+    block = Block(shop_folder(tmp_path, more=offers), breakplan, clock_at)
     block.enter(Delivery(MON, "lamb carcass", 1, (58.0,)))
     plan = block.json()
     (bought,) = plan["bought"]
@@ -347,9 +343,9 @@ def test_what_the_files_say_otherwise(block):
     assert facts["yield"]["gives"] == "shoulder roast"
 
 
-def test_the_rest_of_what_the_files_say_is_compared_too(tmp_path, breakplan, monkeypatch):
+def test_the_rest_of_what_the_files_say_is_compared_too(tmp_path, breakplan, clock_at):
     offers = "offers:\n  - {lamb: up to 2 head at 55 lb, arrives: wed, cost: 7.60/lb}\n"
-    block = Block(shop_folder(tmp_path / "mine", more=offers), breakplan, monkeypatch)
+    block = Block(shop_folder(tmp_path / "mine", more=offers), breakplan, clock_at)
     block.enter(Delivery(MON, "lamb carcass", 3, (58.0,), 7.1))
     block.json()
     path = block.folder / "shop.yaml"
@@ -395,10 +391,10 @@ def test_a_plan_from_any_day_where_none_before_it_was_entered(block, day):
     assert block.json("--from", day, "--look")["against"]["entry"]
 
 
-def test_both_species_from_every_day(tmp_path, breakplan, monkeypatch):
+def test_both_species_from_every_day(tmp_path, breakplan, clock_at):
     """Feet that a day's list would have cut off and used up, and that are out of date since."""
     assert breakplan("start", tmp_path / "both", "--species", "lamb,hog").code == 0
-    block = Block(tmp_path / "both", breakplan, monkeypatch)
+    block = Block(tmp_path / "both", breakplan, clock_at)
     block.enter(
         Delivery(MON, "lamb carcass", 3, (57.5, 58.0, 61.0), 7.1),
         Delivery(MON, "hog side", 2, (91.0, 93.0), 3.1),

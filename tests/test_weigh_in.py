@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -37,6 +37,8 @@ from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
 from planner.shop.stock.stand import stand_at
 from tests.conftest import Ran
 from tests.shops import shop_folder
+
+pytestmark = pytest.mark.clock
 
 MON, TUE, WED, SAT = (date(2026, 11, day) for day in (23, 24, 25, 28))
 
@@ -117,8 +119,8 @@ def shop(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def wednesday(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(folder_commands, "today", lambda: WED)
+def wednesday(clock_at: Callable[[date], None]) -> None:
+    clock_at(WED)
 
 
 def run(folder: Path, *words: str | Path, typed: str = "") -> Ran:
@@ -605,13 +607,13 @@ def test_a_form_is_never_written_over_a_file(shop: Path):
     assert "lamb leg,boneless" in run(shop, "--csv-form", "-").out
 
 
-def test_a_form_knows_its_day(shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+def test_a_form_knows_its_day(shop: Path, tmp_path: Path, clock_at: Callable[[date], None]):
     path = tmp_path / "wed.csv"
     rows = form(shop, path)
     assert {each["day"] for each in rows if each["piece"]} == {"2026-11-25"}
     rows[0]["gave weight"] = "12.1"
     fill(path, rows)
-    monkeypatch.setattr(folder_commands, "today", lambda: date(2026, 11, 26))
+    clock_at(date(2026, 11, 26))
     ran = run(shop, path, "--day", "thu", "--yes")
     assert ran.code == 2 and not entered(shop), "it is no matter of being sure"
     assert "wed.csv:2: this is of wed 25 nov, and --day says thu 26 nov" in ran.err
@@ -638,11 +640,11 @@ def test_a_table_is_of_one_day_that_has_come(shop: Path, tmp_path: Path):
 
 @pytest.mark.parametrize(("back", "code"), [(7, 0), (8, 2)])
 def test_an_old_form_needs_a_yes_unless_its_day_is_said(
-    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, back: int, code: int
+    shop: Path, tmp_path: Path, back: int, code: int, clock_at: Callable[[date], None]
 ):
     path = tmp_path / "wed.csv"
     path.write_text("day,piece,way,count,gave,gave weight\n2026-11-25,leg,boneless,1,,\n")
-    monkeypatch.setattr(folder_commands, "today", lambda: WED + timedelta(back))
+    clock_at(WED + timedelta(back))
     ran = run(shop, path)
     assert ran.code == code and len(entered(shop)) == (0 if code else 1)
     if code:

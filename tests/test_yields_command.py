@@ -15,7 +15,6 @@ from typer.testing import CliRunner
 from planner.ask.maincut import main_cut
 from planner.ask.yields import with_point, worths
 from planner.cli import app
-from planner.commands import shop_folder as commands
 from planner.errors import BreakplanError
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
@@ -38,8 +37,8 @@ RECIPES = Path(__file__).parent.parent / "recipes"
 
 
 @pytest.fixture(autouse=True)
-def _today(monkeypatch):
-    monkeypatch.setattr(commands, "today", lambda: TODAY)
+def _today(clock_at):
+    clock_at(TODAY)
 
 
 @pytest.fixture

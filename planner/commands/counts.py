@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
 
@@ -74,13 +75,13 @@ def counts(
     """
     from planner.commands import shop_folder
     from planner.commands.asking import Asker
-    from planner.commands.entering import agreed_by, day_past, enter, hour
+    from planner.commands.entering import agreed_by, day_past, enter
     from planner.shop.entering.counting import Counting
     from planner.show.counts import counted_json, counted_text, counts_rows
     from planner.show.layout import width_of
 
     when = day_past(day)
-    moment = at or (At.CLOSE if when == shop_folder.today() and hour() >= NOON else At.OPEN)
+    moment = at or (At.CLOSE if when == clock.today() and clock.now().hour >= NOON else At.OPEN)
     found = shop_folder.read_week(shop, when)
     week = found.week
     counting = Counting(week, found.recorded, when, moment.value)

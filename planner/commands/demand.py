@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands.common import Json, tell_odd
 from planner.commands.shop_folder import ShopFolder
 
@@ -44,7 +45,7 @@ def demand(
     from planner.show.layout import width_of
 
     found = shop_folder.open_shop(shop)
-    first = first_open(found.open_days, shop_folder.today())
+    first = first_open(found.open_days, clock.today())
     week = found.week(first)
     name = None if cut is None else _cut(week, cut)
     with Journal(found.journal) as journal:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
-from planner.commands import shop_folder
+from planner import clock
 from planner.errors import InputError
 from planner.journal.entries import Entry, Recorded
 from planner.journal.store import Journal
@@ -28,14 +28,9 @@ Agreed = Callable[[Sequence[Recorded]], bool]
 """Whether to enter something though others entered the same meanwhile."""
 
 
-def hour() -> int:
-    """The hour it is."""
-    return datetime.now().hour
-
-
 def day_past(text: str | None) -> date:
     """The day named by `--day`: a date, or the last such weekday up to today; else today."""
-    today = shop_folder.today()
+    today = clock.today()
     if text is None:
         return today
     try:
@@ -97,7 +92,7 @@ def agreed_by(asker: Asker, week: Scenario, what_then: str) -> Agreed:
     def agreed(same: Sequence[Recorded]) -> bool:
         from planner.show.counts import meanwhile_text
 
-        text = meanwhile_text(week, same, shop_folder.today(), asker.width)
+        text = meanwhile_text(week, same, clock.today(), asker.width)
         return asker.until_stopped(
             lambda: asker.agreed(f"{text}\n{what_then}", "enter yours too? (yes, or Enter: no): ")
         )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands import shop_folder
+from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.errors import InputError, Problem
@@ -175,7 +175,7 @@ def journal(
     if action == "--new":
         begin_journal(opened.journal)
         return
-    with JournalDesk(opened, shop_folder.today()) as desk:
+    with JournalDesk(opened, clock.today()) as desk:
         if action == "--backup" and backup:
             desk.back_up(backup)
         elif action == "--undo":

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands.common import Json, Seconds, Within, options_within, read
 from planner.commands.paging import (
     SIX,
@@ -129,10 +129,8 @@ def _in_shop(
     folder: Path, text: str | None, options: Options, calm: str, page: Path | None, *, look: bool
 ) -> tuple[Plan, int]:
     """The plan of a shop folder's week, and the number of the day asked for in it."""
-    from planner.commands import shop_folder
-
     money = money_given("--calm", calm)
-    today = shop_folder.today()
+    today = clock.today()
     day = day_to_come("--day", text) if text else today
     found = in_shop(folder, today, sheet=day)
     starts = found.now.starts
@@ -152,7 +150,7 @@ def _day(scenario: Scenario, text: str | None) -> int:
 
     period = Period(scenario.starts, scenario.days)
     if text is None:
-        today = date.today()
+        today = clock.today()
         return period.dates.index(today) if today in period.dates else 0
     try:
         return period.one(text)

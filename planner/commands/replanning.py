@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands import shop_folder
 from planner.commands.common import tell_odd
 from planner.errors import InputError, Problem
@@ -157,7 +158,7 @@ def day_to_come(option: str, text: str) -> date:
     from planner.measures import WEEKDAYS, read_date
     from planner.yamlfile import nearest
 
-    today, word = shop_folder.today(), text.strip().lower()
+    today, word = clock.today(), text.strip().lower()
     if word in WEEKDAYS:
         return today + timedelta(days=(WEEKDAYS.index(word) - today.weekday()) % 7)
     try:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands.common import tell_odd
 
 if TYPE_CHECKING:
@@ -24,11 +25,6 @@ ShopFolder = Annotated[
         help="The shop folder. Default: this folder, or the nearest above it with a shop.yaml.",
     ),
 ]
-
-
-def today() -> date:
-    """The day it is."""
-    return date.today()
 
 
 def open_shop(folder: Path | None) -> Shop:
@@ -105,6 +101,6 @@ def read_now(file: str) -> Scenario:
     from planner.shop.week.now import scenario_now
 
     shop = open_shop(Path(file))
-    now = scenario_now(shop, recorded_in(shop.folder), today())
+    now = scenario_now(shop, recorded_in(shop.folder), clock.today())
     tell_odd(now.oddities)
     return now.scenario

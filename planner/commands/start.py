@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands import shop_folder
+from planner import clock
 from planner.commands.common import Json
 from planner.errors import InputError, Problem
 
@@ -44,5 +44,5 @@ def start(
         names = read_species(species)
     except ValueError as error:
         raise InputError([Problem("--species", 0, str(error))]) from None
-    made = lay_out(folder, new_shop(names, shop_folder.today()))
+    made = lay_out(folder, new_shop(names, clock.today()))
     typer.echo((started_json if json else started_text)(folder, names, made))

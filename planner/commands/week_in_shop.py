@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.commands import shop_folder
+from planner import clock
 from planner.commands.replanning import (
     day_to_come,
     in_shop,
@@ -37,7 +37,7 @@ def week_in_shop(
 ) -> None:
     """The rest of the week of a shop folder; kept in the journal where it is another plan."""
     calm = money_given("--calm", wall.calm)
-    first = day_to_come("--from", wall.day) if wall.day else shop_folder.today()
+    first = day_to_come("--from", wall.day) if wall.day else clock.today()
     found = in_shop(wall.folder, first)
     stop_unless_fits(options, sheets, csv)
     last = found.before()

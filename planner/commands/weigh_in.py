@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
 
@@ -69,7 +70,7 @@ def weigh_in(
     """
     from planner.commands.asking import Asker
     from planner.commands.entering import agreed_by, day_past, enter
-    from planner.commands.shop_folder import read_week, today
+    from planner.commands.shop_folder import read_week
     from planner.shop.entering.weighing import Weighing
     from planner.shop.tables.weighday import day_of, open_table
     from planner.shop.tables.weighfile import read_weighed_in
@@ -91,7 +92,7 @@ def weigh_in(
         return
     asker = Asker(aside=json, sure=yes)
     if table:
-        said = read_weighed_in(table, weighing, sure=yes, today=None if day else today())
+        said = read_weighed_in(table, weighing, sure=yes, today=None if day else clock.today())
         for each in said.kept:
             typer.echo(f"kept: {each}", err=True)
     else:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands import shop_folder
+from planner import clock
 from planner.commands.common import Json, Seconds, checked_seconds, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.errors import BreakplanError, InputError, Problem
@@ -55,7 +55,7 @@ def yields(
 
     time = checked_seconds(seconds)
     opened = open_shop(shop)
-    day = shop_folder.today()
+    day = clock.today()
     recipes = opened.week(day).recipes
     pieces = _pieces(recipes, piece)
     if write:

@@ -13,7 +13,6 @@ import hashlib
 import os
 import re
 import stat
-import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -25,6 +24,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
+from planner import clock
 from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
@@ -203,7 +203,7 @@ def is_in_place(shares: NewShares) -> bool:
 def take_away(laid: Laid, name: str, *, at_once: bool = False) -> None:
     """Take a new file away that is not to be used; not yet where it may be someone's right now."""
     with told(name), suppress(FileNotFoundError):
-        if at_once or time.time() - laid.draft.stat().st_mtime > STALE:
+        if at_once or clock.now().timestamp() - laid.draft.stat().st_mtime > STALE:
             laid.draft.unlink()
 
 

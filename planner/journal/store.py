@@ -9,6 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from planner import clock as the_clock
 from planner.journal.checks import check_entry
 from planner.journal.counting import counting
 from planner.journal.database import open_database, problem, reading, told, transaction
@@ -16,11 +17,6 @@ from planner.journal.entries import Entry, Filled, Recorded, Undone
 from planner.journal.placing import copy_database, make_database
 from planner.journal.references import check_filled, check_undone, last_undoable
 from planner.journal.rows import insert_entry, insert_writing, select
-
-
-def _now() -> datetime:
-    """The moment it is, in the zone of the machine."""
-    return datetime.now().astimezone()
 
 
 class Journal:
@@ -34,7 +30,7 @@ class Journal:
     timeout : float
         Seconds to wait while other programs write.
     clock : callable
-        Tells what moment it is, with its time zone.
+        Tells what moment it is, with its time zone; by default the one of the program.
 
     Raises
     ------
@@ -49,11 +45,11 @@ class Journal:
         *,
         create: bool = False,
         timeout: float = 5.0,
-        clock: Callable[[], datetime] = _now,
+        clock: Callable[[], datetime] | None = None,
     ) -> None:
         self._path = path
         self._timeout = timeout
-        self._clock = clock
+        self._clock = clock or the_clock.now
         if create:
             make_database(path)
         self._connection = open_database(path, timeout=timeout)
