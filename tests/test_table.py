@@ -19,10 +19,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.errors import InputError, RulesConflictError
+from planner.outfile import Mark, stop_unless_writable, write_text
 from planner.plan import Plan
 from planner.show.json import plan_data
 from planner.show.table import NAMES, Table, csv_text, tables, write_tables
-from planner.show.written import stop_unless_writable, write_text
 from planner.solve import Options
 from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import TIGHT, plan_of
@@ -332,12 +332,14 @@ def test_with_json_the_line_goes_to_standard_error(breakplan, tmp_path):
 
 def test_old_files_are_replaced_and_keep_their_permissions(breakplan, tmp_path):
     old = tmp_path / "breaks.csv"
-    old.write_text("old" * 100_000)
+    assert breakplan("week", "one-lamb", "--csv", tmp_path).code == 0
+    before = old.read_text() + "old" * 100_000
+    old.write_text(before)
     old.chmod(0o640)
     (tmp_path / "mine.csv").write_text("mine")
     with open(old) as opened:  # whoever has it open still sees the old one whole
         assert breakplan("week", "one-lamb", "--csv", tmp_path).code == 0
-        assert opened.read() == "old" * 100_000
+        assert opened.read() == before
     assert sheet(old) and stat.S_IMODE(old.stat().st_mode) == 0o640
     assert (tmp_path / "mine.csv").read_text() == "mine"
     assert sorted(os.listdir(tmp_path)) == sorted([*FILES, "mine.csv"])
@@ -374,9 +376,9 @@ def test_a_full_disk_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatch)
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("planner.show.written.os.fsync", full)
+    monkeypatch.setattr("planner.outfile.os.fsync", full)
     with pytest.raises(InputError, match=r"breaks\.csv: cannot be written: No space left"):
-        write_text(path, "new")
+        write_text(path, "new", Mark(b"old", "old"))
     assert path.read_text() == "old" and os.listdir(tmp_path) == ["breaks.csv"]
 
 
@@ -385,15 +387,15 @@ def test_of_a_link_the_file_it_leads_to_is_written(tmp_path):
     there.write_text("old")
     link = tmp_path / "link.txt"
     link.symlink_to(there)
-    write_text(link, "new é\n")
+    write_text(link, "new é\n", Mark(b"old", "old"))
     assert link.is_symlink() and there.read_bytes() == "new é\n".encode()
 
 
 def test_a_new_file_may_be_read_by_whom_the_umask_lets(tmp_path):
     old = os.umask(0o027)
     try:
-        write_text(tmp_path / "new.txt", "x")
-        stop_unless_writable(tmp_path / "other.txt")
+        write_text(tmp_path / "new.txt", "x", None)
+        stop_unless_writable(tmp_path / "other.txt", None)
     finally:
         os.umask(old)
     assert stat.S_IMODE((tmp_path / "new.txt").stat().st_mode) == 0o640
@@ -401,7 +403,7 @@ def test_a_new_file_may_be_read_by_whom_the_umask_lets(tmp_path):
 
 
 def test_half_a_surrogate_becomes_a_question_mark(tmp_path):
-    write_text(tmp_path / "x", "a\ud800b")
+    write_text(tmp_path / "x", "a\ud800b", None)
     assert (tmp_path / "x").read_text() == "a?b"
 
 

@@ -21,6 +21,7 @@ from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
 from planner.journal.store import Journal
 from planner.journal.texts import safe
 from planner.measures import show_count
+from planner.outfile import is_standard_output, write_text
 from planner.shop.entering.again import said_before
 from planner.shop.entering.daysaid import is_weekday
 from planner.shop.entering.lacking import not_there
@@ -29,7 +30,6 @@ from planner.shop.entering.orders import OrderState, order_states, states_after
 from planner.shop.entering.said import Reader, day_said
 from planner.shop.entering.things import Things, printable
 from planner.shop.entering.usual import Usual, usual_of
-from planner.shop.tables.csvfile import STANDARD
 from planner.show.entrywords import EntryWords, numbers_of
 from planner.show.journal import (
     Listing,
@@ -42,7 +42,6 @@ from planner.show.journal import (
 from planner.show.journaldata import EntryData, journal_csv
 from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
-from planner.show.written import write_text
 
 MOST_ODD = 10
 """Oddities that are told one by one."""
@@ -191,13 +190,10 @@ class JournalDesk:
             number = show_count(len(apart), "pick-up")
             message = f"{number} of orders that are not among these; alone it cannot be imported"
             typer.echo(f"odd: {message}", err=True)
-        if str(path) == STANDARD:
+        if is_standard_output(path):
             typer.echo(text, nl=False)
             return
-        if path.exists():
-            message = "is there already, and is left alone: name another file"
-            raise InputError([Problem(str(path), 0, message)])
-        write_text(path, text, ENCODING)
+        write_text(path, text, None, ENCODING)
         typer.echo(f"Wrote {show_count(len(found), 'entry', 'entries')} to {printable(str(path))}.")
 
     @staticmethod

@@ -7,11 +7,6 @@ from typing import Annotated
 
 import typer
 
-from planner.errors import InputError, Problem
-
-STANDARD_OUTPUT = ("-", "/dev/stdout")
-"""Names that shells have for it: there the program tells what it has written."""
-
 SIX = "6:00"
 """When a butcher begins where nobody says."""
 
@@ -51,16 +46,16 @@ def time_given(option: str, text: str) -> int:
 def stop_unless_page_fits(page: Path | None) -> None:
     """Say before any planning that a page cannot be written."""
     if page:
-        from planner.show.written import stop_unless_writable
+        from planner.outfile import stop_unless_writable
+        from planner.show.page import MARK
 
-        if str(page) in STANDARD_OUTPUT:
-            raise InputError([Problem("--page", 0, "is a file; name one such as week.html")])
-        stop_unless_writable(page)
+        stop_unless_writable(page, MARK)
 
 
 def write_page(page: Path, text: str, *, json: bool) -> None:
     """Write a page, and say so: on standard error where standard output is for machines."""
-    from planner.show.written import write_text
+    from planner.outfile import write_text
+    from planner.show.page import MARK
 
-    write_text(page, text)
+    write_text(page, text, MARK)
     typer.echo(f"written: {page}", err=json)

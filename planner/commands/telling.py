@@ -38,9 +38,13 @@ class Beside:
 
 def stop_unless_fits(options: Options, sheets: Sheets, csv: Path | None) -> None:
     """Say before any planning what cannot be written."""
+    from planner.outfile import stop_unless_writable
     from planner.show.table import stop_unless_tables_fit
+    from planner.solve import MODEL
 
     _stop_if_twice(options.model_file, sheets.page, csv)
+    if options.model_file:
+        stop_unless_writable(options.model_file, MODEL)
     if csv:
         stop_unless_tables_fit(csv)
     stop_unless_page_fits(sheets.page)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 from shlex import quote
@@ -113,23 +112,20 @@ def weigh_in(
 
 def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
     from planner.errors import InputError, Problem
-    from planner.shop.tables.csvfile import STANDARD
+    from planner.outfile import is_standard_output, write_text
     from planner.shop.tables.weighform import form_rows
     from planner.show.table import ENCODING, Table, csv_text
     from planner.show.weighed import form_json
-    from planner.show.written import write_text
 
-    if json and str(path) == STANDARD:
+    if json and is_standard_output(path):
         told = "does not go with --csv-form -: that writes the table to standard output"
         raise InputError([Problem("--json", 0, told)])
     heads, *rows = form_rows(weighing)
     text = csv_text(Table(tuple(heads), tuple(map(tuple, rows))))
-    if str(path) == STANDARD:
+    if is_standard_output(path):
         typer.echo(text, nl=False)
         return
-    if os.path.lexists(path):
-        raise InputError([Problem(str(path), 0, "is there already: name another, or remove it")])
-    write_text(path, text, ENCODING)
+    write_text(path, text, None, ENCODING)
     if json:
         typer.echo(form_json(weighing, str(path)))
     elif weighing.has_plan:

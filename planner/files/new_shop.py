@@ -12,7 +12,6 @@ from datetime import date, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
 
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
@@ -21,6 +20,7 @@ from planner.files.shipped import shipped_recipes
 from planner.files.shop_file import JOURNAL
 from planner.journal.store import Journal
 from planner.measures import WEEKDAYS
+from planner.outfile import draft_name, is_standard_output, lay, place_new
 from planner.yamlfile import nearest
 
 SPECIES = ("lamb", "hog", "beef", "veal", "goat")
@@ -132,6 +132,8 @@ def lay_out(folder: Path, shop: NewShop) -> tuple[str, ...]:
         One of the files is there already, or the folder cannot be written to; nothing has
         been changed then.
     """
+    if is_standard_output(folder):
+        raise InputError([Problem(str(folder), 0, "is standard output; name a folder")])
     with _told(folder):
         if folder.exists() and not folder.is_dir():
             raise InputError([Problem(str(folder), 0, "is a file, not a folder")])
@@ -142,7 +144,8 @@ def lay_out(folder: Path, shop: NewShop) -> tuple[str, ...]:
             folder.resolve().parent.mkdir(parents=True, exist_ok=True)
         with _draft(folder.resolve().parent if fresh else folder) as draft:
             for path, content in shop.files.items():
-                _write(draft / path, content)
+                (draft / path).parent.mkdir(exist_ok=True)
+                lay(draft / path, content)
             _make_journal(draft / JOURNAL, folder / JOURNAL)
             if fresh:
                 os.rename(draft, folder.resolve())
@@ -186,20 +189,12 @@ def _is_ours(there: Path, path: str, shop: NewShop) -> bool:
 @contextmanager
 def _draft(beside: Path) -> Iterator[Path]:
     """A new folder in a folder; what is left of it at the end is removed."""
-    draft = beside / f".breakplan-{uuid4().hex}"
+    draft = draft_name(beside)
     draft.mkdir()
     try:
         yield draft
     finally:
         shutil.rmtree(draft, ignore_errors=True)
-
-
-def _write(path: Path, content: bytes) -> None:
-    path.parent.mkdir(exist_ok=True)
-    with open(path, "xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
 
 
 def _make_journal(path: Path, called: Path) -> None:
@@ -220,7 +215,7 @@ def _move(draft: Path, folder: Path, paths: Sequence[str]) -> None:
     try:
         shelf.mkdir(exist_ok=True)
         for path in paths:
-            _place(draft / path, folder / path)
+            place_new(draft / path, folder / path)
             moved.append(folder / path)
     except BaseException:
         for each in reversed(moved):
@@ -230,17 +225,6 @@ def _move(draft: Path, folder: Path, paths: Sequence[str]) -> None:
             with suppress(OSError):  # it is not empty any more
                 shelf.rmdir()
         raise
-
-
-def _place(source: Path, target: Path) -> None:
-    try:
-        os.link(source, target)  # unlike a rename it refuses where something is
-    except FileExistsError:
-        raise
-    except OSError:  # a disk without links
-        if os.path.lexists(target):
-            raise
-        os.rename(source, target)
 
 
 @contextmanager

@@ -11,11 +11,8 @@ import json
 import os
 import re
 import shlex
-import stat
-import tempfile
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,12 +21,12 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode
 
-from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.find import shipped_folder
 from planner.files.names import Names, cut_names
 from planner.files.scenario_file import read_scenario
+from planner.outfile import draft_beside, take_place, told
 from planner.scenario import Order, Scenario
 
 _BREAK = re.compile(r"\r\n|[\r\n]")
@@ -84,7 +81,7 @@ def stop_unless_writable(path: Path, name: str) -> None:
         raise InputError([Problem(name, 0, message)])
     with told(name):
         os.close(os.open(target, os.O_RDWR))
-        with tempfile.TemporaryFile(dir=target.parent):
+        with draft_beside(target, b""):
             pass
 
 
@@ -292,12 +289,8 @@ def _by_hand(name: str, order: WrittenOrder) -> Problem:
 def _put(path: Path, name: str, old: bytes, new: bytes) -> None:
     """Let the new bytes take the place of the old ones at once, if these are still there."""
     target = path.resolve()
-    with told(name), draft_beside(target, new, ".yaml") as draft:
-        kept = target.stat()
-        with suppress(OSError):  # not everybody may give files away
-            os.chown(draft, kept.st_uid, kept.st_gid)
-        os.chmod(draft, stat.S_IMODE(kept.st_mode))
+    with told(name), draft_beside(target, new, ".yaml", like=target.stat()) as draft:
         if target.read_bytes() != old:
             message = "was changed by someone else meanwhile; nothing was written, try again"
             raise InputError([Problem(name, 0, message)])
-        os.replace(draft, target)
+        take_place(draft, target)

@@ -12,7 +12,6 @@ import codecs
 import hashlib
 import os
 import re
-import stat
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -25,10 +24,10 @@ from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
 from planner import clock
-from planner.drafts import draft_beside, told
 from planner.errors import InputError, Problem
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
+from planner.outfile import draft_beside, keep_names, lay, take_place, told
 from planner.recipe import LOSS, Given, Recipe, Way
 
 STALE = 60.0
@@ -137,20 +136,8 @@ def lay_beside(shares: NewShares, number: int) -> Laid:
     digest = _digest(shares.old)
     draft = shares.path.with_name(f".{shares.path.name}.yields-{number}-{digest}")
     with told(shares.name):
-        kept = shares.path.stat()
-        file = open(draft, "xb")  # noqa: SIM115 - closed below, and taken away if that fails
-        try:
-            with file:
-                file.write(shares.new)
-                file.flush()
-                os.fsync(file.fileno())
-        except OSError:
-            draft.unlink(missing_ok=True)
-            raise
-        with suppress(OSError):  # not everybody may give files away
-            os.chown(draft, kept.st_uid, kept.st_gid)
-        os.chmod(draft, stat.S_IMODE(kept.st_mode))
-        _keep_names(shares.path.parent)
+        lay(draft, shares.new, shares.path.stat())
+        keep_names(shares.path.parent)
     return Laid(draft, shares.path, number)
 
 
@@ -190,8 +177,7 @@ def put_in_place(laid: Laid, name: str) -> None:
             raise InputError([Problem(name, 0, message)])
         else:
             with suppress(FileNotFoundError):
-                os.replace(laid.draft, laid.path)
-            _keep_names(laid.path.parent)
+                take_place(laid.draft, laid.path)
 
 
 def is_in_place(shares: NewShares) -> bool:
@@ -209,16 +195,6 @@ def take_away(laid: Laid, name: str, *, at_once: bool = False) -> None:
 
 def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()[:16]
-
-
-def _keep_names(folder: Path) -> None:
-    """Have the names in a folder on the disk, where the system can say so."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 # the text

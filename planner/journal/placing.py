@@ -7,11 +7,11 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
-from uuid import uuid4
 
 from planner.errors import InputError
 from planner.journal.database import code_of, connect, logs_of, problem, real, told
 from planner.journal.schema import migrate
+from planner.outfile import draft_name, place_new, stop_unless_file
 
 
 def make_database(path: Path) -> None:
@@ -54,6 +54,7 @@ def copy_database(connection: sqlite3.Connection, path: Path) -> None:
     InputError
         A file is there, it cannot be written, or what was copied is damaged.
     """
+    stop_unless_file(path)
     with told(path):
         if path.exists() or any(log.exists() for log in logs_of(path)):
             raise _taken(path)
@@ -85,7 +86,7 @@ def _is_sound(connection: sqlite3.Connection) -> bool:
 @contextmanager
 def _draft_beside(path: Path) -> Iterator[Path]:
     """An empty file in the same folder; what lies under its name at the end is taken away."""
-    draft = real(path).with_name(f".breakplan-{uuid4().hex}")
+    draft = draft_name(real(path).parent)
     with open(draft, "xb"):  # the system says better than SQLite why it cannot be
         pass
     try:
@@ -100,17 +101,4 @@ def _put_in_place(draft: Path, path: Path) -> None:
     """Give a finished file its name for good, unless that is taken (`FileExistsError`)."""
     with open(draft, "rb+") as file:
         os.fsync(file.fileno())
-    try:
-        os.link(draft, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links: the name is taken first, then filled
-        with open(path, "xb"):
-            pass
-        os.replace(draft, path)
-    if os.name == "posix":
-        folder = os.open(real(path).parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    place_new(draft, real(path))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from planner.ask.morning import Morning
+from planner.outfile import Mark
 from planner.plan import Plan
 from planner.show.cautions import ALL
 from planner.show.layout import clip
@@ -49,6 +50,10 @@ def week_page(plan: Plan, mornings: Sequence[Morning], begins: float) -> str:
         proof=proof(plan),
         pictures=(bench_picture(plan), *side_pictures(plan), flow_picture(plan)),
     )
+
+
+MARK = Mark(b"<!doctype html>\n<!-- breakplan: a page for the wall -->\n", "a page of --page")
+"""How every page begins."""
 
 
 def _page(template: str, plan: Plan, title: str, **words: object) -> str:

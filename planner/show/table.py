@@ -14,14 +14,22 @@ from pathlib import Path
 from types import MappingProxyType
 
 from planner.cells import harmless
+from planner.outfile import Mark, make_folder, stop_unless_writable, write_text
 from planner.plan import Plan, way_cut
 from planner.show.amounts import Figures
-from planner.show.written import make_folder, stop_unless_writable, write_text
 
 NAMES = ("breaks", "cuts", "sales", "blends")
 
 ENCODING = "utf-8-sig"
 """With a byte order mark: without one, spreadsheets take UTF-8 for an older encoding."""
+
+_BEGINS = {
+    "breaks": "date,day,lot,lot arrives,species,piece,way,tool,count,weight (",
+    "cuts": "species,cut,sold by,on hand (",
+    "sales": "date,day,species,cut,to,amount (",
+    "blends": "date,day,species,blend,from,weight in (",
+}
+"""How the heads of each begin, up to the first unit: a file that begins so is one of ours."""
 
 Cell = str | int | float | None
 
@@ -57,7 +65,7 @@ def csv_text(table: Table) -> str:
 def write_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write each table into a file of its own in a folder, and return the files.
 
-    The folder is made where it is missing. A file that is there already is replaced at once.
+    The folder is made where it is missing. One that was written so before is replaced at once.
 
     Raises
     ------
@@ -67,7 +75,7 @@ def write_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
     make_folder(folder)
     paths = csv_paths(folder)
     for path, table in zip(paths, tables(plan).values(), strict=True):
-        write_text(path, csv_text(table), ENCODING)
+        write_text(path, csv_text(table), _mark(path.stem), ENCODING)
     return paths
 
 
@@ -78,12 +86,16 @@ def stop_unless_tables_fit(folder: Path) -> None:
     """
     make_folder(folder)
     for path in csv_paths(folder):
-        stop_unless_writable(path)
+        stop_unless_writable(path, _mark(path.stem))
 
 
 def csv_paths(folder: Path) -> tuple[Path, ...]:
     """The files that are written, in the order of `NAMES`."""
     return tuple(folder / f"{name}.csv" for name in NAMES)
+
+
+def _mark(name: str) -> Mark:
+    return Mark(_BEGINS[name].encode(ENCODING), "a table of --csv")
 
 
 def _lines(table: Table) -> tuple[tuple[Cell, ...], ...]:

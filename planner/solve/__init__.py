@@ -13,8 +13,8 @@ start is whole in all whole numbers: HiGHS would otherwise search what is left o
 the bounds of that. Orders first: a bound is about the plans that fill the orders as this one does.
 """
 
-from planner.solve.options import SAME, Options, Solution, Status
+from planner.solve.options import MODEL, SAME, Options, Solution, Status
 from planner.solve.search import Search, solve
 from planner.solve.side_by_side import best_of
 
-__all__ = ["SAME", "Options", "Search", "Solution", "Status", "best_of", "solve"]
+__all__ = ["MODEL", "SAME", "Options", "Search", "Solution", "Status", "best_of", "solve"]

@@ -7,8 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from planner.outfile import Mark
+
 Status = Literal["proven", "within tolerance", "held", "time limit"]
 """How a search ended; `held`: a plan further below the best than asked, for it keeps a list."""
+
+MODEL = Mark(b"* breakplan: a model\n", "a model of --model-file")
+"""How every file with a model begins: a comment in MPS."""
 
 SAME = 1e-6
 """Two scores closer than this share of them (or of 1) are the same."""

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import time
 from collections.abc import Container, Mapping
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Protocol
 
 import numpy as np
 import pulp
 
 from planner.engine import INFINITY, Engine, Floats, Limits, Outcome, Progress
-from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
+from planner.errors import NoPlanInTimeError, RulesConflictError
 from planner.ledger import DUST
 from planner.model import BreakModel
+from planner.outfile import told, write_file
 from planner.scenario import Scenario
 from planner.scout import between, swept
 from planner.solve.arrays import arrays_of, staged_of
 from planner.solve.bundled import Bundled
-from planner.solve.options import SAME, Options, Solution
+from planner.solve.options import MODEL, SAME, Options, Solution
 from planner.solve.side_by_side import FEW, best_of
 from planner.stages import StagedEngine
 
@@ -359,11 +362,10 @@ class Search:
             for order in [] if self._floor else self.model.scenario.orders:  # those at no price too
                 filled = self.model.filled[order.index]
                 problem.addConstraint(filled >= order.amount, f"order_{order.index}")
-        try:
-            problem.writeMPS(str(path), mpsSense=pulp.LpMinimize)
-        except OSError as error:
-            message = f"cannot be written: {error.strerror}"
-            raise InputError([Problem(str(path), 0, message)]) from None
+        with told(str(path)), TemporaryDirectory() as folder:
+            model = Path(folder, "model.mps")
+            problem.writeMPS(str(model), mpsSense=pulp.LpMinimize)
+            write_file(path, MODEL.begins + model.read_bytes(), MODEL)
 
     def _left(self) -> float:
         return max(LEAST, self.options.seconds - (time.perf_counter() - self._began))
