@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,39 @@ class Short:
     ordered: float
     short: float
     binds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """An order for a day after the period: not planned yet, but held for as far as can be.
+
+    Attributes
+    ----------
+    day : int
+        Beyond the period.
+    ordered, held : float
+        Pounds, or each; what can be had of what the plan leaves in date on that day.
+    whole : tuple of (species, piece, count)
+        Pieces left whole to be cut for it, and for others that are cut on the same day.
+    why : str
+        Where not all is held. blend: it is ground, and nobody grinds so early. keeps: nothing that
+        there is or that comes is in date then. left: no more is left, the orders of the period
+        come first.
+    """
+
+    order: int
+    day: int
+    cut: str
+    buyer: str
+    ordered: float
+    held: float
+    whole: tuple[tuple[str, str, int], ...]
+    why: Literal["", "blend", "keeps", "left"]
+
+    @property
+    def full(self) -> bool:
+        """Whether all of it is held."""
+        return not self.why
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from typing import TypeAlias
 from pulp import LpAffineExpression, LpConstraint, LpMaximize, LpProblem, LpVariable
 
 from planner.recipe import Blend, Cut
-from planner.scenario import GrindRule, Lot, Rule, Scenario, Stock
+from planner.scenario import GrindRule, Held, Lot, Rule, Scenario, Stock
 
 MINUTE_TIE = 0.001
 """Among plans of equal score prefer fewer bench minutes: money a minute."""
@@ -31,6 +31,12 @@ GRIND_TIE = 0.00001
 
 BIN_TIE = 0.002
 """No blend made to be binned: money a pound, as much as trim that lies over for four nights."""
+
+AFTER_TIE = 0.0001
+"""Fewer pieces kept whole for orders after the period: money for one cut then."""
+
+HELD = 0.01
+"""What an order after the period counts beside one of the period, which come first."""
 
 Term: TypeAlias = tuple[LpVariable, float]
 
@@ -87,6 +93,10 @@ class BreakModel:
         Batches made of a blend that is made in batches: whole numbers.
     overtime : dict of day to LpVariable
         Minutes beyond the bench.
+    held : dict of place in `Scenario.held` to LpVariable
+        How much of each order after the period can be had of what is left.
+    cut_after : dict of (lot, piece, way, day) to LpVariable
+        How many of the pieces left would be cut so for it: whole numbers.
     rows : dict of name to LpConstraint
         Every constraint of the problem, in its order.
     rules : dict of rule number to LpConstraint
@@ -114,12 +124,16 @@ class BreakModel:
         self.blended: dict[tuple[str, str, int], LpVariable] = {}
         self.batches: dict[tuple[str, int], LpVariable] = {}
         self.overtime: dict[int, LpVariable] = {}
+        self.held: dict[int, LpVariable] = {}
+        self.cut_after: dict[tuple[int, str, str, int], LpVariable] = {}
         self.rules: dict[int, LpConstraint] = {}
         self.bench: dict[int, LpConstraint] = {}
 
         self._made: dict[str, dict[int, Came]] = defaultdict(dict)
         self._used: dict[tuple[str, int], list[Term]] = defaultdict(list)
         self._minutes: dict[int, list[Term]] = defaultdict(list)
+        self._pieces_came: dict[tuple[int, str], list[Came]] = {}
+        self._cuts_came: dict[str, list[Came]] = {}
 
         for lot in scenario.lots:
             self._pieces(lot)
@@ -130,6 +144,7 @@ class BreakModel:
         self._bench()
         for number, rule in enumerate(scenario.rules):
             self._rule(number, rule)
+        self._orders_after()
         self.order_value = self._order_value()
         self.score = self._score()
         self.ties = self._ties()
@@ -170,6 +185,7 @@ class BreakModel:
         for name in self.weights[lot.index]:  # parents first: all that comes of a piece is known
             usable = {day for each in came[name].values() for day in self.days if each.usable(day)}
             cut = {day: self._ways_on(lot, name, day, came) for day in sorted(usable)}
+            self._pieces_came[lot.index, name] = list(came[name].values())
             left, gone = self._stock(list(came[name].values()), cut, "pieces", lot.index, name)
             self.whole |= {(lot.index, name, day): x for day, x in left.items()}
             self.discarded |= {(lot.index, name, day): x for day, x in gone.items()}
@@ -221,6 +237,7 @@ class BreakModel:
         used = {day: [*self._used[cut.name, day], *old[day]] for day in self.days}
         for day in [day for day in self.days if old[day]]:  # old stock is used, never made fresh
             self.require(total(used[day]) >= 0, "old", cut.name, day)
+        self._cuts_came[cut.name] = came
         left, gone = self._stock(came, used, "cuts", cut.name)
         self.on_hand |= {(cut.name, day, None): x for day, x in left.items()}
         self.wasted |= {(cut.name, day, None): x for day, x in gone.items()}
@@ -408,6 +425,141 @@ class BreakModel:
                 if piece == rule.piece and (way == rule.way) != other:
                     yield x, 1.0
 
+    # -- orders after the period -------------------------------------------------------------------
+
+    def _orders_after(self) -> None:
+        """Pieces left whole that can still be cut for them, and cuts left that keep until then.
+
+        The bench of the days after is not looked at, nor is what arrives on them.
+        """
+        for day in sorted({each.cut_on for each in self.scenario.held if each.cut_on is not None}):
+            self._cut_on(day, [each for each in self.scenario.held if each.cut_on == day])
+        for cut in dict.fromkeys(each.order.cut for each in self.scenario.held):
+            self._hold(cut, [each for each in self.scenario.held if each.order.cut == cut])
+        for lot in self.scenario.lots if self.cut_after else ():
+            for name in self.weights[lot.index]:
+                self._left_in_date(lot, name)
+
+    def _cut_on(self, day: int, held: Iterable[Held]) -> None:
+        """Ways on a day after the period that lead to what is held for."""
+        wanted = {each.order.cut for each in held}
+        for lot in self.scenario.lots:
+            there: set[str] = set()
+            for name in self.weights[lot.index]:  # parents first
+                came = self._pieces_came[lot.index, name]
+                if name in there or any(each.last >= day for each in came):
+                    ways = lot.recipe.pieces[name].ways.values()
+                    there |= {name, *(each.name for way in ways for each in way.pieces)}
+            useful: set[str] = set()
+            for name in reversed([each for each in self.weights[lot.index] if each in there]):
+                for way in lot.recipe.pieces[name].ways.values():
+                    leads = {each.name for each in way.cuts} & wanted
+                    leads |= {each.name for each in way.pieces} & useful
+                    if leads and not self._forbidden(name, way.name):
+                        useful.add(name)
+                        x = self._variable("after", lot.index, name, way.name, day, whole=True)
+                        self.cut_after[lot.index, name, way.name, day] = x
+
+    def _forbidden(self, piece: str, way: str) -> bool:
+        """Whether a rule keeps a piece from being cut so at all."""
+        rules = [each for each in self.scenario.rules if isinstance(each, Rule)]
+        return any(
+            rule.verb in ("never", "all")
+            and rule.piece == piece
+            and (rule.way == way) == (rule.verb == "never")
+            for rule in rules
+        )
+
+    def _left_in_date(self, lot: Lot, name: str) -> None:
+        """What is cut of a piece after the period was left in date, or comes of what is cut then.
+
+        Of what is left the freshest pieces are there: as many as came recently enough.
+        """
+        mine = [key for key in self.cut_after if key[:2] == (lot.index, name)]
+        taken: list[Term] = []
+        for day in sorted({key[3] for key in mine}, reverse=True):
+            cut = [(self.cut_after[key], 1.0) for key in mine if key[3] == day]
+            given = [
+                (x, -float(piece.count))
+                for (number, parent, way, when), x in self.cut_after.items()
+                if (number, when) == (lot.index, day)
+                for piece in lot.recipe.pieces[parent].ways[way].pieces
+                if piece.name == name
+            ]
+            whole = self._variable("whole", lot.index, name, day)
+            self.require(total([*cut, *given, (whole, -1.0)]) <= 0, "after", lot.index, name, day)
+            taken.append((whole, 1.0))
+            came = self._pieces_came[lot.index, name]
+            left = self.whole.get((lot.index, name, self.days[-1]))
+            self._no_more_than_left(taken, left, came, day, "whole", lot.index, name, day)
+
+    def _no_more_than_left(
+        self,
+        taken: Iterable[Term],
+        left: LpVariable | None,
+        came: Iterable[Came],
+        day: int,
+        *name: object,
+    ) -> None:
+        """What is taken of a stock after the period is left of it, and in date on a day."""
+        fresh = [each for each in came if each.last >= day]
+        if left is not None:
+            self.require(total([*taken, (left, -1.0)]) <= 0, "left", *name)
+        made = [(x, -amount) for each in fresh for x, amount in each.terms]
+        self.require(total([*taken, *made]) <= sum(each.amount for each in fresh), "fresh", *name)
+
+    def _hold(self, cut: str, held: Iterable[Held]) -> None:
+        """An order after the period is held for as what is left of its cut, or as pieces."""
+        last, lying = self.days[-1], []
+        made: dict[int, list[Term]] = defaultdict(list)
+        for each in sorted(held, key=lambda each: -each.order.day):
+            order, name = each.order, (cut, each.order.index)
+            case = self._variable("lies", *name)
+            lying.append((case, 1.0))
+            # what keeps until the latest order lies there for the ones before it, too
+            kept = self._variable("keeps", *name)
+            left = self.on_hand.get((cut, last, None))
+            self._no_more_than_left(
+                [(kept, 1.0)], left, self._cuts_came[cut], order.day, "lies", *name
+            )
+            old = [
+                (x, -1.0)
+                for (each_cut, day, number), x in self.on_hand.items()
+                if (each_cut, day) == (cut, last)
+                and number is not None
+                and self.scenario.case[number].keeps > order.day
+            ]
+            self.require(total([*lying, *old, (kept, -1.0)]) <= 0, "lying", *name)
+            cut_then = self._variable("from", *name)
+            gives = self._given_after(cut, each.cut_on)
+            made[each.cut_on or 0].append((cut_then, 1.0))
+            self.require(
+                total([*made[each.cut_on or 0], *((x, -amount) for x, amount in gives)]) <= 0,
+                "given after",
+                *name,
+            )
+            lies = old or any(came.last >= order.day for came in self._cuts_came[cut])
+            amount = order.amount if gives or lies else 0.0
+            self.held[order.index] = self._variable("held", *name, most=amount)
+            if each.kept:
+                self.held[order.index].lowBound = amount
+            sources = [(self.held[order.index], 1.0), (case, -1.0), (cut_then, -1.0)]
+            self.require(total(sources) <= 0, "held", *name)
+
+    def _given_after(self, cut: str, day: int | None) -> list[Term]:
+        """What is cut on a day after the period gives of a cut."""
+        found = []
+        for (number, piece, way, when), x in self.cut_after.items():
+            if when != day:
+                continue
+            lot = self.scenario.lots[number]
+            for given in lot.recipe.pieces[piece].ways[way].cuts:
+                if given.name == cut:
+                    by_each = self.scenario.cuts[cut].by_each
+                    weight = self.weights[number][piece] * given.share
+                    found.append((x, float(given.count) if by_each else weight))
+        return found
+
     # -- what questions add ----------------------------------------------------------------------
 
     def reward(
@@ -455,8 +607,18 @@ class BreakModel:
         return other._score() - self.ties
 
     def _order_value(self) -> LpAffineExpression:
-        """Money of the orders filled: as much as can be is filled before the score counts."""
-        return total((self.filled[order.index], order.price) for order in self.scenario.orders)
+        """Money of the orders filled: as much as can be is filled before the score counts.
+
+        Orders after the period count next to nothing beside those of it, but before the score.
+        """
+        held = [
+            (self.held[each.order.index], HELD * (each.order.price or 1.0))
+            for each in self.scenario.held
+        ]
+        return total([*self._filled_value(), *held])
+
+    def _filled_value(self) -> list[Term]:
+        return [(self.filled[order.index], order.price) for order in self.scenario.orders]
 
     def _score(self) -> LpAffineExpression:
         """Revenue - overtime pay - head bought - disposal + carry."""
@@ -466,7 +628,7 @@ class BreakModel:
         demand = self.scenario.demand
         full = [(sold, demand[cut].price or 0.0) for (cut, _), sold in self.walk_in.items()]
         less = [(sold, demand[cut].markdown_price) for (cut, _), sold in self.marked_down.items()]
-        return total([*full, *less]) + self.order_value
+        return total([*full, *less, *self._filled_value()])
 
     def _spending(self) -> LpAffineExpression:
         scenario = self.scenario
@@ -505,6 +667,7 @@ class BreakModel:
         ]
         blends = self.scenario.blends
         terms += [(pounds, GRIND_TIE) for pounds in self.blended.values()]
+        terms += [(pieces, AFTER_TIE) for pieces in self.cut_after.values()]
         terms += [(x, BIN_TIE) for (cut, _, _), x in self.wasted.items() if cut in blends]
         for (cut, day, _), amount in self.on_hand.items():
             if day < nights and not self.scenario.cuts[cut].by_each:

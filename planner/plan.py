@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from planner.binds import QUESTION, what_binds
 from planner.conflict import explain
 from planner.engine import Progress
 from planner.errors import RulesConflictError
 from planner.ledger import DUST, Shelf
-from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Sale, Short, Uncut
-from planner.model import BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
+from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Later, Sale, Short, Uncut
+from planner.model import AFTER_TIE, BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.recipe import Cut, Way
-from planner.scenario import Lot, Scenario
+from planner.scenario import Held, Lot, Scenario
 from planner.solve import Options, Search, Solution, Status
 
 CENT = 0.005
@@ -57,6 +57,7 @@ class Plan:
     status: Status
     orders_proven: bool
     seconds: float
+    later: tuple[Later, ...] = ()
 
     @property
     def score(self) -> float:
@@ -124,6 +125,7 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     ties += GRIND_TIE * sum(sum(batch.takes.values()) for batch in batches)
     ties += BIN_TIE * sum(case[name].wasted for name in scenario.blends)
     ties += NIGHT_TIE * sum(case[cut.name].nights for cut in by_weight)
+    ties += AFTER_TIE * sum(solution.cut_after.values())
     wasted = sum(case[cut.name].wasted for cut in by_weight)
     wasted += sum(each.weight for each in uncut if each.wasted)
     plan = Plan(
@@ -145,6 +147,7 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
         status=solution.status,
         orders_proven=solution.orders_proven,
         seconds=solution.seconds,
+        later=tuple(_later(scenario, solution)),
     )
     if plan.status == "proven" and plan.within >= CENT:  # ties weigh more than the model counted
         return replace(plan, status="within tolerance")
@@ -349,6 +352,49 @@ def _short(scenario: Scenario, solution: Solution) -> tuple[Short, ...]:
         for short in [order.amount - solution.filled[order.index]]
         if short > 0
     )
+
+
+def _later(scenario: Scenario, solution: Solution) -> Iterator[Later]:
+    """Orders after the period, by their day."""
+    for each in sorted(scenario.held, key=lambda each: (each.order.day, each.order.index)):
+        order = each.order
+        held = solution.held.get(order.index, 0.0)
+        why: Literal["", "blend", "keeps", "left"] = ""
+        if order.amount - held > DUST:
+            can = order.index in solution.held
+            why = "left" if can else "blend" if order.cut in scenario.blends else "keeps"
+        whole = tuple(_whole_for(scenario, solution, each)) if held else ()
+        held = held if why else order.amount
+        yield Later(order.index, order.day, order.cut, order.buyer, order.amount, held, whole, why)
+
+
+def _whole_for(
+    scenario: Scenario, solution: Solution, held: Held
+) -> Iterator[tuple[str, str, int]]:
+    """Pieces that are to be cut for an order after the period, and stay whole until then."""
+    counts: dict[tuple[str, str], int] = defaultdict(int)
+    for lot in scenario.lots:
+        leads: set[str] = set()  # to its cut
+        then = {key: n for key, n in solution.cut_after.items() if key[0] == lot.index}
+        then = {key: n for key, n in then.items() if key[3] == held.cut_on}
+        for name in reversed(lot.weights()):  # children first
+            cut = {way: n for (_, piece, way, _), n in then.items() if piece == name}
+            ways = [lot.recipe.pieces[name].ways[way] for way in cut]
+            if any(
+                given.name == held.order.cut or given.name in leads
+                for way in ways
+                for given in (*way.cuts, *way.pieces)
+            ):
+                leads.add(name)
+            given = sum(
+                n * piece.count
+                for (_, parent, way, _), n in then.items()
+                for piece in lot.recipe.pieces[parent].ways[way].pieces
+                if piece.name == name
+            )
+            if name in leads and sum(cut.values()) > given:
+                counts[lot.recipe.species, name] += sum(cut.values()) - given
+    yield from ((*key, count) for key, count in counts.items())
 
 
 def _carry(scenario: Scenario, cuts: Sequence[CutLine], uncut: Sequence[Uncut]) -> float:

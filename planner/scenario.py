@@ -118,6 +118,26 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
+class Held:
+    """An order for a day after the period: not planned yet, but what it takes can be held for it.
+
+    Attributes
+    ----------
+    order : Order
+        Its day is beyond the period; its index is its place in `Scenario.held`.
+    cut_on : int or None
+        The first day after the period on which the shop may cut for it, so that the cut is in date
+        on its day; None where it cannot.
+    kept : bool
+        Whether all of it has to be held.
+    """
+
+    order: Order
+    cut_on: int | None
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """A decision made by the butcher that the plan has to respect.
 
@@ -179,6 +199,8 @@ class Scenario:
         Blends that are in none of the recipes, by name.
     aside : mapping of str to str
         Blends that cannot be made with these recipes, and why.
+    held : tuple of Held
+        Orders for days after the period; of shop folders only.
     """
 
     title: str
@@ -200,6 +222,7 @@ class Scenario:
     disposal: float
     own_blends: Mapping[str, Blend] = field(default_factory=dict)
     aside: Mapping[str, str] = field(default_factory=dict, compare=False)
+    held: tuple[Held, ...] = ()
 
     @cached_property
     def blends(self) -> dict[str, Blend]:

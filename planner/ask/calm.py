@@ -16,6 +16,7 @@ from typing import Literal, TypeAlias
 from planner.binds import QUESTION, what_binds
 from planner.engine import INFINITY, Progress
 from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.plan import CENT, Plan, make_plan, planned
 from planner.scenario import Scenario
@@ -345,8 +346,13 @@ def _ties(found: _Found) -> float:
 
 
 def _fills_as(plan: Plan, best: Plan) -> bool:
-    """Whether a plan fills orders for as much money as the best one, and all if that does."""
+    """Whether a plan fills orders for as much money as the best one, and all if that does.
+
+    It also holds as much for orders after the period.
+    """
     if plan.short and not best.short:
+        return False
+    if any(one.held < other.held - DUST for one, other in zip(plan.later, best.later, strict=True)):
         return False
     one, two = (
         sum(sale.amount * sale.price for sale in each.sales if sale.order is not None)

@@ -10,6 +10,7 @@ from planner.errors import Problem
 from planner.files.check import Checked
 from planner.plan import Plan
 from planner.show.amounts import Figures
+from planner.show.later import later_data
 
 FORMAT = "breakplan/1"
 
@@ -107,6 +108,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
             }
             for each in plan.short
         ],
+        **({"later": later_data(plan)} if plan.later else {}),
         "whole": [
             {
                 "lot": each.lot,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from planner.ask.morning import Morning
+from planner.show.later import HEAD
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, listed, wrapped
 from planner.show.sheet import day_sheet
 from planner.show.sheetlines import (
@@ -49,6 +50,7 @@ def morning_text(morning: Morning, begins: float, width: int = WIDTH) -> str:
         _block("WRAP FOR ORDERS", list(_wraps(sheet, width))),
         _block("OUT OF THE CASE TONIGHT", list(_leaving(sheet, width))),
         _block("LEFT WHOLE", wrapped("; ".join(sheet.whole), 2, width) if sheet.whole else []),
+        _block(HEAD, [line for each in sheet.later for line in wrapped(each, 2, width, 5)]),
         cautions_text(width),
     ]
     return "\n\n".join(part for part in parts if part)

@@ -13,6 +13,7 @@ from planner.ask.trays import Sheet, Tray, letters
 from planner.show.amounts import Figures
 from planner.show.dates import show_time
 from planner.show.json import FORMAT
+from planner.show.later import later_data
 
 
 def morning_json(morning: Morning, begins: float) -> str:
@@ -69,6 +70,7 @@ class _Data:
             "trays": [self._tray(each) for each in morning.trays],
             "case": [self._case_line(each) for each in morning.case],
             "orders": [self._wrap(each) for each in morning.wraps],
+            **({"later": later_data(morning.plan)} if morning.plan.later else {}),
             "out of date": [self._leaving(each) for each in morning.leaving],
             "left whole": [
                 {

@@ -8,6 +8,7 @@ from planner.ask.morning import Morning
 from planner.outfile import Mark
 from planner.plan import Plan
 from planner.show.cautions import ALL
+from planner.show.later import later_words
 from planner.show.layout import clip
 from planner.show.pictures import bench_picture, flow_picture, side_pictures
 from planner.show.pictures.colours import DARK, LIGHT
@@ -48,6 +49,7 @@ def week_page(plan: Plan, mornings: Sequence[Morning], begins: float) -> str:
         span=span(plan),
         money=money_rows(plan),
         proof=proof(plan),
+        later=tuple(later_words(plan)),
         pictures=(bench_picture(plan), *side_pictures(plan), flow_picture(plan)),
     )
 
@@ -76,6 +78,7 @@ def _is_roomy(sheet: DaySheet) -> bool:
     tasks = [task for cutter in sheet.cutters for spell in cutter.spells for task in spell.tasks]
     lines = sum(1 + len(task.gives) // 3 for task in tasks)
     lines += sum(len(batch.takes) for batch in sheet.batches)
+    lines += len(sheet.later)
     lines += (len(sheet.case) + len(sheet.out) + len(sheet.wraps)) // 3
     return len(sheet.cutters) == 1 and lines <= ROOMY
 

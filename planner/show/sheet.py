@@ -13,6 +13,7 @@ from planner.ask.trays import Sheet, Take, Tray, letters
 from planner.measures import WEEKDAYS, show_count, show_weight
 from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
+from planner.show.later import later_words
 from planner.show.layout import clip
 from planner.show.sheetlines import (
     BatchTask,
@@ -89,6 +90,7 @@ class _Words:
                 f"{each.count} {self._piece(each.species, each.piece)} till {self._day(each.until)}"
                 for each in morning.whole
             ),
+            later=tuple(later_words(self._plan)),
             done=self._done(),
             late=self._late(),
             alarm=morning.rota.fixed,

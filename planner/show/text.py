@@ -14,6 +14,7 @@ from planner.show.amounts import show_amount, show_fat, show_made, show_rate, sh
 from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
+from planner.show.later import HEAD, later_words
 from planner.show.layout import WIDTH, clip, fitted_table, listed, table, wrapped
 from planner.show.species import (
     FEW,
@@ -41,6 +42,7 @@ def plan_text(plan: Plan, width: int = WIDTH) -> str:
         *(_day(plan, day, width) for day in range(plan.scenario.days)),
         case_text(plan, width),
         _orders(plan, width),
+        _later(plan, width),
         _blends(plan, width),
         _whole(plan, width),
         _money(plan, width),
@@ -237,6 +239,11 @@ def _orders(plan: Plan, width: int) -> str:
             binds = clip("; ".join(missing.binds), WIDTH - 20)
             lines += wrapped(f"what binds: {binds}", 7, width)
     return "\n".join(lines)
+
+
+def _later(plan: Plan, width: int) -> str:
+    lines = [line for each in later_words(plan) for line in wrapped(each, 2, width, 5)]
+    return "\n".join([HEAD, *lines]) if lines else ""
 
 
 def _blends(plan: Plan, width: int) -> str:

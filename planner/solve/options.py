@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
@@ -52,6 +52,7 @@ class Solution:
 
     `objective` and `bound` are the score less the ties. `orders_full` says whether every order is
     filled; `orders_proven` whether the value of those filled is known to be the most possible.
+    `held` has the orders after the period for which anything can be held.
     """
 
     breaks: Mapping[tuple[int, str, str, int], int]
@@ -66,3 +67,5 @@ class Solution:
     status: Status
     orders_proven: bool
     seconds: float
+    held: Mapping[int, float] = field(default_factory=dict)
+    cut_after: Mapping[tuple[int, str, str, int], int] = field(default_factory=dict)

@@ -143,7 +143,7 @@ class Search:
             No plan was found in the time given.
         """
         outcome, proven = self._with_all_orders(progress), True
-        if not outcome.feasible and self.model.scenario.orders:
+        if not outcome.feasible and self._promised:
             outcome, proven = self._with_most_orders(progress)
         if outcome.feasible is False:
             raise RulesConflictError("the rules cannot be kept", ())
@@ -246,7 +246,7 @@ class Search:
         self._solver.maximize(self.cost(self.model.problem.objective))
         if orders.values is None:
             return outcome
-        for variable in self.model.filled.values():
+        for variable in self._promised:
             amount = float(orders.values[self._columns[variable]])
             self._solver.bound(self._columns[variable], amount, amount)
         settled = self._solver.settle(outcome.values)
@@ -313,13 +313,17 @@ class Search:
         From now on orders are filled as they are in it: all of them, or at least their value.
         """
         orders = self.model.scenario.orders
-        short = [each for each in orders if solution.filled[each.index] < each.amount]
-        if short and not self._floor:
-            self._free_orders()
-            self._keep(sum(each.price * solution.filled[each.index] for each in orders))
-        for order in orders if not short else ():
-            variable = self.model.filled[order.index]
-            self._solver.bound(self._columns[variable], order.amount, order.amount)
+        short = any(solution.filled[each.index] < each.amount for each in orders)
+        if short or any(solution.held.get(n, 0.0) < x.upBound for n, x in self.model.held.items()):
+            if not self._floor:
+                self._free_orders()
+                filled = dict(
+                    zip(self.model.filled.values(), solution.filled.values(), strict=True)
+                )
+                filled |= {x: solution.held.get(n, 0.0) for n, x in self.model.held.items()}
+                self._keep(sum(price * filled[x] for x, price in self.model.order_value.items()))
+        else:
+            self._fill_orders()
         return self._solver.settle(self._whole_of(solution)).values
 
     def _whole_of(self, solution: Solution) -> Floats:
@@ -330,6 +334,7 @@ class Search:
             (solution.breaks, model.breaks),
             (solution.bought, model.bought),
             (solution.batches, model.batches),
+            (solution.cut_after, model.cut_after),
         )
         for numbers, variables in pairs:
             for key, count in numbers.items():
@@ -375,10 +380,9 @@ class Search:
 
     def _with_all_orders(self, progress: Progress | None) -> Outcome:
         for order in self.model.scenario.orders:
-            variable = self.model.filled[order.index]
-            if variable.upBound < order.amount:
+            if self.model.filled[order.index].upBound < order.amount:
                 return Outcome(False, None, -INFINITY, -INFINITY, False)
-            self._solver.bound(self._columns[variable], order.amount, order.amount)
+        self._fill_orders()
         self._start_from_last()
         return self._best(progress)
 
@@ -418,9 +422,20 @@ class Search:
             outcome = Outcome(True, settled.values, objective, bound, True)
         return outcome, not first.timed_out
 
+    @property
+    def _promised(self) -> list[pulp.LpVariable]:
+        """What is filled of the orders, and can be had for those after the period."""
+        return [*self.model.filled.values(), *self.model.held.values()]
+
+    def _fill_orders(self) -> None:
+        for variable in self._promised:
+            self._solver.bound(self._columns[variable], variable.upBound, variable.upBound)
+
     def _free_orders(self) -> None:
-        for variable in self.model.filled.values():
-            self._solver.bound(self._columns[variable], 0.0, variable.upBound)
+        kept = {x for n, x in self.model.held.items() if self.model.scenario.held[n].kept}
+        for variable in self._promised:
+            least = variable.upBound if variable in kept else 0.0
+            self._solver.bound(self._columns[variable], least, variable.upBound)
 
     def _keep(self, order_value: float) -> None:
         """From now on fill orders for at least this much money, but for `FLOOR`.
@@ -481,6 +496,14 @@ class Search:
             status="proven" if proven else "within tolerance" if within else "time limit",
             orders_proven=orders_proven,
             seconds=time.perf_counter() - self._began,
+            held={
+                n: sold(model.scenario.held[n].order.cut, x)
+                for n, x in model.held.items()
+                if x.upBound
+            },
+            cut_after={
+                key: round(value(x)) for key, x in model.cut_after.items() if value(x) > 0.5
+            },
         )
 
 

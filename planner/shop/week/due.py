@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.scenario import Order, Scenario
+from planner.scenario import Held, Order, Scenario
 from planner.shop.stock.stand import OpenOrder
 from planner.shop.week.tail import first_open, last_open
 
@@ -35,10 +35,30 @@ def due_in(
 
 def orders_of(scenario: Scenario, due: Sequence[Due]) -> tuple[Order, ...]:
     """The orders as a scenario has them, numbered in turn."""
-    found = []
-    for index, each in enumerate(due):
-        order, day = each.order, (each.day - scenario.starts).days
-        own = order.price is not None
-        price = order.price if order.price is not None else scenario.price(order.cut)
-        found.append(Order(index, order.cut, day, order.amount, price, order.buyer, own_price=own))
-    return tuple(found)
+    return tuple(_order_of(scenario, index, each) for index, each in enumerate(due))
+
+
+def held_after(
+    scenario: Scenario, orders: Sequence[OpenOrder], open_days: Sequence[int]
+) -> tuple[Held, ...]:
+    """Open orders that the days planned do not reach."""
+    opens = first_open(open_days, scenario.date(scenario.days))
+    after = [Due(each, last_open(open_days, each.day)) for each in orders if each.day >= opens]
+    return tuple(
+        held_of(scenario, _order_of(scenario, index, each), open_days)
+        for index, each in enumerate(after)
+    )
+
+
+def held_of(scenario: Scenario, order: Order, open_days: Sequence[int]) -> Held:
+    """An order for an open day after the period, with the first day to cut for it."""
+    made = max(scenario.days, order.day - scenario.cuts[order.cut].keeps + 1)
+    opens = (first_open(open_days, scenario.date(made)) - scenario.starts).days
+    return Held(order, opens if opens <= order.day else None)
+
+
+def _order_of(scenario: Scenario, index: int, due: Due) -> Order:
+    order, day = due.order, (due.day - scenario.starts).days
+    own = order.price is not None
+    price = order.price if order.price is not None else scenario.price(order.cut)
+    return Order(index, order.cut, day, order.amount, price, order.buyer, own_price=own)

@@ -14,7 +14,7 @@ from planner.shop.learned.sales import expected_wants
 from planner.shop.learned.weighed import learned_recipes
 from planner.shop.stock.stand import Stand, booked, stand_of
 from planner.shop.stock.stockbook import StockBook
-from planner.shop.week.due import due_in, orders_of
+from planner.shop.week.due import due_in, held_after, orders_of
 from planner.shop.week.lots import lots_now, open_offers, to_come
 from planner.shop.week.oddities import told_of
 from planner.shop.week.rules_left import rules_left
@@ -85,7 +85,8 @@ def scenario_now(
     due = due_in(stand.orders, shop.open_days, first, last)
     scenario = with_orders(scenario, orders_of(scenario, due))
     rules, lowered = rules_left(scenario, book.broke, book.ground)
-    scenario = replace(scenario, rules=rules)
+    held = held_after(scenario, stand.orders, shop.open_days)
+    scenario = replace(scenario, rules=rules, held=held)
     odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=shop.open_days)
     return Now(scenario, stand, odd)
 

@@ -1,0 +1,63 @@
+"""Orders after the period: what is held for each, and why not more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from planner.lines import Later
+from planner.measures import show_day
+from planner.plan import Plan
+from planner.scenario import Scenario
+from planner.show.amounts import Figures, show_amount
+from planner.show.layout import clip
+from planner.show.species import piece_name
+
+HEAD = "LATER ORDERS (not planned yet)"
+
+WHY = {
+    "blend": "NOT HELD: grind it that week, it does not keep so long",
+    "keeps": "NOT HELD: nothing that is here or comes this week keeps until then",
+    "left": "the orders of this week come first, and nothing else keeps until then",
+}
+
+
+def later_words(plan: Plan) -> Iterator[str]:
+    """A line for each: `mon 7 dec  a customer: 2 frenched rack - held: 1 loin left whole`."""
+    for each in plan.later:
+        yield later_text(plan.scenario, each)
+
+
+def later_text(scenario: Scenario, each: Later) -> str:
+    """One of them in a line."""
+    amount = show_amount(scenario, each.cut, each.ordered)
+    what = f"{amount} {clip(each.cut, 32)}"
+    said = f"{show_day(scenario.date(each.day))}  {clip(each.buyer, 28)}: {what}"
+    whole = [f"{count} {piece_name(scenario, of, piece)}" for of, piece, count in each.whole]
+    left = f"{', '.join(whole)} left whole" if whole else "what is left of it in the case"
+    if each.full:
+        return f"{said} - held: {left}"
+    if each.held <= 0:
+        return f"{said} - {WHY[each.why] if each.why != 'left' else f'NOT HELD: {WHY[each.why]}'}"
+    held = show_amount(scenario, each.cut, each.held)
+    return f"{said} - ONLY {held} HELD ({left}): {WHY[each.why]}"
+
+
+def later_data(plan: Plan) -> list[dict[str, Any]]:
+    """The same for machines."""
+    scenario, figures = plan.scenario, Figures(plan.scenario)
+    return [
+        {
+            "day": scenario.date(each.day).isoformat(),
+            "cut": each.cut,
+            "for": each.buyer,
+            "ordered": figures.amount(each.cut, each.ordered),
+            "held": figures.amount(each.cut, each.held),
+            "whole": [
+                {"species": species, "piece": piece, "count": count}
+                for species, piece, count in each.whole
+            ],
+            "why not": each.why,
+        }
+        for each in plan.later
+    ]
