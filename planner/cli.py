@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import runpy
 import sys
 from typing import Annotated
 
@@ -29,9 +30,6 @@ from planner.commands import (
 )
 from planner.errors import BreakplanError
 from planner.quiet import divert_stdout
-
-INTERRUPTED = 130
-"""Exit code after Ctrl-C, as shells have it."""
 
 app = typer.Typer(
     name="breakplan",
@@ -79,9 +77,7 @@ app.command(epilog=check.EXAMPLE)(check.check)
 
 def _keep_stdout_clean() -> None:
     """Let only this program write to standard output: the solver's library prints now and then."""
-    ours = divert_stdout()
-    if ours is not None:
-        sys.stdout = os.fdopen(ours, "w", encoding=sys.stdout.encoding, errors="replace")
+    sys.stdout = os.fdopen(divert_stdout(), "w", encoding=sys.stdout.encoding, errors="replace")
 
 
 def main() -> None:
@@ -94,15 +90,11 @@ def main() -> None:
     except BreakplanError as error:
         typer.echo(str(error), err=True)
         sys.exit(error.exit_code)
-    except SystemExit as end:
-        if end.code == INTERRUPTED:  # typer makes this of Ctrl-C, and says nothing
-            typer.echo("stopped", err=True)
-        raise
     except OSError as error:  # of standard output: files have their own errors
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         typer.echo(f"cannot write: {error.strerror}", err=True)
         sys.exit(1)
 
 
-if __name__ == "__main__":
-    main()
+if __name__ == "__main__":  # the program begins in planner/__main__.py
+    runpy.run_module("planner", run_name="__main__", alter_sys=True)

@@ -18,6 +18,8 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.stopping import SIGNALS
+
 INFINITY = float("inf")
 
 PROOF = 10.0
@@ -372,7 +374,7 @@ class Engine:
         if found:
             self._highs.cbMipImprovingSolution += watch.keep
         try:
-            with watch.keyboard():
+            with watch.signals():
                 self._highs.run()
         finally:
             self._highs.cbMipInterrupt -= watch.look
@@ -450,20 +452,31 @@ class _Watch:
             self.found(np.array(event.data_out.mip_solution))
 
     @contextmanager
-    def keyboard(self) -> Iterator[None]:
-        """Let Ctrl-C stop the search: raised inside HiGHS's own callback it would be lost."""
+    def signals(self) -> Iterator[None]:
+        """Put off what signals do to the end of the search, and end it soon.
+
+        What they raise inside HiGHS's own callback would be lost.
+        """
         if threading.current_thread() is not threading.main_thread():
             yield
             return
+        handlers = {number: signal.getsignal(number) for number in SIGNALS}
+        heard: list[int] = []
 
         def stop(number: int, frame: FrameType | None) -> None:
-            self.stopped = KeyboardInterrupt()
+            heard.append(number)
+            self.enough = True
 
-        before = signal.signal(signal.SIGINT, stop)
+        for number, handler in handlers.items():
+            if callable(handler):
+                signal.signal(number, stop)
         try:
             yield
         finally:
-            signal.signal(signal.SIGINT, before)
+            for number, handler in handlers.items():
+                signal.signal(number, handler)
+            for number in heard:
+                signal.raise_signal(number)
 
 
 def _highs_model(arrays: Arrays) -> Any:

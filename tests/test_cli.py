@@ -2,8 +2,10 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import highspy
@@ -13,6 +15,7 @@ from planner import __version__
 from planner.cli import app
 from planner.files.scenario_file import read_scenario
 from planner.solve import Options, Search, solve
+from tests.running import started
 
 REPO = Path(__file__).resolve().parent.parent
 COMMANDS = [command.callback.__name__.replace("_", "-") for command in app.registered_commands]
@@ -33,7 +36,7 @@ def run(*words, folder=REPO, stdout=subprocess.PIPE, **environment):
 
 
 def program(*words, **how):
-    return run("-m", "planner.cli", *words, **how)
+    return run("-m", "planner", *words, **how)
 
 
 # ---- help ----
@@ -292,12 +295,8 @@ def test_a_full_disk_is_told_in_one_line():
 
 
 def test_ctrl_c_stops_a_question_and_says_so():
-    code = (
-        "import os, signal, threading;"
-        "from planner import cli;"
-        "threading.Timer(3.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start();"
-        "cli.main()"
-    )
-    ran = run("-c", code, "why", "holiday")
-    assert (ran.returncode, ran.stdout) == (130, "")
-    assert ran.stderr.endswith("stopped\n")
+    ran = started("why", "holiday")
+    time.sleep(3)
+    os.kill(ran.pid, signal.SIGINT)
+    assert ran.communicate(timeout=60) == ("", "stopped\n")
+    assert ran.returncode == 130

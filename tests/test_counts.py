@@ -30,6 +30,7 @@ from planner.shop.entering.counting import Counting
 from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import Portion, read_counted, read_weighed
 from tests.conftest import Ran
+from tests.running import BREAKPLAN, hear_signals
 from tests.shops import shop_folder
 
 pytestmark = pytest.mark.clock
@@ -653,7 +654,7 @@ def test_at_a_terminal(tmp_path: Path, end: str):
         journal.add([Count(yesterday, "open", "lamb loin chops", 4.2, False, yesterday)])
     ours, theirs = pty.openpty()
     program = subprocess.Popen(
-        [sys.executable, "-m", "planner.cli", "counts", "--shop", folder, "--at", "open"],
+        [*BREAKPLAN, "counts", "--shop", folder, "--at", "open"],
         stdin=theirs,
         stdout=theirs,
         stderr=theirs,
@@ -683,6 +684,7 @@ def test_at_a_terminal(tmp_path: Path, end: str):
 
 def _take_terminal() -> None:
     """Ctrl-C goes to whoever has the terminal."""
+    hear_signals()
     import fcntl
     import termios
 

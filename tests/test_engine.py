@@ -122,10 +122,13 @@ def test_ctrl_c_stops_the_search(holiday):
     def press(seconds: float, best: float, bound: float) -> None:
         signal.raise_signal(signal.SIGINT)
 
-    before = signal.getsignal(signal.SIGINT)
-    with pytest.raises(KeyboardInterrupt):
-        Engine(holiday).run(EXACT, press)
-    assert signal.getsignal(signal.SIGINT) is before
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # else it may be ignored
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            Engine(holiday).run(EXACT, press)
+        assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_a_search_stopped_before_it_began_does_not_call_its_start_the_best(holiday):

@@ -5,9 +5,8 @@ from __future__ import annotations
 import os
 import pickle
 import signal
-import subprocess
-import sys
 import time
+from contextlib import suppress
 from dataclasses import replace
 
 import psutil
@@ -19,8 +18,11 @@ from planner.many.units import Planned, Trouble, Unit, plan_unit
 from planner.solve import Options
 from tests import many_work
 from tests.many_work import DEADLY, same, silent, units_of
+from tests.running import seen, started
 from tests.test_changes import shipped
-from tests.test_cli import REPO
+
+SERVING = "planner.many.serving"
+"""In the command line of a process that plans for another."""
 
 
 def worked(runner, units):
@@ -119,15 +121,16 @@ def test_a_process_killed_from_outside_in_the_middle_loses_nothing(shop):
     for number, outcome in Processes(2, many_work.slow)(enumerate(units), silent):
         outcomes[number] = outcome
         if len(outcomes) == 2:
-            workers = [each for each in psutil.Process().children() if "spawn_main" in cmd(each)]
-            workers[0].kill()
+            spawned([])[0].kill()
             killed += 1
     assert killed == 1 and sorted(outcomes) == list(range(6))
     assert all(same(outcomes[number], plan_unit(unit)) for number, unit in enumerate(units))
 
 
 def cmd(process):
-    return " ".join(process.cmdline())
+    with suppress(psutil.Error):  # it may just have ended
+        return " ".join(process.cmdline())
+    return ""
 
 
 def test_a_mistake_in_the_program_is_one_line_with_its_place(shop):
@@ -149,28 +152,15 @@ def test_closing_ends_all_processes_at_once(shop):
     assert spawned(before) == []
 
 
-def spawned(before):
-    children = set(psutil.Process().children()) - before
-    return [each for each in children if "spawn_main" in cmd(each)]
+def spawned(before, of=None):
+    children = set(psutil.Process(of).children()) - set(before)
+    return [each for each in children if SERVING in cmd(each)]
 
 
-def started(*words):
-    """The program in a session of its own, as a terminal has it, when its processes are at work."""
-    ran = subprocess.Popen(
-        [sys.executable, "-m", "planner.cli", "week", *words],
-        cwd=REPO,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
-    ends = time.perf_counter() + 20
-    while True:  # a process leads a group of its own when it is about to work
-        children = psutil.Process(ran.pid).children()
-        workers = [each for each in children if os.getpgid(each.pid) == each.pid]
-        if len(workers) == 2 or time.perf_counter() > ends:
-            return ran, workers
-        time.sleep(0.05)
+def at_work(*words):
+    """The program, and its two processes when they are at work."""
+    ran = started("week", *words)
+    return ran, seen(lambda: len(found := spawned([], of=ran.pid)) == 2 and found)
 
 
 def gone(processes):
@@ -182,9 +172,9 @@ LONG = ("holiday", "whole-animal", "--within", "0", "--seconds", "30", "--cores"
 
 @pytest.mark.parametrize("more", [(), ("--solver", "bundled")])
 def test_ctrl_c_stops_everything_at_once_and_without_a_traceback(more):
-    ran, workers = started(*LONG, *more)
-    assert len(workers) == 2
-    time.sleep(0.7)
+    ran, workers = at_work(*LONG, *more)
+    if more:
+        seen(lambda: all(worker.children() for worker in workers))
     with_solvers = [*workers, *(each for worker in workers for each in worker.children())]
     began = time.perf_counter()
     os.killpg(ran.pid, signal.SIGINT)
@@ -195,8 +185,7 @@ def test_ctrl_c_stops_everything_at_once_and_without_a_traceback(more):
 
 
 def test_processes_do_not_outlive_a_program_that_is_killed():
-    ran, workers = started(*LONG)
-    assert len(workers) == 2
+    ran, workers = at_work(*LONG)
     ran.kill()
     ran.communicate()
     assert gone(workers)

@@ -41,7 +41,7 @@ def test_the_wheel_has_every_shipped_file(wheel, shelf):
 def test_the_wheel_has_the_program_and_the_licence_and_no_tests(wheel):
     names = wheel.namelist()
     entry = next(name for name in names if name.endswith("entry_points.txt"))
-    assert "breakplan = planner.cli:main" in wheel.read(entry).decode()
+    assert "breakplan = planner.__main__:main" in wheel.read(entry).decode()
     assert any(name.endswith("licenses/LICENSE") for name in names)
     assert not [name for name in names if name.startswith("tests")]
 

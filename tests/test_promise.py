@@ -486,7 +486,7 @@ def test_an_order_written_twice_is_odd(days):
 
 def test_an_answer_that_cannot_be_printed_is_not_written(days):
     before = days.read_bytes()
-    program = [sys.executable, "-c", "from planner.cli import main; main()"]
+    program = [sys.executable, "-c", "from planner.__main__ import main; main()"]
     words = [*program, "promise", str(days), "meat: 1 lb on tue", "--write"]
     with Path("/dev/full").open("w") as full:
         ran = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, check=False)

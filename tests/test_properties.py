@@ -212,7 +212,7 @@ def test_the_plan_is_the_same_in_every_process(words):
     plans = []
     for seed in ("0", "1", "31337"):
         run = subprocess.run(
-            [sys.executable, "-m", "planner.cli", "week", *words, "--json"],
+            [sys.executable, "-m", "planner", "week", *words, "--json"],
             env={**os.environ, "PYTHONHASHSEED": seed},
             capture_output=True,
             text=True,

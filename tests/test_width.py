@@ -301,7 +301,7 @@ def in_terminal(columns: int, told: str | None, *words: str) -> tuple[int, str]:
     environment |= {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"}
     environment |= {} if told is None else {"COLUMNS": told}
     with subprocess.Popen(
-        [sys.executable, "-m", "planner.cli", *words],
+        [sys.executable, "-m", "planner", *words],
         cwd=ROOT,
         env=environment,
         stdin=subprocess.DEVNULL,
@@ -322,7 +322,7 @@ def test_piped_it_is_as_wide_as_columns_says(words):
     def piped(**told: str) -> str:
         environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
         done = subprocess.run(
-            [sys.executable, "-m", "planner.cli", *words],
+            [sys.executable, "-m", "planner", *words],
             cwd=ROOT, env={**environment, "PYTHONPATH": str(ROOT), **told},
             capture_output=True, text=True, timeout=60, check=True,
         )  # fmt: skip

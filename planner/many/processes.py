@@ -1,23 +1,26 @@
 """Units worked on in processes of this machine, one for each core.
 
-Each process is held by a connection of its own. So when one is killed it is known which unit it was
-at, and no other is touched: a pool of `concurrent.futures` would be lost as a whole.
+Each process is held by pipes of its own. So when one is killed it is known which unit it was at,
+and no other is touched: a pool of `concurrent.futures` would be lost as a whole.
 """
 
 from __future__ import annotations
 
 import os
+import pickle
 import signal
+import subprocess
+import sys
 import threading
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from multiprocessing import get_context, parent_process, resource_tracker
-from multiprocessing.connection import Connection, wait
+from queue import Empty, SimpleQueue
+from tempfile import TemporaryDirectory
+from typing import Any
 
 from planner.many.units import Outcome, Outcomes, Running, Trouble, Unit, Work, plan_unit
-from planner.quiet import divert_stdout
 
 TRIES = 2
 """Processes that a unit may take with it before it is given up."""
@@ -49,33 +52,13 @@ class Processes:
 
     def __call__(self, units: Iterable[tuple[int, Unit]], told: Running) -> Outcomes:
         """Outcomes as they come; closing the iterator ends all processes at once."""
-        tasks, workers = _Tasks(units), list[_Worker]()
-        try:
-            while True:
-                self._hand_out(tasks, workers)
-                busy = [worker for worker in workers if worker.task]
-                told([worker.task.number for worker in busy if worker.task])
-                if not busy:
-                    return
-                for worker, task, outcome in _finished(busy):
-                    if worker.dead:
-                        workers.remove(worker)
-                    if outcome is not None:
-                        yield task.number, outcome
-                    else:
-                        tasks.again.append(task)
-        finally:
-            for worker in workers:
-                worker.end()
-
-    def _hand_out(self, tasks: _Tasks, workers: list[_Worker]) -> None:
-        """Give tasks to idle workers, and to new ones as long as there are cores for them."""
-        idle = [worker for worker in workers if not worker.task]
-        while (idle or len(workers) < self.cores) and (task := tasks.next()):
-            if not idle:
-                workers.append(_Worker(self.work))
-                idle = [workers[-1]]
-            idle.pop().give(task)
+        # what processes that are ended leave behind goes with the folder
+        with TemporaryDirectory(prefix="breakplan-", ignore_cleanup_errors=True) as folder:
+            crew = _Crew(self.cores, self.work, folder)
+            try:
+                yield from crew.outcomes(_Tasks(units), told)
+            finally:
+                crew.end()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,57 +81,115 @@ class _Tasks:
         return self.again.popleft() if self.again else None
 
 
+class _Crew:
+    """The processes that there are."""
+
+    def __init__(self, cores: int, work: Work, folder: str) -> None:
+        self._cores, self._work = cores, work
+        self._environment = {
+            **os.environ,
+            # they import from where this program does; `-P` in their command keeps them from
+            # looking in the current folder first, where data lies
+            "PYTHONPATH": os.pathsep.join(each for each in sys.path if each),
+            **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), folder),
+        }
+        self._workers: list[_Worker] = []
+        self._told: SimpleQueue[tuple[_Worker, Outcome | None]] = SimpleQueue()
+
+    def outcomes(self, tasks: _Tasks, told: Running) -> Outcomes:
+        while True:
+            self._hand_out(tasks)
+            busy = [worker.task.number for worker in self._workers if worker.task]
+            told(busy)
+            if not busy:
+                return
+            for worker, outcome in self._back():
+                task, worker.task = worker.task, None
+                if outcome is None:
+                    self._workers.remove(worker)
+                    worker.end()
+                    if task and task.tries >= TRIES:
+                        outcome = _killed(worker.exit_code)
+                if task and outcome is not None:
+                    yield task.number, outcome
+                elif task:
+                    tasks.again.append(task)
+
+    def _hand_out(self, tasks: _Tasks) -> None:
+        """Give tasks to idle workers, and to new ones as long as there are cores for them."""
+        idle = [worker for worker in self._workers if not worker.task]
+        while (idle or len(self._workers) < self._cores) and (task := tasks.next()):
+            if not idle:
+                self._workers.append(_Worker(self._work, self._environment, self._told))
+                idle = [self._workers[-1]]
+            idle.pop().give(task)
+
+    def _back(self) -> Iterator[tuple[_Worker, Outcome | None]]:
+        """Outcomes there are, or the first that comes within a while; None of who was killed."""
+        with suppress(Empty):
+            yield self._told.get(timeout=TICK)
+            while True:
+                yield self._told.get_nowait()
+
+    def end(self) -> None:
+        """End all processes at once."""
+        for worker in self._workers:
+            worker.end()
+
+
 class _Worker:
     """A process, and the task it is at."""
 
-    def __init__(self, work: Work) -> None:
-        context = get_context("spawn")  # HiGHS's threads would not survive a fork
-        self._ours, theirs = context.Pipe()
-        self._process = context.Process(target=_serve, args=(theirs, work), daemon=True)
-        with _ctrl_c_held():
-            self._process.start()
-        theirs.close()
+    def __init__(
+        self,
+        work: Work,
+        environment: Mapping[str, str],
+        told: SimpleQueue[tuple[_Worker, Outcome | None]],
+    ) -> None:
+        # a group of its own: Ctrl-C is for the program alone, and with a solver that the process
+        # may start it can be ended together
+        self._process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "planner.many.serving"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env=environment,
+            process_group=0,
+        )
+        self._told = told
         self.task: _Task | None = None
-        self.dead = False
+        threading.Thread(target=self._listen, daemon=True).start()
+        self._send(work)
 
     def give(self, task: _Task) -> None:
         self.task = replace(task, tries=task.tries + 1)
-        with suppress(OSError):  # it was killed while idle: `take` finds that out
-            self._ours.send(task.unit)
+        self._send(task.unit)
 
     @property
-    def connection(self) -> Connection:
-        return self._ours
-
-    def take(self) -> Outcome | None:
-        """The outcome; None where the process was killed and the task may be tried again."""
-        assert self.task is not None
-        try:
-            outcome: Outcome = self._ours.recv()
-        except (EOFError, OSError):
-            self.end()
-            return _killed(self._process.exitcode) if self.task.tries >= TRIES else None
-        return outcome
+    def exit_code(self) -> int | None:
+        """That of a process that was ended."""
+        return self._process.returncode
 
     def end(self) -> None:
         """End the process at once, with those that it started."""
-        self.dead = True
-        if hasattr(os, "killpg") and self._process.pid:
-            with suppress(OSError):  # it is gone, or has not come so far as to lead a group
+        if hasattr(os, "killpg"):
+            with suppress(ProcessLookupError, PermissionError):  # it is gone already
                 os.killpg(self._process.pid, signal.SIGKILL)
         self._process.kill()
-        self._process.join()
-        self._ours.close()
+        self._process.wait()
 
+    def _send(self, what: Any) -> None:
+        assert self._process.stdin
+        with suppress(OSError):  # it was killed while idle: `_listen` finds that out
+            pickle.dump(what, self._process.stdin)
+            self._process.stdin.flush()
 
-def _finished(busy: Sequence[_Worker]) -> Iterator[tuple[_Worker, _Task, Outcome | None]]:
-    """Those workers that have an outcome or were killed; none where nothing happens for a while."""
-    ready = wait([worker.connection for worker in busy], TICK)
-    for worker in busy:
-        if worker.connection in ready and worker.task:
-            task, outcome = worker.task, worker.take()
-            worker.task = None
-            yield worker, task, outcome
+    def _listen(self) -> None:
+        """Pass outcomes on as they come, and that no more will."""
+        assert self._process.stdout
+        with suppress(EOFError, OSError, pickle.UnpicklingError):
+            while True:
+                self._told.put((self, pickle.load(self._process.stdout)))
+        self._told.put((self, None))
 
 
 def _killed(exit_code: int | None) -> Trouble:
@@ -159,47 +200,3 @@ def _killed(exit_code: int | None) -> Trouble:
         how = signal.strsignal(-exit_code) or f"signal {-exit_code}"
     brief = "the process that planned it was killed"
     return Trouble(brief, f"{brief}, and so was a second one ({how})")
-
-
-@contextmanager
-def _ctrl_c_held() -> Iterator[None]:
-    """Hold Ctrl-C back for a moment: a process started meanwhile never gets it.
-
-    It would print a traceback; who started it is told, and ends it.
-    """
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    resource_tracker.ensure_running()  # in starting it would let Ctrl-C through again
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-def _serve(connection: Connection, work: Work) -> None:
-    """What a process does: take a unit, give an outcome, until nobody is at the other end."""
-    divert_stdout()
-    if hasattr(os, "setpgid"):
-        os.setpgid(0, 0)  # with a solver it may start, a group that can be ended together
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    with suppress(EOFError, OSError, KeyboardInterrupt):
-        while True:
-            unit = connection.recv()
-            try:
-                outcome = work(unit)
-            except Exception as error:
-                outcome = Trouble.unexpected(error)
-            connection.send(outcome)
-
-
-def _end_with_parent() -> None:
-    """Do not go on for nobody when the program itself is killed."""
-    parent = parent_process()
-    if parent is None:
-        return
-    parent.join()
-    if hasattr(os, "killpg"):
-        os.killpg(0, signal.SIGKILL)
-    os._exit(1)

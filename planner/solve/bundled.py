@@ -3,13 +3,55 @@
 from __future__ import annotations
 
 import contextlib
+import subprocess
 import time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
 
 import numpy as np
 import pulp
 
 from planner.engine import INFINITY, Floats, Limits, Outcome, Progress
 from planner.model import BreakModel
+
+
+class _Cbc(pulp.PULP_CBC_CMD):  # type: ignore[misc]
+    """The solver's program: interrupted, PuLP would leave it running, and its files behind."""
+
+    def solve_CBC(self, lp: Any, use_mps: bool = True) -> int:  # noqa: N802
+        """Solve by way of files in a folder of their own."""
+        with TemporaryDirectory(prefix="breakplan-") as folder:
+            model, answer = (str(Path(folder, name)) for name in ("model.mps", "answer"))
+            variables, columns, rows, _ = lp.writeMPS(model, rename=1)
+            words = [self.path, model]
+            if lp.sense == pulp.LpMaximize:
+                words.append("-max")
+            if self.timeLimit is not None:
+                words += ["-sec", str(self.timeLimit)]
+            for option in self.getOptions():
+                words += f"-{option}".split()
+            words.append("-solve" if self.mip else "-initialSolve")
+            words += ["-printingOptions", "all", "-solution", answer]
+            _finish(words)
+            if not Path(answer).exists():
+                raise pulp.PulpSolverError("no solution file")
+            status, values, _, _, _, kind = self.readsol_MPS(answer, lp, variables, columns, rows)
+        lp.assignVarsVals(values)
+        lp.assignStatus(status, kind)
+        return int(status)
+
+
+def _finish(words: list[str]) -> None:
+    """Run a program to its end, or end it when we are interrupted."""
+    nowhere = subprocess.DEVNULL
+    ran = subprocess.Popen(words, stdin=nowhere, stdout=nowhere, stderr=nowhere)
+    try:
+        ran.wait()
+    except BaseException:
+        ran.kill()
+        ran.wait()
+        raise
 
 
 class Bundled:
@@ -60,7 +102,7 @@ class Bundled:
 
     def _solve(self, limits: Limits, *, mip: bool) -> Outcome:
         seconds = None if limits.seconds == INFINITY else limits.seconds
-        solver = pulp.PULP_CBC_CMD(
+        solver = _Cbc(
             mip=mip, msg=False, timeLimit=seconds, gapRel=limits.share, gapAbs=limits.amount
         )
         began = time.perf_counter()
@@ -84,5 +126,5 @@ class Bundled:
 
     def relaxed(self) -> float:
         """Bound where whole numbers need not be whole."""
-        self._problem.solve(pulp.PULP_CBC_CMD(mip=False, msg=False))
+        self._problem.solve(_Cbc(mip=False, msg=False))
         return float(self._problem.objective.value() - self._problem.objective.constant)

@@ -1,0 +1,39 @@
+"""Where the program begins: ready to be stopped before anything that takes time is imported."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    """Run the program `breakplan`."""
+    _leave_current_folder()  # before anything is imported that Python has not imported already
+    from planner.stopping import Stopping
+
+    stopping = Stopping()
+
+    def program() -> None:
+        stopping.listen()
+        from planner.quiet import open_closed
+
+        open_closed()
+        from planner import cli
+
+        cli.main()
+
+    stopping.run(program)
+
+
+def _leave_current_folder() -> None:
+    """Import nothing from the current folder, which `python -m` puts first: data lies there.
+
+    But the planner itself, where it is the one that runs.
+    """
+    ours = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+    if not sys.flags.safe_path and sys.path[:1] in ([""], [os.getcwd()]) and ours != os.getcwd():
+        del sys.path[0]
+
+
+if __name__ == "__main__":
+    main()
