@@ -30,6 +30,7 @@ from planner.commands import (
 )
 from planner.errors import BreakplanError
 from planner.quiet import divert_stdout
+from planner.signs import showing
 
 app = typer.Typer(
     name="breakplan",
@@ -85,6 +86,7 @@ def main() -> None:
     _keep_stdout_clean()
     if isinstance(sys.stderr, io.TextIOWrapper):  # a terminal that lacks a sign gets a `?`
         sys.stderr.reconfigure(errors="replace")
+    sys.stdout, sys.stderr = showing(sys.stdout), showing(sys.stderr)
     try:
         app()
     except BreakplanError as error:

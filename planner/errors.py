@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.signs import shown_line
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
@@ -26,7 +28,7 @@ class Problem:
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}" if self.line else self.file
-        return f"{place}: {self.message}"
+        return shown_line(f"{place}: {self.message}")
 
 
 class BreakplanError(Exception):

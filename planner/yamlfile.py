@@ -16,6 +16,7 @@ from typing import Any
 import yaml
 
 from planner.errors import InputError, Problem
+from planner.signs import shown_line
 from planner.syntax import syntax_fault
 
 MOST_BYTES = 5_000_000
@@ -143,7 +144,7 @@ def nearest(word: str, words: Iterable[str]) -> str:
 
 def _tidy(message: str) -> str:
     """Keep a message to one line of printable signs, whatever it quotes."""
-    line = "".join(each if each.isprintable() else "?" for each in " ".join(message.split()))
+    line = shown_line(" ".join(message.split()))
     half = MOST_MESSAGE // 2
     return line if len(line) <= MOST_MESSAGE else f"{line[:half]} .. {line[-half:]}"
 

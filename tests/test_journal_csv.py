@@ -31,7 +31,6 @@ from planner.journal.entries import (
     Weighed,
     YieldsWritten,
 )
-from planner.journal.texts import safe
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import ENTERED
 from planner.shop.entering.odd import Judge
@@ -45,6 +44,7 @@ from planner.shop.tables.entryrows import digits, in_unit, rate_in_unit
 from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
 from planner.shop.tables.imported import Reading, read_lines
 from planner.show.journaldata import journal_csv
+from planner.signs import shown_line
 from tests.shops import shop_folder
 
 DEC = date(2026, 12, 1)
@@ -761,7 +761,7 @@ def stop_unless_told_well(things, raw, mapping):
     except InputError as error:
         problems = list(error.problems) or [None]
     assert len(problems) <= 20
-    assert all(safe(problem.message) == problem.message for problem in problems)
+    assert all(shown_line(problem.message) == problem.message for problem in problems)
 
 
 @settings(max_examples=150, deadline=None)

@@ -1,12 +1,14 @@
 """One rule for names in files and in the journal: short, on one line, every sign seen."""
 
+import json
 from datetime import date
 
 import pytest
 
 from planner.journal.checks import check_entry
 from planner.journal.entries import OrderTaken
-from planner.journal.texts import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, safe
+from planner.journal.texts import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH
+from planner.signs import shown_line
 
 MON = date(2026, 11, 30)
 
@@ -84,9 +86,10 @@ def test_a_name_with_its_species_in_front_fits_into_the_journal():
 def test_names_of_other_languages_pass(shop):
     shop.spoil("scenario", ("the corner bistro", "'Café Zoë e\u0301, 肉屋 № 3 🐑 – «Ørn»'"))
     assert shop.problems("scenario") == []
-    assert safe("Café Zoë e\u0301, 肉屋 № 3 🐑") == "Café Zoë e\u0301, 肉屋 № 3 🐑"
+    assert shown_line("Café Zoë e\u0301, 肉屋 № 3 🐑") == "Café Zoë e\u0301, 肉屋 № 3 🐑"
 
 
 @pytest.mark.parametrize("sign", ["\x1b", "\u200b", "\u202e", "\U000e0041", "\u3164"])
 def test_hidden_signs_do_not_reach_a_terminal(sign):
-    assert safe(f"a{sign}b") == "a\ufffdb"
+    shown = json.dumps(sign)[1:-1]  # an escape is that of JSON
+    assert shown_line(f"a{sign}b") == f"a{shown}b"

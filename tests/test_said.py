@@ -22,7 +22,6 @@ from planner.journal.entries import (
     Wasted,
     Weighed,
 )
-from planner.journal.texts import safe
 from planner.measures import WEEKDAYS
 from planner.shop.entering.again import said_before
 from planner.shop.entering.daysaid import read_said_day
@@ -33,6 +32,7 @@ from planner.shop.entering.said import Reader
 from planner.shop.entering.sayings import PATTERNS
 from planner.shop.entering.things import Things
 from planner.shop.entering.usual import usual_of
+from planner.signs import shown_line
 from planner.yamlfile import Document
 from tests.shops import shop_folder
 
@@ -280,7 +280,7 @@ def test_whatever_is_said_gives_an_entry_or_one_safe_line(reader, words):
         check_entry(reader.read(" ".join(words)))
     except ValueError as error:
         told = str(error) or "\n"
-    assert told == safe(told)
+    assert told == shown_line(told)
 
 
 @given(st.dates(date(2020, 1, 1), date(2030, 1, 1)), st.sampled_from(WEEKDAYS))

@@ -214,7 +214,7 @@ def test_a_message_is_one_printable_line_however_strange_what_it_quotes(read):
     message = document.problems[0].message
     assert message.isprintable()
     assert len(message) < 320
-    assert message.startswith('cannot read "x ?[2J') and message.endswith("; write 6 lb")
+    assert message.startswith('cannot read "x \\u001b[2J') and message.endswith("; write 6 lb")
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,6 @@ from planner.files.shop_file import Shop
 from planner.journal.counting import counting, undone_writings
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
 from planner.journal.store import Journal
-from planner.journal.texts import safe
 from planner.measures import show_count
 from planner.outfile import is_standard_output, write_text
 from planner.shop.entering.again import said_before
@@ -42,6 +41,7 @@ from planner.show.journal import (
 from planner.show.journaldata import EntryData, journal_csv
 from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
+from planner.signs import shown_line
 
 MOST_ODD = 10
 """Oddities that are told one by one."""
@@ -124,7 +124,7 @@ class JournalDesk:
             try:
                 entry = Reader(self.things, self.today, states).read(text)
             except ValueError as error:
-                problems.append(Problem("--add", 0, safe(f"{said}: {error}")))
+                problems.append(Problem("--add", 0, shown_line(f"{said}: {error}")))
                 continue
             found = self._odd(entry, entries, usual, states)
             odd += [f"{said}: {each}" for each in found]
@@ -211,7 +211,8 @@ class JournalDesk:
         if not odd or yes:
             return
         told = [
-            Problem(name, 0, safe(f"{each}; if it is right, add --yes")) for each in odd[:MOST_ODD]
+            Problem(name, 0, shown_line(f"{each}; if it is right, add --yes"))
+            for each in odd[:MOST_ODD]
         ]
         if len(odd) > MOST_ODD:
             more = f"{len(odd) - MOST_ODD} more are odd; if they are right, add --yes"
@@ -231,7 +232,7 @@ class JournalDesk:
             typer.echo(self._data((), orders).planned(entries, odd))
             return
         for each in odd:
-            typer.echo(f"odd: {safe(each)}", err=True)
+            typer.echo(f"odd: {shown_line(each)}", err=True)
         typer.echo(f"Would enter {show_count(len(entries), 'entry', 'entries')}:")
         typer.echo(self._entries(entries, self._words((), orders)))
 
@@ -241,7 +242,7 @@ class JournalDesk:
             typer.echo(self._data(made).listing(made, oddities=odd))
             return
         for each in odd:
-            typer.echo(f"odd: {safe(each)}", err=True)
+            typer.echo(f"odd: {shown_line(each)}", err=True)
         typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
         numbers = [one.number for one in made]
         typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))

@@ -8,11 +8,11 @@ from datetime import date
 
 from planner.errors import InputError, Problem
 from planner.journal.entries import OrderTaken, Recorded
-from planner.journal.texts import safe
 from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.kinds import KINDS, name_in, read_kind
 from planner.shop.entering.things import Things
 from planner.shop.tables.columns import plain
+from planner.signs import shown_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,14 +84,14 @@ class Wanted:
         try:
             return limit if text is None else read_said_day(text, self._today, coming=self._coming)
         except ValueError as error:
-            self._problems.append(Problem(option, 0, safe(str(error))))
+            self._problems.append(Problem(option, 0, shown_line(str(error))))
             return limit
 
     def _read_kind(self, text: str | None) -> type | None:
         try:
             return None if text is None else KINDS[read_kind(text)]
         except ValueError as error:
-            self._problems.append(Problem("--kind", 0, safe(str(error))))
+            self._problems.append(Problem("--kind", 0, shown_line(str(error))))
             return None
 
     def _read_name(self, text: str, things: Things, there: set[str]) -> set[str]:
@@ -105,5 +105,5 @@ class Wanted:
             names |= {things.pieces[root].full for root in species.get(word, ())}
             names |= {name for name in there if plain(name).endswith(f" {word}")}
             if not names:
-                self._problems.append(Problem("--what", 0, safe(str(error))))
+                self._problems.append(Problem("--what", 0, shown_line(str(error))))
         return names

@@ -9,7 +9,6 @@ from typing import get_args
 
 from planner.commands.journal_desk import JournalDesk
 from planner.errors import InputError, Problem
-from planner.journal.texts import safe
 from planner.measures import show_count
 from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.kinds import read_kind
@@ -21,6 +20,7 @@ from planner.shop.tables.doubtful import ADD_YES, doubts_of, told_doubts, usual_
 from planner.shop.tables.figures import Order
 from planner.shop.tables.imported import Imported, Reading, read_lines
 from planner.show.progress import counted_line
+from planner.signs import shown_line
 
 _DECIMAL = {"point": ".", "comma": ","}
 
@@ -91,11 +91,11 @@ def _reading(desk: JournalDesk, words: FileWords) -> Reading:
     try:
         kind = read_kind(words.kind) if words.kind else kind
     except ValueError as error:
-        problems.append(Problem("--kind", 0, safe(str(error))))
+        problems.append(Problem("--kind", 0, shown_line(str(error))))
     try:
         day = read_said_day(words.day, desk.today, coming=False) if words.day else None
     except ValueError as error:
-        problems.append(Problem("--day", 0, safe(str(error))))
+        problems.append(Problem("--day", 0, shown_line(str(error))))
     try:
         mapping = read_mapping(words.columns, "--columns") if words.columns is not None else None
     except InputError as error:
@@ -133,7 +133,7 @@ def _items(text: str, things: Things) -> dict[str, str]:
         try:
             find_arrival(things, ours) if _is_arrival(things, ours) else things.find(ours)
         except ValueError as error:
-            problems.append(Problem(name, line, safe(str(error))))
+            problems.append(Problem(name, line, shown_line(str(error))))
     if problems:
         raise InputError(problems)
     return {plain(theirs): ours for theirs, (ours, _) in pairs.items()}

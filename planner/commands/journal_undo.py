@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from planner.errors import InputError, Problem
 from planner.journal.entries import BreakDone, Filled, PlanKept, Recorded, Undone, YieldsWritten
-from planner.journal.texts import safe
 from planner.measures import show_count
 from planner.show.journal import undo_words
+from planner.signs import shown_line
 
 
 class Undoing:
@@ -98,8 +98,8 @@ class Undoing:
         ways = ", ".join(dict.fromkeys(way for each in into.values() for way in each))
         by = f"{'entry' if len(into) == 1 else 'entries'} {', '.join(map(str, into))}"
         raise _fault(
-            f"the weights of {safe(ways)} were counted into the recipe by {by}, and stay in its "
-            f"figures; if it is right, add --yes"
+            f"the weights of {shown_line(ways)} were counted into the recipe by {by}, and stay in "
+            f"its figures; if it is right, add --yes"
         )
 
 

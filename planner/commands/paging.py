@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from planner.signs import shown_line
+
 SIX = "6:00"
 """When a butcher begins where nobody says."""
 
@@ -58,4 +60,4 @@ def write_page(page: Path, text: str, *, json: bool) -> None:
     from planner.show.page import MARK
 
     write_text(page, text, MARK)
-    typer.echo(f"written: {page}", err=json)
+    typer.echo(f"written: {shown_line(str(page))}", err=json)

@@ -10,6 +10,7 @@ import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
 from planner.errors import InputError, Problem
+from planner.signs import shown_line
 
 if TYPE_CHECKING:
     from planner.files.asked_order import WrittenOrder
@@ -81,7 +82,9 @@ def promise(
         for each in new:
             if _is_there(scenario, each):
                 what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
-                typer.echo(f"odd: {name} has this very order already ({what})", err=True)
+                typer.echo(
+                    f"odd: {shown_line(name)} has this very order already ({what})", err=True
+                )
         if in_shop:
             name = _enter(path, scenario, new)
         else:
@@ -89,7 +92,7 @@ def promise(
     if json:
         typer.echo(promise_json(promised, accepted))
     elif write:
-        typer.echo(f"\nWritten into {name}." if accepted else f"\nNothing was written into {name}.")
+        typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {shown_line(name)}.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
 

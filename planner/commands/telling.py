@@ -12,6 +12,7 @@ import typer
 
 from planner.commands.paging import stop_unless_page_fits, write_page
 from planner.errors import InputError, Problem
+from planner.signs import shown_line
 
 if TYPE_CHECKING:
     from planner.ask.replan import Replan
@@ -69,7 +70,7 @@ def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Pa
         print_plan(plan, shop, json=json)
     if csv:
         names = ", ".join(path.name for path in write_tables(plan, csv))
-        typer.echo(f"written to {csv}: {names}", err=json)
+        typer.echo(f"written to {shown_line(str(csv))}: {names}", err=json)
     if sheets.page:
         from planner.ask.morning import mornings
         from planner.show.page import week_page

@@ -116,6 +116,7 @@ def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
     from planner.shop.tables.weighform import form_rows
     from planner.show.table import ENCODING, Table, csv_text
     from planner.show.weighed import form_json
+    from planner.signs import shown_line
 
     if json and is_standard_output(path):
         told = "does not go with --csv-form -: that writes the table to standard output"
@@ -126,13 +127,14 @@ def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
         typer.echo(text, nl=False)
         return
     write_text(path, text, None, ENCODING)
+    name = shown_line(str(path))
     if json:
         typer.echo(form_json(weighing, str(path)))
     elif weighing.has_plan:
-        typer.echo(f"Written: {path}. Fill in the weights, then:")
-        typer.echo(f"  breakplan weigh-in {quote(str(path))}")
+        typer.echo(f"Written: {name}. Fill in the weights, then:")
+        typer.echo(f"  breakplan weigh-in {quote(name)}")
     else:
-        typer.echo(f"No plan is kept for {weighing.day}: only heads are in {path}.")
+        typer.echo(f"No plan is kept for {weighing.day}: only heads are in {name}.")
 
 
 def _by_hand(asker: Asker, weighing: Weighing) -> WeighedIn:

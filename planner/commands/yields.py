@@ -83,13 +83,13 @@ def _full(species: str, piece: str) -> str:
 def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]]:
     """Species and piece that are meant; none where none is named."""
     from planner.files.names import piece_names
-    from planner.journal.texts import safe
     from planner.recipe import recipe_with
+    from planner.signs import shown_line
 
     if text is None:
         return []
     try:
-        shown = safe(text.strip())
+        shown = shown_line(text.strip())
         name = piece_names(recipes).find(shown)
     except ValueError as error:
         raise InputError([Problem("PIECE", 0, str(error))]) from None

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from planner.errors import InputError, Problem
 from planner.journal.schema import APPLICATION_ID, STEPS, Step, migrate, version_of
-from planner.journal.texts import safe
+from planner.signs import shown_line
 
 _T = TypeVar("_T")
 
@@ -47,7 +47,7 @@ def told(path: Path) -> Iterator[None]:
     except sqlite3.ProgrammingError:  # ours to mend: a journal that was closed, for one
         raise
     except sqlite3.Error as error:
-        said = _SAID.get(code_of(error), f"is refused by SQLite: {safe(str(error))}")
+        said = _SAID.get(code_of(error), f"is refused by SQLite: {shown_line(str(error))}")
         raise problem(path, said) from error
     except UnicodeDecodeError as error:  # Python's, of what SQLite says about damage
         raise problem(path, _SAID[sqlite3.SQLITE_CORRUPT]) from error

@@ -23,9 +23,9 @@ from planner.journal.entries import (
     Weighed,
     YieldsWritten,
 )
-from planner.journal.texts import safe
 from planner.measures import POUNDS, show_count, show_day, show_money
 from planner.shop.entering.orders import OrderState
+from planner.signs import shown_line
 
 SMALLEST = 0.0005
 """Of a unit: less than this shows as less than 0.001."""
@@ -59,7 +59,7 @@ class EntryWords:
 
     def words(self, entry: Entry) -> str:
         """What an entry says, without its kind and day; safe to print on a terminal."""
-        return safe(self._words(entry))
+        return shown_line(self._words(entry))
 
     def name(self, full: str) -> str:
         """What a thing of the journal is called here."""

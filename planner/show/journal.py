@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.journal.entries import Delivery, Entry, OrderTaken, PlanKept, Recorded
-from planner.journal.texts import safe
 from planner.measures import WEEKDAYS, show_count
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
 from planner.shop.plans.kept import read_kept
 from planner.show.entrywords import EntryWords, short_day
 from planner.show.layout import GAP, INDENT, WIDTH, columns_of, listed, table, wrapped
+from planner.signs import shown_line
 
 HEADS = ("no.", "day", "what", "", "entered")
 
@@ -62,9 +62,11 @@ def _list_of(entry: PlanKept, today: date, width: int) -> list[str]:
     kept = read_kept(entry.plan)
     days: dict[date, list[str]] = {}
     for each in kept.breaks if kept else ():
-        days.setdefault(each.day, []).append(f"{each.count} {safe(each.piece)}: {safe(each.way)}")
+        days.setdefault(each.day, []).append(
+            f"{each.count} {shown_line(each.piece)}: {shown_line(each.way)}"
+        )
     for batch in kept.batches if kept else ():
-        days.setdefault(batch.day, []).append(f"make {safe(batch.blend)}")
+        days.setdefault(batch.day, []).append(f"make {shown_line(batch.blend)}")
     return [
         line
         for day, things in sorted(days.items())

@@ -14,6 +14,8 @@ from typing import TextIO
 import wcwidth
 from tabulate import tabulate
 
+from planner.signs import shown_line, shown_text
+
 WIDTH = 100
 """Columns at most, and where nobody says how many there are."""
 
@@ -43,19 +45,19 @@ def columns_of(text: str) -> int:
 
 
 def _columns(line: str) -> int:
-    columns = wcwidth.wcswidth(line)  # as the tables are made
-    return columns if columns >= 0 else wcwidth.width(line)  # a control sign in it
+    return wcwidth.wcswidth(shown_text(line))  # as the tables are made
 
 
 def table(rows: Sequence[Sequence[str]], heads: Sequence[str], align: Sequence[str]) -> str:
     """Rows in columns, two spaces in; `align` is left or right for each column."""
+    rows = [[shown_text(cell) for cell in row] for row in rows]
     lines = tabulate(rows, headers=heads, tablefmt="plain", colalign=align, disable_numparse=True)
     return indent(lines, " " * INDENT)
 
 
 def clip(text: str, width: int) -> str:
     """Cut a text that is too long for its column; names are the user's and may be any length."""
-    clean = " ".join(text.split())
+    clean = shown_line(" ".join(text.split()))
     if columns_of(clean) <= width:
         return clean
     return wcwidth.clip(clean, 0, max(0, width - 2)) + ".."
@@ -116,6 +118,7 @@ def _widths(lines: Sequence[Sequence[str]]) -> list[int]:
 
 def wrapped(text: str, margin: int = 0, width: int = WIDTH, hanging: int = 0) -> list[str]:
     """Lines of at most `width` columns, `margin` spaces in, and `hanging` more below the first."""
+    text = shown_text(text)
     wrap = textwrap.wrap if columns_of(text) == len(text) else wcwidth.wrap
     first, rest = " " * margin, " " * (margin + hanging)
     return wrap(text, width, initial_indent=first, subsequent_indent=rest)

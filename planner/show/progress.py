@@ -13,6 +13,10 @@ from planner.engine import Progress
 from planner.measures import show_money
 from planner.show.layout import WIDTH
 from planner.show.shorten import shortened
+from planner.signs import Codes
+
+CLEAR = Codes("\r\033[K")
+"""Begins the line of a terminal anew."""
 
 PATIENCE = 2.0
 """Seconds before anything is shown."""
@@ -94,12 +98,13 @@ def _line() -> Iterator[Callable[[str], None] | None]:
         if now < PATIENCE or now - shown < PAUSE:
             return
         shown = now
-        sys.stderr.write(f"\r\033[K{now:4.0f} s   {text}")
+        sys.stderr.write(CLEAR)
+        sys.stderr.write(f"{now:4.0f} s   {text}")
         sys.stderr.flush()
 
     try:
         yield show
     finally:
         if shown:
-            sys.stderr.write("\r\033[K")
+            sys.stderr.write(CLEAR)
             sys.stderr.flush()

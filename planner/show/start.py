@@ -10,13 +10,14 @@ from textwrap import wrap
 
 from planner.show.json import FORMAT
 from planner.show.layout import WIDTH
+from planner.signs import shown_line
 
 
 def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:
     """What was made, and the next steps."""
-    week = shlex.join(["breakplan", "week", str(folder / "first-week.yaml")])
+    week = shlex.join(["breakplan", "week", shown_line(str(folder / "first-week.yaml"))])
     lines = (
-        f"Made {folder}, for {', '.join(species)}: {', '.join(made)}",
+        f"Made {shown_line(str(folder))}, for {', '.join(species)}: {', '.join(made)}",
         "Every figure in it is an invented guess: put your own into shop.yaml, prices first.",
         f"A first plan at once: {week}",
         "Your own: in that folder, enter what arrives (breakplan journal --help) and what lies in "

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from planner.signs import shown_text
 
 
 def environment() -> Environment:
@@ -13,4 +16,10 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         undefined=StrictUndefined,
+        finalize=_seen,
     )
+
+
+def _seen(value: object) -> object:
+    """A text as it is shown; what is markup already was made of such texts."""
+    return shown_text(value) if isinstance(value, str) and not isinstance(value, Markup) else value

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from planner.files.names import Names, cut_names, piece_names
-from planner.journal.texts import safe
 from planner.recipe import Way, full_name, recipe_with
 from planner.scenario import Scenario
+from planner.signs import shown_line
 from planner.yamlfile import nearest
 
 LONGEST = 200
@@ -165,7 +165,7 @@ class Things:
 
 def printable(text: str) -> str:
     """A text of the user's as it may be printed: one line, no signs that steer a terminal."""
-    line = safe(text)
+    line = shown_line(text)
     return line if len(line) <= LONGEST else f"{line[:LONGEST]}.."
 
 

@@ -24,11 +24,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from planner.journal.entries import Recorded, Sold, Wasted
-from planner.journal.texts import safe
 from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay, monday_of
 from planner.scenario import Demand, Scenario
 from planner.shop.stock.known import Known
 from planner.shop.stock.shelf import Shelf, is_nothing, shelves
+from planner.signs import shown_line
 
 FOLLOWED = timedelta(days=14)
 """How long after the last stock of it a cut counts as followed in the journal.
@@ -128,7 +128,7 @@ def _entered(
     for each in sold:
         cut = known.cut(each.cut)
         if cut is None:
-            unknown[safe(each.cut)] = None
+            unknown[shown_line(each.cut)] = None
         elif cut.by_each != each.by_each:
             other_way[cut.name] = None
         else:

@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from planner.errors import InputError, Problem
-from planner.journal.texts import safe
 from planner.shop.entering.things import printable
 from planner.shop.tables.csvfile import Row, Score, Sheet
+from planner.signs import shown_line
 from planner.yamlfile import nearest
 
 FIELDS = (
@@ -65,7 +65,10 @@ def read_mapping(text: str, option: str) -> dict[str, str]:
     InputError
         A part has no `=`, or two have the same left side.
     """
-    parts = next(csv.reader([text], skipinitialspace=True), [])
+    try:
+        parts = next(csv.reader([text], skipinitialspace=True), [])
+    except csv.Error as error:  # a line break in it
+        raise InputError([Problem(option, 0, f'cannot be read: "{text}": {error}')]) from None
     pairs: dict[str, str] = {}
     problems: list[Problem] = []
     for part in parts:
@@ -114,7 +117,7 @@ def find_columns(sheet: Sheet, mapping: Mapping[str, str] | None) -> tuple[Colum
             message = f"two columns, {both}, are both the {column.field}"
             problems.append(Problem(sheet.name, sheet.heads.line, message))
     if problems:
-        raise InputError([replace(each, message=safe(each.message)) for each in problems])
+        raise InputError([replace(each, message=shown_line(each.message)) for each in problems])
     return tuple(columns)
 
 

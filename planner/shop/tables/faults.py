@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.errors import InputError, Problem
-from planner.journal.texts import safe
 from planner.shop.tables.rowreader import UnknownItemError
+from planner.signs import shown_line
 
 TOLD = 20
 """Faults that are told one by one."""
@@ -59,7 +59,7 @@ class LineFaults:
         if not found:
             return
         found.sort()
-        told = [Problem(self._name, line, safe(message)) for line, message in found[:TOLD]]
+        told = [Problem(self._name, line, shown_line(message)) for line, message in found[:TOLD]]
         if len(found) > TOLD:
             last = told[-1]
             told[-1] = replace(last, message=f"{last.message} (and {len(found) - TOLD} more)")
