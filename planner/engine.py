@@ -23,7 +23,13 @@ from planner.stopping import SIGNALS
 INFINITY = float("inf")
 
 PROOF = 10.0
-"""Seconds for a bound when the time given ended before there was one."""
+"""Seconds for a bound when the time given ended before there was one, at most."""
+
+LEAST = 0.1
+"""Seconds that a search is given at least."""
+
+OVERTIME, AT_LEAST = 0.1, 1.0
+"""Share of the time given, and seconds, in which what was begun is brought to an end."""
 
 SLOW = (
     "mip_allow_restart",
@@ -46,6 +52,12 @@ LONG = (
 
 FINE = 1e-7
 """How far off a whole number may be; `Engine.settle` makes it whole."""
+
+FINEST = 1e-10
+"""The finest tolerance of HiGHS."""
+
+TRIFLE = 1e-3
+"""Money that what a tolerance lets through may be worth: dear things are weighed more finely."""
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
@@ -128,11 +140,37 @@ class Engine:
         for option, value in {
             "threads": 2,
             "random_seed": 0,
-            "mip_feasibility_tolerance": FINE,
         }.items():
             self._highs.setOptionValue(option, value)
+        self._longest = FINE
+        self.within(INFINITY)
         self._highs.passModel(_highs_model(arrays))
         self._take(arrays)
+
+    def within(self, seconds: float) -> None:
+        """Give everything from now on so much time together, and a little to come to an end."""
+        self._ends = time.perf_counter() + seconds
+        self._overtime = OVERTIME * seconds
+
+    def as_long_as(self, other: Engine) -> None:
+        """Take the time that another engine has."""
+        self._ends, self._overtime = other._ends, other._overtime
+
+    @contextmanager
+    def finely(self) -> Iterator[None]:
+        """Take the finest tolerance there is for a while."""
+        self._highs.setOptionValue("primal_feasibility_tolerance", FINEST)
+        try:
+            yield
+        finally:
+            self._weigh()
+
+    def _weigh(self) -> None:
+        """Tolerances by the dearest thing there is."""
+        dearest = float(np.max(np.abs(self._arrays.cost), where=~self._arrays.whole, initial=0.0))
+        most = max(FINEST, TRIFLE / max(1.0, dearest))
+        self._highs.setOptionValue("primal_feasibility_tolerance", min(FINE, most))
+        self._highs.setOptionValue("mip_feasibility_tolerance", min(self._longest, 10 * most))
 
     def stride(self) -> None:
         """Search with long strides: sooner done where what is asked is not to the cent.
@@ -140,7 +178,8 @@ class Engine:
         Whole numbers may be as far off as HiGHS has it, and of its heuristics those are left out
         that took more time than they saved.
         """
-        self._highs.setOptionValue("mip_feasibility_tolerance", 1e-6)
+        self._longest = 1e-6
+        self._weigh()
         for option in SLOW:
             self._highs.setOptionValue(option, False)
 
@@ -153,6 +192,7 @@ class Engine:
         self._row_lower, self._row_upper = arrays.row_lower.copy(), arrays.row_upper.copy()
         self._lifted = np.zeros(len(arrays.row_lower), dtype=np.bool_)
         self._start: Floats | None = None
+        self._weigh()
 
     def become(self, arrays: Arrays) -> None:
         """Put another model in place; one with the same matrix only changes bounds and costs."""
@@ -359,7 +399,11 @@ class Engine:
 
     def _limit(self, seconds: float, *, search: bool) -> None:
         """Time for the next run: HiGHS counts a search anew, and all else since it began."""
-        before = 0.0 if search else self._highs.getRunTime()
+        before = 0.0
+        if not search:
+            before = self._highs.getRunTime()
+            left = self._ends + self._overtime - time.perf_counter()
+            seconds = min(seconds, max(AT_LEAST, left))
         self._highs.setOptionValue("time_limit", before + seconds)
 
     def _agrees(self, outcome: Outcome) -> bool:
@@ -396,7 +440,7 @@ class Engine:
         count = len(self._whole)
         self.let(self._whole, whole=False)
         self._highs.changeColsBounds(count, self._whole, fixed, fixed)
-        self._highs.setOptionValue("time_limit", INFINITY)
+        self._limit(INFINITY, search=False)
         self._highs.run()
         outcome = self._outcome()
         self.let(self._whole, whole=True)

@@ -61,3 +61,15 @@ class NoPlanInTimeError(BreakplanError):
     """No plan at all was found in the time given."""
 
     exit_code = 4
+
+
+class TooLargeError(BreakplanError):
+    """More than can be planned in the memory of a usual computer: which number to make smaller."""
+
+    exit_code = 2
+
+
+class UnsoundPlanError(BreakplanError):
+    """What the solver found does not stand up to being counted again."""
+
+    exit_code = 4

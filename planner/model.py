@@ -19,6 +19,7 @@ from pulp import LpAffineExpression, LpConstraint, LpMaximize, LpProblem, LpVari
 
 from planner.recipe import Blend, Cut
 from planner.scenario import GrindRule, Held, Lot, Rule, Scenario, Stock
+from planner.size import stop_if_too_large
 
 MINUTE_TIE = 0.001
 """Among plans of equal score prefer fewer bench minutes: money a minute."""
@@ -102,14 +103,18 @@ class BreakModel:
     rules : dict of rule number to LpConstraint
     bench : dict of day to LpConstraint
     score, ties, order_value : LpAffineExpression
+    rewarded : float
+        The most money that rewards add to the score.
     """
 
     def __init__(self, scenario: Scenario) -> None:
+        stop_if_too_large(scenario)
         self.scenario = scenario
         self.days = range(scenario.days)
         self.weights = {lot.index: lot.weights() for lot in scenario.lots}
         self.problem = LpProblem("week", LpMaximize)
         self.rows: dict[str, LpConstraint] = {}
+        self.rewarded = 0.0
         self._columns = 0
 
         self.breaks: dict[tuple[int, str, str, int], LpVariable] = {}
@@ -569,6 +574,7 @@ class BreakModel:
 
         It is neither in the score nor in the ties. Returns the variable that counts.
         """
+        self.rewarded += most * money
         counted = self._variable("reward", *name, most=most)
         less = ((x, -n) for x, n in terms)
         self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)

@@ -16,7 +16,7 @@ from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Later, Sale, 
 from planner.model import AFTER_TIE, BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.recipe import Cut, Way
 from planner.scenario import Held, Lot, Scenario
-from planner.solve import Options, Search, Solution, Status
+from planner.solve import SAME, Options, Search, Solution, Status, ceiling
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
@@ -37,6 +37,8 @@ class Plan:
     bound : float
         What no plan can exceed, by proof, its ties counted like this plan's: a plan with more
         minutes or staler cuts may score higher by what its ties weigh more.
+    parts : int
+        In how many parts, one after the other, a long period was planned.
     """
 
     scenario: Scenario
@@ -58,6 +60,7 @@ class Plan:
     orders_proven: bool
     seconds: float
     later: tuple[Later, ...] = ()
+    parts: int = 1
 
     @property
     def score(self) -> float:
@@ -78,7 +81,7 @@ class Plan:
     @property
     def within(self) -> float:
         """How far below the best possible the plan can be at most."""
-        return self.bound - self.score
+        return max(0.0, self.bound - self.score)
 
 
 def plan_week(
@@ -148,7 +151,13 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
         orders_proven=solution.orders_proven,
         seconds=solution.seconds,
         later=tuple(_later(scenario, solution)),
+        parts=solution.parts,
     )
+    beyond = plan.score - plan.bound
+    if beyond > 0:  # by rounding; more than that disproves the bound
+        sure = beyond < max(CENT, SAME * abs(plan.score))
+        bound = plan.score if sure else max(plan.score, ceiling(scenario))
+        plan = replace(plan, bound=bound, status=plan.status if sure else "time limit")
     if plan.status == "proven" and plan.within >= CENT:  # ties weigh more than the model counted
         return replace(plan, status="within tolerance")
     return plan

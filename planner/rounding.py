@@ -16,7 +16,7 @@ Research 49, 2001; from memory).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -28,6 +28,13 @@ FLAT = 0.02
 
 ROUND = 1e-9
 
+TERMS = 400_000
+"""Terms of all rows together; where there would be more, those of long spans are left out."""
+
+
+OVER = 3
+"""Times that terms are counted too high: wants and lots are not of every day."""
+
 
 @dataclass(frozen=True, slots=True)
 class RoundingRow:
@@ -38,13 +45,37 @@ class RoundingRow:
 
 
 def rounding_rows(model: BreakModel) -> list[RoundingRow]:
-    """All rows of a model: for each cut, span of days and size of piece."""
-    rows = []
-    for name, sources in _sources(model).items():
-        cut = model.scenario.cuts[name]
-        if cut.kind not in BY_PRODUCTS:  # many rows, and no piece is cut for them
-            rows += list(_rows_of(model, cut, sources))
+    """The rows of a model: for each cut, span of days and size of piece."""
+    sources = {
+        name: each
+        for name, each in _sources(model).items()
+        if model.scenario.cuts[name].kind not in BY_PRODUCTS  # many rows; no piece is cut for them
+    }
+    longest = len(model.days)
+    while longest > 1 and _terms(model, sources, longest) > OVER * TERMS:
+        longest //= 2
+    rows: list[RoundingRow] = []
+    left = TERMS
+    for name, several in sources.items():
+        for row in _rows_of(model, model.scenario.cuts[name], several, longest):
+            left -= len(row.terms)
+            if left < 0:
+                return rows
+            rows.append(row)
     return rows
+
+
+def _terms(
+    model: BreakModel, sources: Mapping[str, Sequence[tuple[int, Term]]], longest: int
+) -> float:
+    """About how many terms the rows have whose spans are so long at most."""
+    spans = longest * (len(model.days) - (longest - 1) / 2)
+    count = 0.0
+    for name, several in sources.items():
+        sizes = len({round(amount, 9) for _, (_, amount) in several})
+        days = min(len(model.days), model.scenario.cuts[name].keeps + longest / 2)
+        count += spans * sizes * len(several) * days / len(model.days)
+    return count
 
 
 def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
@@ -64,7 +95,7 @@ def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
 
 
 def _rows_of(
-    model: BreakModel, cut: Cut, sources: Sequence[tuple[int, Term]]
+    model: BreakModel, cut: Cut, sources: Sequence[tuple[int, Term]], longest: int
 ) -> Iterator[RoundingRow]:
     """What is sold in a span of days was made in it, or before and in date, or lay in the case."""
     full, marked = _sales(model, cut)
@@ -72,7 +103,7 @@ def _rows_of(
     for first in days:
         stocks = [each for each in model.scenario.case if each.cut == cut.name]
         case = sum(stock.amount for stock in stocks if stock.keeps > first)
-        for last in (day for day in days if day >= first):
+        for last in (day for day in days if first <= day < first + longest):
             made = [term for day, term in sources if first - cut.keeps < day <= last]
             at_full, at_less = (
                 [term for day in range(first, last + 1) for term in sold.get(day, ())]

@@ -277,6 +277,7 @@ class StagedEngine(Engine):
     def twin(self) -> StagedEngine:
         """Another engine with the same model as it is now, but for the rounding rows."""
         twin = StagedEngine(replace(self._model, arrays=self._now()))
+        twin.as_long_as(self)
         self._ask_also(twin)
         first = self.sum_columns
         twin.bound_all(first, *self.bounds_of(first))
@@ -299,6 +300,7 @@ class StagedEngine(Engine):
     def alone(self) -> Engine:
         """Another engine with the same model as it is now: no sums, no rounding rows."""
         engine = Engine(self._now())
+        engine.as_long_as(self)
         self._ask_also(engine)
         return engine
 

@@ -50,9 +50,10 @@ class Options:
 class Solution:
     """The decisions of a plan as numbers, under the same keys as the model's variables.
 
-    `objective` and `bound` are the score less the ties. `orders_full` says whether every order is
-    filled; `orders_proven` whether the value of those filled is known to be the most possible.
-    `held` has the orders after the period for which anything can be held.
+    `objective` and `bound` are the score less the ties. `orders_proven` says whether the value of
+    the orders filled is known to be the most possible. `held` has the orders after the period for
+    which anything can be held. `parts` is in how many parts, one after the other, the period was
+    planned.
     """
 
     breaks: Mapping[tuple[int, str, str, int], int]
@@ -69,3 +70,4 @@ class Solution:
     seconds: float
     held: Mapping[int, float] = field(default_factory=dict)
     cut_after: Mapping[tuple[int, str, str, int], int] = field(default_factory=dict)
+    parts: int = 1

@@ -11,8 +11,17 @@ from typing import Any, Protocol
 import numpy as np
 import pulp
 
-from planner.engine import INFINITY, Engine, Floats, Limits, Outcome, Progress
-from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.engine import (
+    INFINITY,
+    LEAST,
+    OVERTIME,
+    Engine,
+    Floats,
+    Limits,
+    Outcome,
+    Progress,
+)
+from planner.errors import NoPlanInTimeError, RulesConflictError, UnsoundPlanError
 from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.outfile import told, write_file
@@ -20,7 +29,9 @@ from planner.scenario import Scenario
 from planner.scout import between, swept
 from planner.solve.arrays import arrays_of, staged_of
 from planner.solve.bundled import Bundled
+from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution
+from planner.solve.replay import replayed
 from planner.solve.side_by_side import FEW, best_of
 from planner.stages import StagedEngine
 
@@ -71,9 +82,6 @@ def solve(
 BATCHES = 2.0
 """Seconds for the batches of a plan whose breaks are decided."""
 
-LEAST = 0.1
-"""Seconds that a search is given at least."""
-
 
 class Search:
     """One model with its solver, kept for repeated questions.
@@ -94,6 +102,11 @@ class Search:
             self._solver = Engine(arrays_of(model))
         else:
             self._solver = StagedEngine(staged_of(model))
+        self._give_time()
+
+    def _give_time(self) -> None:
+        if isinstance(self._solver, Engine):
+            self._solver.within(self._left())
 
     def _begin(self, model: BreakModel, options: Options) -> None:
         self.model = model
@@ -131,6 +144,7 @@ class Search:
             self._solver.become(arrays_of(model))
         else:
             raise NotImplementedError("changed models are put to HiGHS")
+        self._give_time()
 
     def solution(self, progress: Progress | None = None) -> Solution:
         """The best plan: all orders filled if they can be, else as much of their value as can.
@@ -147,7 +161,7 @@ class Search:
             outcome, proven = self._with_most_orders(progress)
         if outcome.feasible is False:
             raise RulesConflictError("the rules cannot be kept", ())
-        if outcome.values is None or outcome.bound == INFINITY:
+        if outcome.values is None:
             raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
         self._write_model(outcome.values)
         found = self._solution(outcome, self._settled(outcome), proven)
@@ -255,7 +269,7 @@ class Search:
     def _best_batches(self, settled: Outcome) -> Outcome:
         """The best batches for the breaks found, sought to the end: there are few of them.
 
-        It may take `BATCHES` seconds more than were given.
+        It may take up to `BATCHES` seconds more than were given.
         """
         solver, model = self._solver, self.model
         if not model.batches or settled.values is None or isinstance(solver, Bundled):
@@ -266,7 +280,8 @@ class Search:
             number = round(float(settled.values[column]))
             solver.bound(column, number, number)
         solver.start_from(settled.values)
-        found = solver.run(Limits(0.0, SAME, BATCHES))
+        spare = max(OVERTIME * self.options.seconds, self._left())
+        found = solver.run(Limits(0.0, SAME, min(BATCHES, spare)))
         for variable in kept:
             most = INFINITY if variable.upBound is None else variable.upBound
             solver.bound(self._columns[variable], variable.lowBound, most)
@@ -458,10 +473,34 @@ class Search:
         return cost
 
     def _solution(self, searched: Outcome, settled: Outcome, orders_proven: bool) -> Solution:
+        """The decisions, replayed; settled once more, finer, where the replay finds a fault.
+
+        Raises
+        ------
+        UnsoundPlanError
+            That does not help.
+        """
+        found = self._read(searched, settled, orders_proven)
+        sound, faults = replayed(self.model.scenario, found)
+        if faults and isinstance(self._solver, Engine):
+            with self._solver.finely():
+                finer = self._solver.settle(self._whole_of(found))
+            if finer.values is not None:
+                found = self._read(searched, finer, orders_proven)
+                sound, faults = replayed(self.model.scenario, found)
+        if faults:
+            raise UnsoundPlanError(f"no plan could be checked: {faults[0]}")
+        return sound
+
+    def _read(self, searched: Outcome, settled: Outcome, orders_proven: bool) -> Solution:
+        """The decisions in the solver's values, and what was proven of them."""
         assert settled.values is not None
         values = settled.values
         constant = self.model.problem.objective.constant
-        bound = max(searched.bound, settled.objective)
+        bound = searched.bound
+        if bound == INFINITY:  # not even a relaxation in that time
+            bound = ceiling(self.model.scenario) + self.model.rewarded - constant
+        bound = max(bound, settled.objective)
         gap = bound - settled.objective
         proven = gap <= SAME * max(1.0, abs(settled.objective)) and orders_proven
         allowed = max(self.options.share * abs(settled.objective), self.options.amount)
@@ -479,7 +518,7 @@ class Search:
             if self.model.scenario.cuts[cut].by_each:
                 return float(int(number + DUST))  # a search cut short may leave part of one
             most = variable.upBound
-            return most if most is not None and abs(number - most) < DUST else number
+            return most if most and abs(number - most) < DUST * min(1.0, most) else number
 
         model = self.model
         orders = model.scenario.orders

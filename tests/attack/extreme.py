@@ -8,6 +8,7 @@ yields, minutes, days things keep, days of the period. Most are small enough for
 from __future__ import annotations
 
 import datetime
+from math import ceil
 from random import Random
 from typing import Any
 
@@ -15,10 +16,11 @@ STARTS = datetime.date(2026, 11, 30)  # a Monday
 CUTS = ("roast", "chops", "stew", "bones", "fat", "trim 85", "trim 60")
 KINDS = {"roast": "roast", "chops": "chop", "stew": "stew", "bones": "bone", "fat": "fat"}
 WHOLE = 10_000  # hundredths of a percent
-WEIGHTS = (0.001, 0.01, 0.5, 9.1, 58, 58, 240, 5_000)
+SCALE = 0.001  # pounds: about the least that a file may say
+WEIGHTS = (0.5, 5, 9.1, 58, 58, 240, 5_000)
 COUNTS = (1, 1, 2, 4, 30, 1_000, 100_000)
 PRICES = (0.01, 0.25, 8, 12.99, 21.5, 900, 100_000)
-WANTS = (0, 0.001, 0.01, 0.3, 2, 7.5, 60, 1_000, 1_000_000)
+WANTS = (0, 0.06, 0.3, 2, 7.5, 60, 1_000, 1_000_000)
 KEEPS = (1, 1, 2, 3, 5, 30, 60)
 DAYS = (1, 1, 2, 3, 4, 6, 6, 9, 14, 60)
 MINUTES = (0, 0.01, 1, 7, 30, 600)
@@ -28,21 +30,24 @@ BENCHES = (0, 1, 45, 240, 100_000)
 def extreme_shop(seed: int) -> tuple[dict[str, Any], dict[str, Any]]:
     """A recipe and a scenario that belong together."""
     draw = Random(seed)
-    recipe = _recipe(draw)
-    return recipe, _scenario(draw, recipe)
+    weights = [draw.choice(WEIGHTS) for _ in range(draw.choice((1, 1, 2, 3)))]
+    recipe = _recipe(draw, min(weights))
+    return recipe, _scenario(draw, recipe, weights)
 
 
-def _recipe(draw: Random) -> dict[str, Any]:
+def _recipe(draw: Random, lightest: float) -> dict[str, Any]:
     """A carcass that gives saddles and perhaps legs, each with ways of its own."""
     pieces: dict[str, Any] = {}
-    children = {"saddle": (draw.choice((1, 2, 6)), draw.choice((1, 50, 1_000)))}
+    children = {"saddle": (draw.choice((1, 2, 6)), draw.choice((50, 100, 1_000)))}
     if draw.random() < 0.5:
-        children["leg"] = (2, draw.choice((1, 100, 1_500)))
+        children["leg"] = (2, draw.choice((30, 100, 1_500)))
     names = ["carcass", *children]
     for name in names:
         ways = {}
         for number in range(draw.randint(1, 3)):
-            gives = _cuts(draw, children if name == "carcass" else {})
+            share = children[name][1] / WHOLE if name in children else 1.0
+            least = ceil(SCALE / (lightest * share) * WHOLE)
+            gives = _cuts(draw, children if name == "carcass" else {}, least)
             ways[f"way {number + 1}"] = {"minutes": draw.choice(MINUTES), "gives": gives}
         pieces[name] = {"keeps": _days(draw.choice(KEEPS)), "ways": ways}
     used = {
@@ -75,13 +80,13 @@ def _kind(cut: str) -> dict[str, str]:
     return {"kind": KINDS[cut]}
 
 
-def _cuts(draw: Random, children: dict[str, tuple[int, int]]) -> dict[str, str]:
+def _cuts(draw: Random, children: dict[str, tuple[int, int]], least: int) -> dict[str, str]:
     """What a way gives: its pieces, some cuts with large and tiny shares, and the rest as loss."""
     gives = {name: f"{count} at {share / 100:g}%" for name, (count, share) in children.items()}
     room = WHOLE - sum(count * share for count, share in children.values())
     for cut in draw.sample(CUTS, draw.randint(1, 3)):
-        share = min(room - 1, draw.choice((1, 1, 100, room // 2, room - 1)))
-        if share > 0:
+        share = min(room - 1, draw.choice((least, least, 100, room // 2, room - 1)))
+        if share >= least:
             gives[cut] = f"{share / 100:g}%"
             room -= share
     if draw.random() < 0.4 and room > 200:
@@ -90,15 +95,14 @@ def _cuts(draw: Random, children: dict[str, tuple[int, int]]) -> dict[str, str]:
     return gives | {"loss": f"{room / 100:g}%"}
 
 
-def _scenario(draw: Random, recipe: dict[str, Any]) -> dict[str, Any]:
+def _scenario(draw: Random, recipe: dict[str, Any], weights: list[float]) -> dict[str, Any]:
     days = draw.choice(DAYS)
     unit = draw.choice(("lb", "lb", "kg"))
     dates = [STARTS + datetime.timedelta(days=day) for day in range(days)]
-    rail = []
-    for _ in range(draw.choice((1, 1, 2, 3))):
+    rail: list[dict[str, Any]] = []
+    for weight in weights:
         up_to = draw.choice(("", "", "up to "))
-        # a file may say 5,000 lb at most
-        weight = min(draw.choice(WEIGHTS), 2_250 if unit == "kg" else 5_000)
+        weight = min(weight, 2_250 if unit == "kg" else 5_000)  # the most a file may say
         what = draw.choice(("lamb", "lamb", "lamb", "saddle"))
         lot: dict[str, Any] = {what: f"{up_to}{draw.choice(COUNTS)} at {weight:g} {unit}"}
         if what == "lamb":
@@ -146,6 +150,9 @@ def _demand(draw: Random, cut: str, unit: str, dates: list[datetime.date]) -> di
     per = "each" if cut == "rack" else unit
     price = draw.choice(PRICES)
     entry: dict[str, Any] = {"price": f"{price:.2f}/{per}", "want": _amount(draw, cut, unit)}
+    if draw.random() < 0.3:
+        least = "1" if per == "each" else f"{SCALE} {unit}"
+        entry["want"] = {draw.choice(dates): least, draw.choice(dates): _amount(draw, cut, unit)}
     if draw.random() < 0.3:
         less = {"price": f"{price / 2:.2f}/{per}", "want": _amount(draw, cut, unit)}
         entry["markdown"] = less
