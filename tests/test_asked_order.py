@@ -103,7 +103,7 @@ def test_bare_numbers_take_the_unit_of_the_scenario(shop):
         ("leg roast: 1.5 on fri", "leg roast is sold by each: write a whole number"),
         ("leg roast: 9 lb on fri", "leg roast is sold by each: write how many, such as 3"),
         ("shoulder roast: 2 each on fri", "shoulder roast is sold by weight: write a weight"),
-        ("shoulder roast: 9 lb on friday", 'no day called "friday"; did you mean "fri"?'),
+        ("shoulder roast: 9 lb on fryday", 'no day called "fryday"; did you mean "friday"?'),
         ("shoulder roast: 9 lb on sun", "sun is outside the period (mon 2026-11-30 to sat 2026"),
         ("shoulder roast: 9 lb on 2026-12-07", "2026-12-07 is outside the period"),
         ("shoulder roast: 9 lb on 2026-12-32", "there is no day 2026-12-32 in the calendar"),

@@ -337,7 +337,7 @@ RULE_FORM = (
         ("want trim 85: 3 lb",
          "trim 85 is wanted but has no price; give it a price as well, such as 22.99/lb"),
         ("want bonse fri: 3 lb", 'no cut called "bonse" in goat; did you mean "bones"?'),
-        ("want bones friday: 3 lb", 'no day called "friday"; did you mean "fri"?'),
+        ("want bones fryday: 3 lb", 'no day called "fryday"; did you mean "friday"?'),
         ("want bones sun: 3 lb",
          "sun is outside the period (mon 2026-11-30 to sat 2026-12-05)"),
         ("want bones 2026-12-24: 3 lb",
@@ -355,7 +355,7 @@ RULE_FORM = (
          '"goat: 4 head" may mean several lots; write goat mon or goat wed'),
         ("head gaot mon: 4 head", 'no species or piece called "gaot"; did you mean "goat"?'),
         ("head leg roast: 4", "leg roast is a cut, not a piece; it comes from leg"),
-        ("head goat monday: 4 head", 'no day called "monday"; did you mean "mon"?'),
+        ("head goat mondy: 4 head", 'no day called "mondy"; did you mean "mon"?'),
         ("head goat fri: 4 head", f'no such lot: "goat fri: 4 head"; the lots are {SHOP_LOTS}; '
          f"{ADD}"),
         ("head shoulder: 4 at 3 lb", f'no such lot: "shoulder: 4 at 3 lb"; the lots are '
@@ -393,7 +393,7 @@ RULE_FORM = (
          'bistro"? (the corner bistro)'),
         ("drop-order the corner bisto fri: bones", 'no order for "the corner bisto"; did you mean '
          '"the corner bistro"? (the corner bistro)'),
-        ("drop-order the corner bistro friday", 'no day called "friday"; did you mean "fri"?'),
+        ("drop-order the corner bistro fryday", 'no day called "fryday"; did you mean "friday"?'),
         ("drop-order the corner bistro: bone",
          'no cut called "bone" in goat; did you mean "bones"?'),
         ("drop-order the corner bistro: bones", 'no such order: "the corner bistro: bones"; the '

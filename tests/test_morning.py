@@ -110,9 +110,9 @@ def test_a_weekday_or_a_date(shop, said, day, date):
     ("words", "said"),
     [
         (["--day", "tusday"], 'Error: Invalid value for --day: no day called "tusday"; did you '
-                              'mean "tue"?'),
-        (["--day", "friday"], 'Error: Invalid value for --day: no day called "friday"; did you '
-                              'mean "fri"?'),
+                              'mean "tuesday"?'),
+        (["--day", "fryday"], 'Error: Invalid value for --day: no day called "fryday"; did you '
+                              'mean "friday"?'),
         (["--day", "sun"], "sun is outside the period (mon 2026-11-30 to sat 2026-12-05)"),
         (["--day", "2026-12-06"], "2026-12-06 is outside the period"),
         (["--day", "2026-02-30"], "there is no day 2026-02-30 in the calendar"),

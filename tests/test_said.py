@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.days import read_day
 from planner.files.setting import Setting
 from planner.files.shop_file import read_shop
 from planner.journal.checks import check_entry
@@ -24,7 +25,6 @@ from planner.journal.entries import (
 )
 from planner.measures import WEEKDAYS
 from planner.shop.entering.again import said_before
-from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.lacking import not_there
 from planner.shop.entering.odd import Judge
 from planner.shop.entering.orders import order_states, states_after
@@ -184,7 +184,7 @@ FAULTS = [
     ("sale loin chops: -3 lb", '"-3 lb" is negative'),
     ("sale loin chops: 1,250 lb", "thousands or decimals?"),
     ("delivery lamb: 58,61 lb", "one weight or two?"),
-    ("delivery lamb: 58 lb on 31 nov", 'there is no day "31 nov" in the calendar'),
+    ("delivery lamb: 58 lb on 31 nov", 'there is no day 31 nov in the calendar'),
     ("delivery lamb: 58 lb on 27 nvo", 'no month called "nvo"; did you mean "nov"?'),
     ("sale loin chops: 3 lb on thu 27 nov", "2026-11-27 is fri 27 nov"),
     ("break leg: 2 boneless gave loin 3 lb", "leg: boneless gives no loin, but boneless leg,"),
@@ -285,13 +285,13 @@ def test_whatever_is_said_gives_an_entry_or_one_safe_line(reader, words):
 
 @given(st.dates(date(2020, 1, 1), date(2030, 1, 1)), st.sampled_from(WEEKDAYS))
 def test_a_weekday_is_the_nearest_and_today_counts(today, word):
-    past = read_said_day(word, today, coming=False)
-    coming = read_said_day(word, today, coming=True)
-    last = read_said_day(f"last {word}", today, coming=True)
+    past = read_day(word, today, "past")
+    coming = read_day(word, today, "coming")
+    last = read_day(f"last {word}", today, "coming")
     assert {WEEKDAYS[each.weekday()] for each in (past, coming, last)} == {word}
     assert 0 <= (today - past).days < 7 and 0 <= (coming - today).days < 7
     assert 1 <= (today - last).days <= 7
-    assert read_said_day(today.isoformat(), today, coming=False) == today
+    assert read_day(today.isoformat(), today, "past") == today
 
 
 ODD = [

@@ -630,8 +630,8 @@ def test_what_does_not_go_together_is_told_in_one_line(block, monkeypatch, tmp_p
 @pytest.mark.parametrize(
     ("begins", "said"),
     [
-        (["blub"], 'no day called "blub"; write one such as wed or 2026-12-02'),
-        (["wednesday"], 'no day called "wednesday"; did you mean "wed"?'),
+        (["blub"], 'no day called "blub"; write one such as wed, 2 dec or 2026-12-02'),
+        (["wednesdy"], 'no day called "wednesdy"; did you mean "wednesday"?'),
         (["tue", "wed"], "tue and wed are two days: name one"),
         (["7:00", "8"], "7:00 and 8 are two times: name one"),
         (["2026-11-29"], "2026-11-29 is over; today is 2026-11-30"),

@@ -57,7 +57,10 @@ def counts(
     ] = None,
     day: Annotated[
         str | None,
-        typer.Option(metavar="DAY", help="A weekday up to today, or a date. Default: today."),
+        typer.Option(
+            metavar="DAY",
+            help="A day up to today, such as mon, yesterday, last fri or 2 dec. Default: today.",
+        ),
     ] = None,
     everything: Annotated[
         bool, typer.Option("--all", help="Ask for all there can be, not only what may be there.")
@@ -75,12 +78,12 @@ def counts(
     """
     from planner.commands import shop_folder
     from planner.commands.asking import Asker
-    from planner.commands.entering import agreed_by, day_past, enter
+    from planner.commands.entering import agreed_by, enter
     from planner.shop.entering.counting import Counting
     from planner.show.counts import counted_json, counted_text, counts_rows
     from planner.show.layout import width_of
 
-    when = day_past(day)
+    when = shop_folder.day_given("--day", day, "past")
     moment = at or (At.CLOSE if when == clock.today() and clock.now().hour >= NOON else At.OPEN)
     found = shop_folder.read_week(shop, when)
     week = found.week

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,9 +15,7 @@ from planner import clock
 from planner.errors import InputError
 from planner.journal.entries import Entry, Recorded
 from planner.journal.store import Journal
-from planner.measures import read_date
 from planner.shop.entering.meanwhile import same_things
-from planner.shop.entering.typed import read_made
 
 if TYPE_CHECKING:
     from planner.commands.asking import Asker
@@ -26,19 +23,6 @@ if TYPE_CHECKING:
 
 Agreed = Callable[[Sequence[Recorded]], bool]
 """Whether to enter something though others entered the same meanwhile."""
-
-
-def day_past(text: str | None) -> date:
-    """The day named by `--day`: a date, or the last such weekday up to today; else today."""
-    today = clock.today()
-    if text is None:
-        return today
-    try:
-        if text[:1].isdigit() and read_date(text) > today:
-            raise ValueError(f"{text} is still to come; today is {today.isoformat()}")
-        return read_made(text, today)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint="--day") from None
 
 
 def enter(

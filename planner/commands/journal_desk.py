@@ -14,6 +14,7 @@ import typer
 
 from planner.commands.journal_filters import Filters, Wanted
 from planner.commands.journal_undo import Undoing, undone_text
+from planner.days import is_weekday
 from planner.errors import InputError, Problem
 from planner.files.shop_file import Shop
 from planner.journal.counting import counting, undone_writings
@@ -22,7 +23,6 @@ from planner.journal.store import Journal
 from planner.measures import show_count
 from planner.outfile import is_standard_output, write_text
 from planner.shop.entering.again import said_before
-from planner.shop.entering.daysaid import is_weekday
 from planner.shop.entering.lacking import not_there
 from planner.shop.entering.odd import Judge
 from planner.shop.entering.orders import OrderState, order_states, states_after

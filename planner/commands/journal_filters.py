@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from planner.days import Toward, read_day
 from planner.errors import InputError, Problem
 from planner.journal.entries import OrderTaken, Recorded
-from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.kinds import KINDS, name_in, read_kind
 from planner.shop.entering.things import Things
 from planner.shop.tables.columns import plain
@@ -82,7 +82,8 @@ class Wanted:
 
     def _day(self, option: str, text: str | None, limit: date) -> date:
         try:
-            return limit if text is None else read_said_day(text, self._today, coming=self._coming)
+            toward: Toward = "coming" if self._coming else "past"
+            return limit if text is None else read_day(text, self._today, toward)
         except ValueError as error:
             self._problems.append(Problem(option, 0, shown_line(str(error))))
             return limit

@@ -8,16 +8,15 @@ from pathlib import Path
 from typing import get_args
 
 from planner.commands.journal_desk import JournalDesk
+from planner.days import Order, read_day
 from planner.errors import InputError, Problem
 from planner.measures import show_count
-from planner.shop.entering.daysaid import read_said_day
 from planner.shop.entering.kinds import read_kind
 from planner.shop.entering.naming import find_arrival
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import plain, read_mapping, score_of
 from planner.shop.tables.csvfile import read_sheet
 from planner.shop.tables.doubtful import ADD_YES, doubts_of, told_doubts, usual_in
-from planner.shop.tables.figures import Order
 from planner.shop.tables.imported import Imported, Reading, read_lines
 from planner.show.progress import counted_line
 from planner.signs import shown_line
@@ -93,7 +92,7 @@ def _reading(desk: JournalDesk, words: FileWords) -> Reading:
     except ValueError as error:
         problems.append(Problem("--kind", 0, shown_line(str(error))))
     try:
-        day = read_said_day(words.day, desk.today, coming=False) if words.day else None
+        day = read_day(words.day, desk.today, "past") if words.day else None
     except ValueError as error:
         problems.append(Problem("--day", 0, shown_line(str(error))))
     try:

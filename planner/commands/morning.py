@@ -22,14 +22,13 @@ from planner.commands.paging import (
 from planner.commands.replanning import (
     CALM,
     Calm,
-    day_to_come,
     folder_of,
     in_shop,
     list_of_day,
     money_given,
     stop_if_given,
 )
-from planner.commands.shop_folder import ShopFolder
+from planner.commands.shop_folder import ShopFolder, day_given
 
 if TYPE_CHECKING:
     from planner.plan import Plan
@@ -131,7 +130,7 @@ def _in_shop(
     """The plan of a shop folder's week, and the number of the day asked for in it."""
     money = money_given("--calm", calm)
     today = clock.today()
-    day = day_to_come("--day", text) if text else today
+    day = day_given("--day", text, "coming")
     found = in_shop(folder, today, sheet=day)
     starts = found.now.starts
     if day < starts and text:
@@ -148,7 +147,7 @@ def _day(scenario: Scenario, text: str | None) -> int:
     """The number of the day asked for; today's where nobody asks and it is in the period."""
     from planner.files.days import Period
 
-    period = Period(scenario.starts, scenario.days)
+    period = Period(scenario.starts, scenario.days, clock.today())
     if text is None:
         today = clock.today()
         return period.dates.index(today) if today in period.dates else 0

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands import shop_folder
 from planner.commands.common import tell_odd
 from planner.errors import InputError, Problem
@@ -151,26 +150,6 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
         typer.echo(f"closed on {closed}: this is from {starts:%a} {starts} on".lower(), err=True)
     week = with_learned(shop.week(starts), recorded, starts)
     return InShop(shop, everything, recorded, week, now.scenario, now is not asked)
-
-
-def day_to_come(option: str, text: str) -> date:
-    """The day that a weekday (the coming one, today counted) or a date stands for."""
-    from planner.measures import WEEKDAYS, read_date
-    from planner.yamlfile import nearest
-
-    today, word = clock.today(), text.strip().lower()
-    if word in WEEKDAYS:
-        return today + timedelta(days=(WEEKDAYS.index(word) - today.weekday()) % 7)
-    try:
-        if not word[:1].isdigit():
-            hint = nearest(word[:3], WEEKDAYS) or "; write one such as wed or 2026-12-02"
-            raise ValueError(f'no day called "{text}"{hint}')
-        when = read_date(text)
-        if when < today:
-            raise ValueError(f"{text} is over; today is {today.isoformat()}")
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint=option) from None
-    return when
 
 
 def money_given(option: str, text: str) -> float:

@@ -13,6 +13,7 @@ from planner import clock
 from planner.commands.common import tell_odd
 
 if TYPE_CHECKING:
+    from planner.days import Toward
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
     from planner.scenario import Scenario
@@ -25,6 +26,19 @@ ShopFolder = Annotated[
         help="The shop folder. Default: this folder, or the nearest above it with a shop.yaml.",
     ),
 ]
+
+
+def day_given(option: str, text: str | None, toward: Toward) -> date:
+    """The day that an option names, on one side of today; today where it names none."""
+    from planner.days import read_day
+
+    today = clock.today()
+    if text is None:
+        return today
+    try:
+        return read_day(text, today, toward, within="today is")
+    except ValueError as error:
+        raise typer.BadParameter(str(error), param_hint=option) from None
 
 
 def open_shop(folder: Path | None) -> Shop:

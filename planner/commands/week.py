@@ -65,7 +65,7 @@ def week(
         typer.Option(
             "--from",
             metavar="DAY|TIME",
-            help="In a shop folder the day to plan from, such as wed or 2026-12-02 (default: "
+            help="In a shop folder the day to plan from, such as wed, tomorrow or 2 dec (default: "
             "today); with --page when the first piece is taken up, such as 7:00 (default: "
             f"{SIX}). May be given once for each.",
         ),

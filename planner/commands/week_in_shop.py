@@ -6,15 +6,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import clock
 from planner.commands.replanning import (
-    day_to_come,
     in_shop,
     is_kept,
     keep,
     money_given,
     planned_in_shop,
 )
+from planner.commands.shop_folder import day_given
 from planner.commands.telling import Beside, Sheets, stop_unless_fits, tell
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ def week_in_shop(
 ) -> None:
     """The rest of the week of a shop folder; kept in the journal where it is another plan."""
     calm = money_given("--calm", wall.calm)
-    first = day_to_come("--from", wall.day) if wall.day else clock.today()
+    first = day_given("--from", wall.day, "coming")
     found = in_shop(wall.folder, first)
     stop_unless_fits(options, sheets, csv)
     last = found.before()

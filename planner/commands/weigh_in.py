@@ -43,7 +43,8 @@ def weigh_in(
         str | None,
         typer.Option(
             metavar="DAY",
-            help="A weekday up to today, or a date. Default: that of the table, else today.",
+            help="A day up to today, such as mon, yesterday, last fri or 2 dec. Default: that of "
+            "the table, else today.",
         ),
     ] = None,
     form: Annotated[
@@ -68,8 +69,8 @@ def weigh_in(
     not planned. What can hardly be is asked about. All is entered at the end, in one writing.
     """
     from planner.commands.asking import Asker
-    from planner.commands.entering import agreed_by, day_past, enter
-    from planner.commands.shop_folder import read_week
+    from planner.commands.entering import agreed_by, enter
+    from planner.commands.shop_folder import day_given, read_week
     from planner.shop.entering.weighing import Weighing
     from planner.shop.tables.weighday import day_of, open_table
     from planner.shop.tables.weighfile import read_weighed_in
@@ -79,7 +80,7 @@ def weigh_in(
 
     if form is not None and file is not None:
         raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
-    when = day_past(day)
+    when = day_given("--day", day, "past")
     table = None if file is None else open_table(file)
     if table:
         when = day_of(table, when, said=day is not None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter, ValidationError
 
+from planner.days import without_day
 from planner.errors import InputError
 from planner.files.fields import NameField
 from planner.files.setting import Setting
@@ -54,7 +55,9 @@ def split_order(text: str, buyer: str = SOMEBODY, price: str | None = None) -> W
     cut, colon, rest = text.rpartition(":")
     words = rest.split()
     small = [word.lower() for word in words]
-    at = small.index("on") if "on" in small else len(words) - 1
+    _, said = without_day(" ".join(words), strict=True)
+    last = len(said.split()) if said else 1
+    at = small.index("on") if "on" in small else len(words) - last
     amount, day = " ".join(words[: max(at, 0)]), " ".join(words[at + ("on" in small) :])
     missing = (
         f'a colon after the cut is missing in "{text}"'

@@ -6,16 +6,18 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import TypeVar
 
-from planner.measures import WEEKDAYS, read_date
-from planner.yamlfile import Document, Place, nearest
+from planner.days import days_among
+from planner.measures import WEEKDAYS
+from planner.yamlfile import Document, Place
 
 T = TypeVar("T")
 
 
 class Period:
-    """The planned days: day 0 is `starts`."""
+    """The planned days: day 0 is `starts`. `today` is there where somebody says days now."""
 
-    def __init__(self, starts: date, days: int) -> None:
+    def __init__(self, starts: date, days: int, today: date | None = None) -> None:
+        self._today = today
         self.dates = [starts + timedelta(days=day) for day in range(days)]
 
     def __len__(self) -> int:
@@ -23,14 +25,7 @@ class Period:
 
     def matching(self, text: str) -> list[int]:
         """Day numbers a weekday or a date stands for; raises `ValueError` when there are none."""
-        word = text.strip().lower()
-        if word in WEEKDAYS:
-            found = [day for day, each in enumerate(self.dates) if WEEKDAYS[each.weekday()] == word]
-        elif word[:1].isdigit():
-            when = read_date(text)
-            found = [day for day, each in enumerate(self.dates) if each == when]
-        else:
-            raise ValueError(f'no day called "{text}"{nearest(word[:3], WEEKDAYS)}')
+        found = days_among(text, self.dates, self._today)
         if not found:
             raise ValueError(f"{text} is outside the period ({self})")
         return found

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from typing import TypeVar
 
-from planner import measures
+from planner import clock, measures
 from planner.files.book import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
@@ -63,9 +63,10 @@ class Setting:
         shape = ScenarioShape.model_construct(
             starts=scenario.starts, days=scenario.days, unit=scenario.unit, recipes=[]
         )
-        return cls(
-            document, shape, scenario.recipes, Made(dict(scenario.own_blends), dict(scenario.aside))
-        )
+        made = Made(dict(scenario.own_blends), dict(scenario.aside))
+        setting = cls(document, shape, scenario.recipes, made)
+        setting.period = Period(scenario.starts, scenario.days, clock.today())
+        return setting
 
     def attempt(self, place: Place, read: Callable[[], T]) -> T | None:
         """Result of `read`, or None with its `ValueError` recorded as a fault at the place."""

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TypeVar
 
+from planner.days import read_weekday
 from planner.errors import InputError, Problem
 from planner.files.find import find, shown
 from planner.files.fit import fit
@@ -220,7 +221,7 @@ class _Usual:
                 self.open, NO_LIMIT if bench is None else bench
             )
         given = self._by_weekday(("bench",), bench)
-        named = {text.strip().lower() for text in given}
+        named = {_weekday(text) for text in given}
         closed = [day for day in WEEKDAYS if day not in self.open and day not in named]
         return given | dict.fromkeys(closed, 0.0)
 
@@ -271,8 +272,8 @@ class _Usual:
 
     def _is_open(self, place: Place, text: str) -> bool:
         """Whether a day may stand there; a word that is no day at all is told by other readers."""
-        word = text.strip().lower()
-        if word[:1].isdigit():
+        word = _weekday(text)
+        if any(map(str.isdigit, word)):
             message = f"{text}: a shop file is for every week and has no dates; write mon .. sun"
         elif word in WEEKDAYS and word not in self.open and self.open_is_known:
             days = ", ".join(self.open)
@@ -281,6 +282,14 @@ class _Usual:
             return True
         self.document.fault(place, message)
         return False
+
+
+def _weekday(text: str) -> str:
+    """`mon` of `Monday`; what is no weekday as it is."""
+    try:
+        return read_weekday(text)
+    except ValueError:
+        return text.strip().lower()
 
 
 def _number(value: float | Amount) -> float:

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
+from planner.days import read_weekday
 from planner.files.fields import (
     AmountByDay,
     DayWeightField,
@@ -17,17 +18,8 @@ from planner.files.fields import (
 )
 from planner.files.scenario_shape import LotShape, MarkdownShape, WeekShape
 from planner.measures import WEEKDAYS
-from planner.yamlfile import nearest
 
-
-def _weekday(text: str) -> str:
-    word = text.strip().lower()
-    if word not in WEEKDAYS:
-        raise ValueError(f'no day called "{text}"{nearest(word[:3], WEEKDAYS)}')
-    return word
-
-
-WeekdayField = Annotated[str, one_line(_weekday), WithJsonSchema({"enum": list(WEEKDAYS)})]
+WeekdayField = Annotated[str, one_line(read_weekday), WithJsonSchema({"enum": list(WEEKDAYS)})]
 
 SIX_DAYS = WEEKDAYS[:6]
 """When a shop is open whose file does not say."""

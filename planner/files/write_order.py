@@ -14,6 +14,7 @@ import shlex
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.find import shipped_folder
 from planner.files.names import Names, cut_names
 from planner.files.scenario_file import read_scenario
+from planner.measures import WEEKDAYS
 from planner.outfile import draft_beside, take_place, told
 from planner.scenario import Order, Scenario
 
@@ -65,11 +67,19 @@ def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
         with draft_beside(path, old, ".yaml") as same:  # the file itself may change from now on
             scenario = read_scenario(same, name)[0]
     read = [order_of(scenario, each) for each in orders]
-    named = [replace(each, cut=one.cut) for each, one in zip(orders, read, strict=True)]
+    named = [
+        replace(each, cut=one.cut, day=_lasting(each.day, scenario.date(one.day)))
+        for each, one in zip(orders, read, strict=True)
+    ]
     new = _bytes_with(old, named, cut_names(scenario.recipes, scenario.own_blends))
     if new is None or not _says(path, new, name, with_orders(scenario, read)):
         raise InputError([_by_hand(name, each) for each in named])
     _put(path, name, old, new)
+
+
+def _lasting(text: str, day: date) -> str:
+    """A day as it was said, or its date where that means another day tomorrow, or next year."""
+    return text if text.lower() in WEEKDAYS or text[:4].isdigit() else day.isoformat()
 
 
 def stop_unless_writable(path: Path, name: str) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from planner.days import seems_day, without_day
 from planner.files.setting import Setting
-from planner.measures import WEEKDAYS
-from planner.yamlfile import Place, nearest
+from planner.yamlfile import Place
 
 MOST_SHARE = 1000.0
 """Percent; a step beyond it is a slip of the hand."""
@@ -35,14 +35,18 @@ def parted(
 def name_and_day(text: str, known: Callable[[str], bool]) -> tuple[str, str | None]:
     """Split `ground lamb fri` into the name and the day; a name may end with any word of its own.
 
-    A last word that only looks like a day, such as friday, counts as one behind a known name.
+    A last word that only looks like a day, such as fridy, counts as one behind a known name.
     """
-    name, _, last = (each.strip() for each in text.rpartition(" "))
-    if not name or known(text):
+    if known(text):
         return text, None
-    is_day = last.lower() in WEEKDAYS or re.match(r"\d{4}-", last)
-    if is_day or (known(name) and nearest(last[:3], WEEKDAYS)):
-        return name, last
+    name, day = without_day(text, strict=True)
+    if name and day:
+        return name, day
+    words = text.split(" ")
+    for at in range(len(words) - 1, max(0, len(words) - 3), -1):
+        name, day = " ".join(words[:at]), " ".join(words[at:])
+        if known(name) and seems_day(day):
+            return name, day
     return text, None
 
 

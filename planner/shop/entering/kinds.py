@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from planner.days import Toward
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -38,12 +39,20 @@ KINDS: dict[str, type[Entry]] = {
 ENTERED = tuple(word for word in KINDS if word != "undone")
 """Kinds that somebody enters; an undoing follows from one that is there."""
 
+COMING = ("delivery", "order")
+"""Kinds of which a weekday is the next of its name; of the others it is the last."""
+
 _WORDS = {kind: word for word, kind in KINDS.items()}
 
 
 def kind_of(entry: Entry) -> str:
     """What the kind of an entry is called."""
     return _WORDS[type(entry)]
+
+
+def toward_of(kind: str) -> Toward:
+    """Which way a weekday looks that is said with an entry of a kind."""
+    return "coming" if kind in COMING else "past"
 
 
 def a_word(word: str) -> str:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from planner.days import read_day, without_day
 from planner.files.asked_order import A_CUSTOMER
 from planner.journal.checks import check_entry
 from planner.journal.entries import (
@@ -28,7 +29,7 @@ from planner.measures import (
     read_price,
 )
 from planner.scenario import WALK_IN
-from planner.shop.entering.daysaid import read_said_day, without_day
+from planner.shop.entering.kinds import toward_of
 from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.orders import OrderState
 from planner.shop.entering.saidparts import SaidParts
@@ -46,9 +47,6 @@ from planner.shop.entering.sayings import (
 )
 from planner.shop.entering.things import Thing, Things, printable
 from planner.yamlfile import nearest
-
-COMING = ("delivery", "order")
-"""Kinds of which a weekday is the next of its name; of the others it is the last."""
 
 _HEADS = re.compile(r"([0-9]+)\s*([a-z][a-z ]{0,29}?)?\s*(?:at|@)\s*(.+)", re.IGNORECASE)
 _NO_WEIGHT = re.compile(r"[0-9]+(?:\s+(?!lbs?\b|kg\b|g\b|oz\b)[a-z ]+)?", re.IGNORECASE)
@@ -129,7 +127,7 @@ class Reader:
         rest, word = without_day(said)
         if word is None:
             return said, self._today
-        return rest, read_said_day(word, self._today, coming=kind in COMING)
+        return rest, read_day(word, self._today, toward_of(kind))
 
     def _delivery(self, name: str, said: str) -> Delivery:
         said, word = without_day(said, strict=True)

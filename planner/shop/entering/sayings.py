@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from planner.shop.entering.daysaid import without_day
+from planner.days import without_day
 from planner.shop.entering.things import printable
 
 PATTERNS = {

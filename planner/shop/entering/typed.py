@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
-from planner.measures import WEEKDAYS, Amount, pounds, read_amount, read_date
+from planner.days import read_day, without_day
+from planner.measures import Amount, pounds, read_amount
 from planner.shop.entering.things import Thing, printable
 
 MOST_PORTIONS = 50
@@ -19,7 +20,7 @@ _UNIT = r"(?:lbs?|kg|g|oz|each)"
 _PORTION = re.compile(
     rf"(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT}\b)?"
     rf"(?:\s*(?:at|@)\s*(?P<one>{_NUMBER}\s*{_UNIT}?\b))?"
-    r"(?:\s+(?:made\s+|from\s+|of\s+)?(?P<day>[a-z]{3,9}|[0-9]{4}-[0-9]{2}-[0-9]{2}))?",
+    r"(?:\s+(?P<day>(?:last\s+|next\s+|[0-9]{1,2}\.?\s+)?[a-z]{3,10}(?:\s+[0-9]{1,2})?))?",
     re.IGNORECASE,
 )
 _IN_ALL = re.compile(rf"(?P<all>{_NUMBER}\s*{_UNIT}?)\s+(?:in\s+all|together)", re.IGNORECASE)
@@ -127,21 +128,6 @@ def read_one_weighs(text: str, count: int, unit: str) -> float:
     return _weight(re.sub(r"\s*each$", "", plain, flags=re.IGNORECASE), unit)
 
 
-def read_made(text: str, day: date) -> date:
-    """The day a thing was made: a date, or the last such weekday up to the day of the count."""
-    word = text.strip().lower()
-    if word[:1].isdigit():
-        made = read_date(word)
-        if made > day:
-            raise ValueError(f"{word} is after the day of the count, {day.isoformat()}")
-        return made
-    names = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-    for number, name in enumerate(names):
-        if len(word) >= len(WEEKDAYS[number]) and name.startswith(word):
-            return day - timedelta(days=(day.weekday() - number) % 7)
-    raise ValueError(f'"{printable(text)}" is no day; write one such as mon, or {day.isoformat()}')
-
-
 def read_break(text: str) -> tuple[str, int, str]:
     """`leg: 2 steaks`, `2 leg: steaks`, `leg: steaks` as piece, how many, way; names as typed."""
     found = _BREAK.fullmatch(text.strip())
@@ -156,12 +142,15 @@ def read_break(text: str) -> tuple[str, int, str]:
 
 
 def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:
-    found = _PORTION.fullmatch(part)
+    said, word = without_day(part)
+    said = re.sub(r"\s+(?:made|from|of)$", "", said, flags=re.IGNORECASE)
+    found = _PORTION.fullmatch(said)
     if not found:
         raise ValueError(f'cannot read "{printable(part)}"; {_wanted(thing, unit)}')
     size = f"{found['number']} {found['unit'] or ''}".strip()
     amount = _amount(size, _wanted(thing, unit))
-    made = read_made(found["day"], day) if found["day"] else None
+    word = word or found["day"]
+    made = read_day(word, day, "past", within="the count is of") if word else None
     if not thing.by_each:
         if amount.unit == "each" or found["one"]:
             raise ValueError(f"{thing.name} is weighed: {_wanted(thing, unit)}")

@@ -5,14 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
-from typing import Literal
 
-from planner.measures import MONTHS, WEEKDAYS
+from planner.days import Order, parts_in_doubt
 from planner.shop.entering.things import printable
-
-Order = Literal["dmy", "mdy"]
-"""Whether the day or the month comes first in 1/12/2026."""
 
 Located = tuple[int, str]
 """A cell with the line it stands on."""
@@ -24,22 +19,6 @@ _FIGURE = re.compile(
     (?P<word>[^\W\d_]+\.?|[$£¥\u20a0-\u20cf])?\s*(?P<behind>-?)\s*(?P<close>\))?""",
     re.VERBOSE,
 )
-_TIME = r"(?:[T\s,]+[0-9]{1,2}[:.][0-9]{2}.*)?"
-_YEAR_FIRST = re.compile(rf"([0-9]{{4}})([-/.])([0-9]{{1,2}})\2([0-9]{{1,2}}){_TIME}", re.DOTALL)
-_COMPACT = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
-_DAY_FIRST = re.compile(
-    rf"([0-9]{{1,2}})\.\s?([0-9]{{1,2}})\.\s?([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
-)
-_EITHER = re.compile(
-    rf"([0-9]{{1,2}})([/-])([0-9]{{1,2}})\2([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
-)
-_DAY_NAMED = re.compile(
-    rf"([0-9]{{1,2}})[\s-]([A-Za-z]{{3}})[a-z]*\.?[\s,-]+([0-9]{{4}}|[0-9]{{2}}){_TIME}", re.DOTALL
-)
-_MONTH_NAMED = re.compile(
-    rf"([A-Za-z]{{3}})[a-z]*\.?\s([0-9]{{1,2}}),?\s+([0-9]{{4}}){_TIME}", re.DOTALL
-)
-_WEEKDAY = re.compile(rf"(?:{'|'.join(WEEKDAYS)})[a-z]*\.?,?\s+", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +118,10 @@ def order_of(cells: Iterable[Located]) -> Order:
     told: dict[Order, Located] = {}
     open_: Located | None = None
     for line, text in cells:
-        found = _EITHER.fullmatch(_without_weekday(text))
+        found = parts_in_doubt(text)
         if not found:
             continue
-        first, second = int(found[1]), int(found[3])
+        first, second = found
         if first > 12 >= second:
             told.setdefault("dmy", (line, printable(text.strip())))
         elif second > 12 >= first:
@@ -164,36 +143,6 @@ def order_of(cells: Iterable[Located]) -> Order:
             "say --dates dmy or --dates mdy"
         )
     return "mdy"
-
-
-def read_day(text: str, order: Order) -> date:
-    """Read the date of 2026-12-01, 01.12.2026, 12/1/2026 10:15 AM, 1 Dec 2026; `ValueError`."""
-    plain = _without_weekday(text)
-    year = month = day = ""
-    if found := _YEAR_FIRST.fullmatch(plain):
-        year, month, day = found[1], found[3], found[4]
-    elif found := _COMPACT.fullmatch(plain):
-        year, month, day = found.groups()
-    elif found := _DAY_FIRST.fullmatch(plain):
-        day, month, year = found.groups()
-    elif found := _EITHER.fullmatch(plain):
-        day, month = (found[1], found[3]) if order == "dmy" else (found[3], found[1])
-        year = found[4]
-    elif found := _DAY_NAMED.fullmatch(plain):
-        day, month, year = found[1], _month(found[2]), found[3]
-    elif found := _MONTH_NAMED.fullmatch(plain):
-        day, month, year = found[2], _month(found[1]), found[3]
-    if not year:
-        raise ValueError(
-            f'"{printable(text.strip())}" is no date such as 2026-12-01, 01.12.2026 or 12/1/2026'
-        )
-    try:
-        when = date(int(year) + (2000 if len(year) == 2 else 0), int(month), int(day))
-    except ValueError:
-        raise ValueError(f'"{printable(text.strip())}" is no day of the calendar') from None
-    if not 1900 <= when.year <= 2200:
-        raise ValueError(f'the year of "{printable(text.strip())}" cannot be meant')
-    return when
 
 
 def _figure(text: str) -> re.Match[str] | None:
@@ -227,12 +176,3 @@ def _tells(digits: str) -> str:
     whole, _, part = digits.partition(last)
     thousands = len(part) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0")
     return "" if thousands else last
-
-
-def _without_weekday(text: str) -> str:
-    return _WEEKDAY.sub("", text.strip(), count=1)
-
-
-def _month(name: str) -> str:
-    small = name.lower()
-    return str(MONTHS.index(small) + 1) if small in MONTHS else "0"

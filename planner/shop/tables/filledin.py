@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import TypeVar
 
 from planner.cells import unmarked
+from planner.days import read_day
 from planner.errors import InputError, Problem
 from planner.measures import POUNDS
 from planner.shop.entering.things import printable
-from planner.shop.entering.typed import read_made
 from planner.shop.tables.columns import UNITS, plain
 from planner.shop.tables.csvfile import Row, Sheet, read_sheet
-from planner.shop.tables.figures import decimal_of, order_of, read_day, read_figure
+from planner.shop.tables.figures import decimal_of, order_of, read_figure
 from planner.yamlfile import nearest
 
 T = TypeVar("T")
@@ -142,16 +142,14 @@ class Table:
         return number * POUNDS[word]
 
     def day(self, row: Row, head: str, near: date, *, later: bool = False) -> date | None:
-        """A date, or the last such weekday up to a day; None where nothing stands there.
+        """A day as `read_day` has it, as seen from one; None where nothing stands there.
 
         Later dates than that day are faults, unless they may be `later`.
         """
         text = self.cell(row, head)
         if not text:
             return None
-        if not text[:1].isdigit():
-            return read_made(text, near)
-        found = read_day(text, "dmy" if self._order == "dmy" else "mdy")
+        found = read_day(text, near, "past", order="dmy" if self._order == "dmy" else "mdy")
         if found > near and not later:
             raise ValueError(f"{found.isoformat()} under {head} is after {near.isoformat()}")
         return found

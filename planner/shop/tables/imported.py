@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
 
+from planner import clock
+from planner.days import Order
 from planner.errors import InputError, Problem
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
@@ -16,7 +18,7 @@ from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import Column, find_columns
 from planner.shop.tables.csvfile import Row, Sheet
 from planner.shop.tables.faults import LineFaults
-from planner.shop.tables.figures import Order, decimal_of, order_of
+from planner.shop.tables.figures import decimal_of, order_of
 from planner.shop.tables.rowcells import RowCells
 from planner.shop.tables.rowreader import RowReader, UnknownItemError
 from planner.shop.tables.summed import Line, summed_sales
@@ -50,6 +52,8 @@ class Reading:
         What comes first in 1/12/2026, and the sign before decimals, where somebody said so.
     day : date, optional
         That of all entries, where no column tells it.
+    today : date
+        From which `yesterday` and weekdays are reckoned.
     """
 
     kind: str = "sale"
@@ -59,6 +63,7 @@ class Reading:
     order: Order | None = None
     decimal: str | None = None
     day: date | None = None
+    today: date = field(default_factory=clock.today)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +158,7 @@ def read_lines(
         things.week.unit,
         decimal=_decided(lambda: reading.decimal or _decimal(sheet, columns), point, faults),
         order=_decided(lambda: reading.order or _order(sheet, columns), "mdy", faults),
+        today=reading.today,
         day=reading.day,
     )
     reader = RowReader(cells, things, reading.items)

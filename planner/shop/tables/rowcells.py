@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from datetime import date
 
 from planner.cells import unmarked
+from planner.days import Order, Toward, read_day
 from planner.measures import POUNDS
 from planner.shop.entering.things import Thing, printable
 from planner.shop.tables.columns import UNITS, Column, plain
 from planner.shop.tables.csvfile import Row
-from planner.shop.tables.figures import Order, read_day, read_figure
+from planner.shop.tables.figures import read_figure
 
 NEAR = 1e-6
 """How far from a whole number a count may be: files have 2.0, and 1.9999999."""
@@ -29,6 +30,8 @@ class RowCells:
         lb or kg: that of weights without one.
     decimal, order
         The sign before decimals, and what comes first in 1/12/2026.
+    today : date
+        From which `yesterday` and weekdays are reckoned.
     day : date, optional
         That of rows without one.
     """
@@ -40,24 +43,26 @@ class RowCells:
         *,
         decimal: str,
         order: Order,
+        today: date,
         day: date | None = None,
     ) -> None:
         self._places: dict[str, list[Column]] = {}
         for column in columns:
             self._places.setdefault(column.field, []).append(column)
-        self._unit, self._decimal, self._order, self._day = unit, decimal, order, day
-        self._days: dict[str, date] = {}
+        self._unit, self._decimal, self._order = unit, decimal, order
+        self._today, self._day = today, day
+        self._days: dict[tuple[str, Toward], date] = {}
 
-    def day(self, row: Row, field: str = "day") -> date:
+    def day(self, row: Row, field: str = "day", toward: Toward = "past") -> date:
         """The day of a row; raises `ValueError`."""
         text = self.text(row, field)
         if not text and field == "day" and self._day:
             return self._day
         if not text:
             raise ValueError("no day is written here")
-        if text not in self._days:
-            self._days[text] = read_day(text, self._order)
-        return self._days[text]
+        if (text, toward) not in self._days:
+            self._days[text, toward] = read_day(text, self._today, toward, order=self._order)
+        return self._days[text, toward]
 
     def text(self, row: Row, field: str) -> str:
         """What a row has in a column; empty where it has nothing or there is no such column."""

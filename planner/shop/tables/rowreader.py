@@ -25,6 +25,7 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.measures import POUNDS
+from planner.shop.entering.kinds import toward_of
 from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.things import Thing, Things, printable
 from planner.shop.tables.columns import plain
@@ -97,8 +98,8 @@ class RowReader:
         """
         if kind in ("sale", "waste", "count", "order"):
             return self._stock(row, kind, refunds)
-        day, readers = self._cells.day(row), self._readers
-        return readers[kind](row, day)
+        day = self._cells.day(row, toward=toward_of(kind))
+        return self._readers[kind](row, day)
 
     @cached_property
     def _readers(self) -> Mapping[str, Callable[[Row, date], Entry]]:
@@ -118,7 +119,7 @@ class RowReader:
             thing = self._named(row, self._things.find, "thing")
         cells, each = self._cells, thing.by_each
         together = Together()
-        day = together.read(lambda: cells.day(row))
+        day = together.read(lambda: cells.day(row, toward=toward_of(kind)))
         amount = together.read(lambda: cells.amount(row, thing, below=refunds))
         if kind == "sale":
             money = together.read(lambda: cells.optional(row, "money", below=refunds))

@@ -1,0 +1,229 @@
+"""Every door that takes a day takes the same words for it, and every one that takes an amount too.
+
+Doors are options, prompts, files and the columns of tables.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+import typer
+
+from planner.commands.journal_filters import Filters, Wanted
+from planner.commands.shop_folder import day_given
+from planner.days import read_day
+from planner.errors import InputError
+from planner.files.asked_order import read_order, split_order
+from planner.files.changes import Change, read_changes
+from planner.files.days import Period
+from planner.files.shop_file import read_shop
+from planner.files.write_order import write_orders
+from planner.journal.store import Journal
+from planner.shop.entering.said import Reader
+from planner.shop.entering.things import Things
+from planner.shop.entering.typed import read_counted
+from planner.shop.tables.csvfile import read_sheet
+from planner.shop.tables.filledin import Table
+from planner.shop.tables.imported import Reading, read_lines
+from tests.shops import shop_folder
+
+TUE = date(2026, 12, 1)
+MON, WED = TUE - timedelta(1), TUE + timedelta(1)
+
+DATES = ("{d} {m}", "{m} {d}", "{D} {M}", "{M} {D}", "{d}. {m}", "{m} {d} 2026", "{d}-{m}-2026",
+         "{d} {m} 2026", "{d}.{n}.", "{d}.{n}.2026", "2026-{n}-{d:02}", "{w} {d} {m}",
+         "{W}, {M} {d}, 2026", "2026/{n}/{d}")  # fmt: skip
+"""How the same date is written."""
+
+
+def written(day: date) -> list[str]:
+    names = {"d": day.day, "m": f"{day:%b}".lower(), "D": f"{day.day:02}", "M": f"{day:%B}"}
+    names |= {"n": day.month, "w": f"{day:%a}".lower(), "W": f"{day:%A}"}
+    return [each.format(**names) for each in DATES]
+
+
+WORDS = {
+    MON: ["mon", "Mon", "monday", "Monday", "mon.", "yesterday", "last mon", "Last Monday"],
+    WED: ["wed", "WED", "wednesday", "Wednesday", "wed.", "tomorrow", "next wed", "next Wednesday"],
+}
+
+
+@dataclass(frozen=True)
+class Doors:
+    """The doors of a shop folder, each by what it makes of a text."""
+
+    shop: Path
+    things: Things
+    tmp_path: Path
+
+    def past(self) -> Mapping[str, Callable[[str], date]]:
+        return {
+            "an option": lambda text: day_given("--day", text, "past"),
+            "a filter": lambda text: self._filter(text, coming=False),
+            "a sale said": lambda text: self._said("sale", text),
+            "a break said": lambda text: (
+                Reader(self.things, TUE, {}).read(f"break leg: 2 whole on {text}").day
+            ),
+            "a portion counted": self._portion,
+            "a column of ours": self._column,
+            "a column of a till": lambda text: self._till("sale", text),
+        }
+
+    def coming(self) -> Mapping[str, Callable[[str], date]]:
+        return {
+            "an option": lambda text: day_given("--from", text, "coming"),
+            "a filter": lambda text: self._filter(text, coming=True),
+            "an order said": lambda text: self._said("order", text),
+            "orders of a table": lambda text: self._till("order", text),
+            "the days of a period": lambda text: self.period(text, today=TUE),
+            "an order asked for": self._asked,
+            "a change": self._change,
+        }
+
+    def _filter(self, text: str, *, coming: bool) -> date:
+        return Wanted(Filters(begins=text), self.things, (), TUE, coming=coming)._first
+
+    def _said(self, kind: str, text: str) -> date:
+        return Reader(self.things, TUE, {}).read(f"{kind} loin chops: 3.5 lb on {text}").day
+
+    def _portion(self, text: str) -> date:
+        text = text.replace(",", "")  # commas part the portions there
+        (one,) = read_counted(f"3.5 {text}", self.things.find("loin chops"), TUE, "lb")
+        assert one.amount == 3.5 and one.made
+        return one.made
+
+    def _column(self, text: str) -> date:
+        path = self.tmp_path / "ours.csv"
+        with path.open("w", newline="") as file:
+            csv.writer(file).writerows([["cut", "day"], ["loin chops", text]])
+        table = Table(path, ("cut", "day"), ("cut",), (), ("day",))
+        found = table.day(table.rows[0], "day", TUE)
+        assert found
+        return found
+
+    def _till(self, kind: str, text: str) -> date:
+        path = self.tmp_path / "till.csv"
+        with path.open("w", newline="") as file:
+            csv.writer(file).writerows([["cut", "amount", "day"], ["loin chops", "3", text]])
+        found, faults = read_lines(read_sheet(path, None), self.things, Reading(kind))
+        faults.stop()
+        (entry,) = found.entries
+        return entry.day
+
+    def period(self, text: str, today: date | None) -> date:
+        period = Period(MON, 7, today)
+        return period.dates[period.one(text)]
+
+    def _asked(self, text: str) -> date:
+        week = self.things.week
+        return week.date(read_order(week, f"loin chops: 3 lb on {text}").day)
+
+    def _change(self, text: str) -> date:
+        week = self.things.week
+        new = read_changes(week, [Change("want", f"loin chops {text}: 33 lb")])
+        (day,) = [
+            number
+            for number, amount in enumerate(new.demand["loin chops"].want)
+            if amount == pytest.approx(33)
+        ]
+        return week.date(day)
+
+
+@pytest.fixture
+def doors(tmp_path: Path, clock_at: Callable[[date], None]) -> Doors:
+    clock_at(TUE)
+    folder = shop_folder(tmp_path)
+    shop, _ = read_shop(folder)
+    Journal(folder / "journal.db", create=True).close()
+    return Doors(folder, Things(shop.week(TUE)), tmp_path)
+
+
+@pytest.mark.parametrize("word", [*WORDS[MON], *written(MON)])
+def test_a_day_past_is_said_alike_at_every_door(doors: Doors, word: str) -> None:
+    assert {name: read(word) for name, read in doors.past().items()} == dict.fromkeys(
+        doors.past(), MON
+    )
+
+
+@pytest.mark.parametrize("word", [*WORDS[WED], *written(WED)])
+def test_a_day_to_come_is_said_alike_at_every_door(doors: Doors, word: str) -> None:
+    assert {name: read(word) for name, read in doors.coming().items()} == dict.fromkeys(
+        doors.coming(), WED
+    )
+
+
+@pytest.mark.parametrize("word", ["wed", "Wednesday", *written(WED)])
+def test_a_day_in_a_file_is_written_with_the_same_words(doors: Doors, word: str) -> None:
+    assert doors.period(word, today=None) == WED
+
+
+@pytest.mark.parametrize("word", ["today", "tomorrow", "yesterday", "last mon", "next wed"])
+def test_a_day_in_a_file_stays_the_same_day(doors: Doors, word: str) -> None:
+    with pytest.raises(ValueError, match=f'^"{word}" is another day tomorrow: write one such as'):
+        doors.period(word, today=None)
+
+
+def test_a_shop_says_its_weekdays_with_the_same_words(tmp_path: Path) -> None:
+    folder = shop_folder(
+        tmp_path,
+        ("days: [mon, tue, wed, thu, fri, sat]", "days: [Monday, tues, wed, thurs, friday, sat]"),
+        ("bench: {mon: 120,", "bench: {Monday: 120,"),
+        ("{fri: 9 lb, sat: 18 lb}", "{friday: 9 lb, saturday: 18 lb}"),
+    )
+    plain = shop_folder(tmp_path / "plain")
+    shops = [read_shop(each)[0] for each in (folder, plain)]
+    weeks = [each.week(MON) for each in shops]
+    assert weeks[0].bench == weeks[1].bench
+    assert weeks[0].demand["whole leg"].want == weeks[1].demand["whole leg"].want
+    assert shops[0].open_days == shops[1].open_days
+
+
+def test_an_order_written_into_a_file_has_a_day_that_stays(shop, clock_at) -> None:
+    clock_at(TUE)
+    write_orders(shop.week, "week.yaml", [split_order("bones: 1 lb on tomorrow")])
+    assert "{day: 2026-12-02, amount: 1 lb}" in shop.week.read_text()
+
+
+SLIPS = {
+    "wednsday": 'no day called "wednsday"; did you mean "wednesday"?',
+    "tommorow": 'no day called "tommorow"; did you mean "tomorrow"?',
+    "last mno": 'no day called "mno"; did you mean "mon"?',
+    "2 dezember": 'no month called "dezember"; did you mean "december"?',
+    "31 nov": "there is no day 31 nov in the calendar",
+    "2026-02-29": "there is no day 2026-02-29 in the calendar",
+    "tue 2 dec 2026": '"tue 2 dec 2026": 2026-12-02 is wed 2 dec',
+    "blub": 'no day called "blub"; write one such as wed, 2 dec or 2026-12-02',
+    "2 dec 1026": 'the year of "2 dec 1026" cannot be meant',
+}
+
+
+@pytest.mark.parametrize(("slip", "said"), SLIPS.items(), ids=SLIPS)
+def test_a_slip_is_told_alike_at_every_door(doors: Doors, slip: str, said: str) -> None:
+    for name, read in {**doors.past(), **doors.coming()}.items():
+        if name == "a change" and slip == "blub":
+            continue  # it may be a part of the name
+        with pytest.raises((ValueError, InputError, typer.BadParameter)) as told:
+            read(slip)
+        assert said.lower() in str(told.value).lower(), name
+
+
+def test_without_a_year_it_is_the_nearest_date_on_every_day_of_four_years() -> None:
+    for days in range(4 * 366):
+        today = date(2026, 1, 1) + timedelta(days)
+        for step in (-150, -1, 0, 1, 150):
+            meant = today + timedelta(step)
+            if (meant.month, meant.day) != (2, 29):
+                text = f"{meant.day} {meant:%b}"
+                assert read_day(text, today, "past") == read_day(text, today, "coming") == meant
+        for word in ("mon", "sun"):
+            past, coming = (read_day(word, today, each) for each in ("past", "coming"))
+            last, following = (
+                read_day(f"{each} {word}", today, "past") for each in ("last", "next")
+            )
+            assert 0 <= (today - past).days < 7 and 0 <= (coming - today).days < 7
+            assert last < today < following and (following - last).days in (7, 14)
