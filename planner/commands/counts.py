@@ -86,6 +86,7 @@ def counts(
     when = shop_folder.day_given("--day", day, "past")
     moment = at or (At.CLOSE if when == clock.today() and clock.now().hour >= NOON else At.OPEN)
     found = shop_folder.read_week(shop, when)
+    shop_folder.stop_at_wrong_clock(found.recorded, yes=yes)
     week = found.week
     counting = Counting(week, found.recorded, when, moment.value)
     asker = Asker(aside=json, sure=yes)

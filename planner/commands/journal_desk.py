@@ -14,6 +14,7 @@ import typer
 
 from planner.commands.journal_filters import Filters, Wanted
 from planner.commands.journal_undo import Undoing, undone_text
+from planner.commands.shop_folder import stop_at_wrong_clock
 from planner.days import is_weekday
 from planner.errors import InputError, Problem
 from planner.files.shop_file import Shop
@@ -133,6 +134,7 @@ class JournalDesk:
             entries.append(entry)
         if problems:
             raise InputError(problems)
+        stop_at_wrong_clock(self.counting, yes=yes or dry_run)
         self.stop_if_odd("--add", odd, yes=yes or dry_run)
         if dry_run:
             self.show_planned(entries, odd, json=json)

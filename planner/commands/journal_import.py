@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import get_args
 
 from planner.commands.journal_desk import JournalDesk
+from planner.commands.shop_folder import stop_at_wrong_clock
 from planner.days import Order, read_day
 from planner.errors import InputError, Problem
 from planner.measures import show_count
@@ -48,6 +49,7 @@ def import_file(
         The file or what is said of it has faults, or it is odd and nobody said yes.
     """
     reading = _reading(desk, words)
+    stop_at_wrong_clock(desk.counting, yes=yes or dry_run)
     sheet = read_sheet(path, score_of(reading.mapping))
     with counted_line("lines read") as told:
         found, faults = read_lines(sheet, desk.things, reading, told)

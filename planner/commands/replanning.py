@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner import clock
 from planner.commands import shop_folder
 from planner.commands.common import tell_odd
 from planner.errors import InputError, Problem
@@ -50,6 +51,8 @@ class InShop:
         From the first day planned on.
     ahead : bool
         Whether it is planned from a later day than was asked, for the sake of a sheet.
+    wrong_clock : bool
+        Whether the clock cannot be right: then no plan is kept.
     """
 
     shop: Shop
@@ -58,6 +61,7 @@ class InShop:
     week: Scenario
     now: Scenario
     ahead: bool
+    wrong_clock: bool = False
 
     def before(self, entry: int | None = None) -> Before | None:
         """The latest plan that was kept for the first day, or the one of an entry."""
@@ -130,6 +134,7 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     """
     from planner.journal.counting import counting
     from planner.journal.store import Journal
+    from planner.shop.entering.wrongclock import clock_doubt
     from planner.shop.plans.kept import last_kept
     from planner.shop.week.now import scenario_now, with_learned
 
@@ -149,7 +154,11 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
         closed = f"{(sheet or first):%a} {sheet or first}".lower()
         typer.echo(f"closed on {closed}: this is from {starts:%a} {starts} on".lower(), err=True)
     week = with_learned(shop.week(starts), recorded, starts)
-    return InShop(shop, everything, recorded, week, now.scenario, now is not asked)
+    doubt = clock_doubt(recorded, clock.now())
+    if doubt:
+        typer.echo(f"warning: {doubt}; until then no plan is kept", err=True)
+    ahead = now is not asked
+    return InShop(shop, everything, recorded, week, now.scenario, ahead, bool(doubt))
 
 
 def money_given(option: str, text: str) -> float:
@@ -188,7 +197,7 @@ def list_of_day(
     """
     plan, answer = list_now(found, options, calm)
     before, entry = found.before(), None
-    if not look:
+    if not look and not found.wrong_clock:
         if answer is None and (before or found.ahead):
             entry = _keep_sheet(found, plan)
         else:

@@ -13,6 +13,8 @@ from planner import clock
 from planner.commands.common import tell_odd
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from planner.days import Toward
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
@@ -39,6 +41,19 @@ def day_given(option: str, text: str | None, toward: Toward) -> date:
         return read_day(text, today, toward, within="today is")
     except ValueError as error:
         raise typer.BadParameter(str(error), param_hint=option) from None
+
+
+def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
+    """Enter nothing by a clock that cannot be right, unless somebody says yes; then it is told."""
+    from planner.errors import InputError, Problem
+    from planner.shop.entering.wrongclock import clock_doubt
+
+    doubt = clock_doubt(recorded, clock.now())
+    if doubt and not yes:
+        message = f"{doubt}; to enter it all the same, add --yes"
+        raise InputError([Problem("nothing is entered", 0, message)])
+    if doubt:
+        typer.echo(f"warning: {doubt}", err=True)
 
 
 def open_shop(folder: Path | None) -> Shop:

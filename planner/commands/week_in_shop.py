@@ -43,5 +43,6 @@ def week_in_shop(
     before = found.before(wall.against) if wall.against else last
     plan, answer = planned_in_shop(found, before, options, calm)
     stays = answer is not None and answer.nothing and before == last
-    entry = None if wall.look or stays or is_kept(found, plan, last) else keep(found, plan, answer)
+    look = wall.look or found.wrong_clock
+    entry = None if look or stays or is_kept(found, plan, last) else keep(found, plan, answer)
     tell(plan, Beside(answer, entry), sheets, json=json, csv=csv)

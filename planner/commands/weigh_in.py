@@ -70,7 +70,7 @@ def weigh_in(
     """
     from planner.commands.asking import Asker
     from planner.commands.entering import agreed_by, enter
-    from planner.commands.shop_folder import day_given, read_week
+    from planner.commands.shop_folder import day_given, read_week, stop_at_wrong_clock
     from planner.shop.entering.weighing import Weighing
     from planner.shop.tables.weighday import day_of, open_table
     from planner.shop.tables.weighfile import read_weighed_in
@@ -90,6 +90,7 @@ def weigh_in(
     if form is not None:
         _write_form(form, weighing, json=json)
         return
+    stop_at_wrong_clock(found.recorded, yes=yes)
     asker = Asker(aside=json, sure=yes)
     if table:
         said = read_weighed_in(table, weighing, sure=yes, today=None if day else clock.today())
