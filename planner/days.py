@@ -14,7 +14,7 @@ from typing import Literal
 
 from planner.measures import MONTHS, WEEKDAYS, show_day
 from planner.signs import shown_line
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 Order = Literal["dmy", "mdy"]
 """Whether the day or the month comes first in 1/12/2026."""

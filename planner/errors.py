@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from planner.signs import shown_line
 
+MOST_TOLD = 50
+"""Faults, or warnings, of a file that are told one by one: after so many nobody reads on."""
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
@@ -31,6 +34,18 @@ class Problem:
         return shown_line(f"{place}: {self.message}")
 
 
+def told(problems: Sequence[object]) -> list[str]:
+    """A line for each of the first problems, and one that counts the others."""
+    lines = [str(problem) for problem in problems[:MOST_TOLD]]
+    more = len(problems) - len(lines)
+    return [*lines, f"and {more:,} more"] if more else lines
+
+
+def warned(oddities: Sequence[object]) -> list[str]:
+    """The same for what is legal but odd."""
+    return [f"warning: {line}" for line in told(oddities)]
+
+
 class BreakplanError(Exception):
     """Anything the program says to its user instead of a plan."""
 
@@ -44,7 +59,7 @@ class InputError(BreakplanError):
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(sorted(set(problems)))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__("\n".join(told(self.problems)))
 
 
 class RulesConflictError(BreakplanError):

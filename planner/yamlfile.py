@@ -7,9 +7,8 @@ a file can neither make objects nor blow up.
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, KeysView
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,10 @@ from planner.errors import InputError, Problem
 from planner.signs import shown_line
 from planner.syntax import syntax_fault
 
-MOST_BYTES = 5_000_000
+MOST_BYTES = 2_000_000
+MOST_NODES = 50_000
+"""Names and values in a file: some fifty times those of a large recipe."""
+
 MOST_DEPTH = 30
 MOST_MESSAGE = 300
 
@@ -122,24 +124,17 @@ class Document:
         """Whether a key of the map at this place stands in it twice, perhaps for another."""
         return place in self._repeating
 
-    def keys(self, *place: str | int) -> tuple[str, ...]:
+    def keys(self, *place: str | int) -> KeysView[str]:
         """Names written in the map at a place, sound or not; empty where there is no map."""
         value = self.data
         for step in place:
             value = value.get(step) if isinstance(value, dict) else None
-        return tuple(value) if isinstance(value, dict) else ()
+        return (value if isinstance(value, dict) else {}).keys()
 
     def stop_if_faulty(self) -> None:
         """Raise `InputError` with everything found so far, if anything was."""
         if self.problems:
             raise InputError(self.problems)
-
-
-def nearest(word: str, words: Iterable[str]) -> str:
-    """`; did you mean "loin chops"?`, or nothing; capital letters make no difference."""
-    small = {each.lower(): each for each in words}
-    close = difflib.get_close_matches(word.lower()[:100], small, n=1, cutoff=0.6)
-    return f'; did you mean "{small[close[0]]}"?' if close else ""
 
 
 def _tidy(message: str) -> str:
@@ -188,10 +183,12 @@ def _text_of(path: Path, name: str) -> str:
         if path.is_dir():
             raise InputError([Problem(name, 0, "this is a folder; name a file in it")])
         if not path.is_file():
-            raise InputError([Problem(name, 0, "no such file")])
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError([Problem(name, 0, "larger than 5 MB; a recipe or a week is not")])
-        raw = path.read_bytes()
+            what = "a device or a pipe, and no file" if path.exists() else "no such file"
+            raise InputError([Problem(name, 0, what)])
+        with path.open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+        if len(raw) > MOST_BYTES:
+            raise InputError([Problem(name, 0, "larger than 2 MB; a recipe or a week is not")])
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(name, 0, f"cannot be read: {reason}")]) from None
@@ -221,6 +218,7 @@ class _Builder:
         self.stack: list[tuple[Any, Place]] = []  # open maps and lists, with their places
         self.key: list[tuple[str, int, bool] | None] = []  # per open map: a key that waits
         self.seen_document = False
+        self.nodes = 0
 
     def build(self) -> None:
         for event in self.events:
@@ -278,6 +276,10 @@ class _Builder:
 
     def _add(self, value: Any, line: int) -> Place:
         """Put a value where it belongs; a place inside a duplicate keeps no lines of its own."""
+        self.nodes += 1
+        if self.nodes > MOST_NODES:
+            message = f"more than {MOST_NODES:,} names and values; a recipe or a week has not"
+            raise InputError([Problem(self.document.name, 0, message)])
         if not self.stack:
             self.document.data = value
             self.document.mark((), line)

@@ -153,7 +153,7 @@ SLIPS = [
     ("  mix:", "  tongue:", "tongue:", '"tongue" is a cut of lamb already'),
     ("  mix:", "  hog side:", "hog side:", '"hog side" is a piece of hog already'),
     ("  mix:", "  lamb:", "  lamb:\n", '"lamb" is a species already'),
-    ("  mix:", f"  {'x' * 81}:", "xxx", "the name has 81 signs, 80 at most"),
+    ("  mix:", f"  {'x' * 61}:", "xxx", "the name has 61 signs, 60 at most"),
     ("  mix:", "  mix: {from: [fat], keeps: 1}\n  mix:", "  mix:\n", "stands here a second time"),
     ("  mix:\n", "  - mix:\n  ", "blends:", "lines of names and values are wanted here"),
     # and these were told by another word, on another line, or not at all

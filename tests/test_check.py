@@ -83,12 +83,12 @@ def test_what_is_odd_is_told_with_exit_code_0(breakplan, shop):
     ran = breakplan("check", shop.week)
     assert ran.code == 0
     loss, bench, price, last = ran.out.splitlines()
-    assert loss.startswith("odd: ") and loss.endswith(
+    assert loss.startswith("warning: ") and loss.endswith(
         "carcass, block break loses 10.0% of the weight"
     )
-    assert bench == f"odd: {shop.week}:11: no bench on wed: nobody cuts then"
-    assert price == f"odd: {shop.week}:25: leg roast has a price of zero"
-    assert last == f"{shop.week}: a sound scenario, 3 oddities"
+    assert bench == f"warning: {shop.week}:11: no bench on wed: nobody cuts then"
+    assert price == f"warning: {shop.week}:25: leg roast has a price of zero"
+    assert last == f"{shop.week}: a sound scenario, 3 warnings"
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def test_what_is_odd_is_told_with_exit_code_0(breakplan, shop):
         (b"", "the file is empty"),
         (b"a: [", "not YAML here"),
         (b"\xff\xfe\x00", "not text (UTF-8)"),
-        (b"#" * 5_000_001, "larger than 5 MB"),
+        (b"#" * 2_000_001, "larger than 2 MB"),
         (b"shop: mine\n", 'unknown key "shop"'),
     ],
 )
@@ -148,7 +148,8 @@ def test_json_of_sound_faulty_and_odd_files(breakplan, shop):
     assert data["format"] == "breakplan/1"
     good, odd, bad = data["files"]
     assert good == {
-        "file": str(shop.recipe), "kind": "recipe", "sound": True, "problems": [], "odd": []
+        "file": str(shop.recipe), "kind": "recipe", "sound": True, "problems": [], "odd": [],
+        "not told": 0,
     }  # fmt: skip
     assert odd["sound"] and odd["kind"] == "scenario"
     assert odd["odd"] == [

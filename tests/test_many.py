@@ -173,7 +173,7 @@ def test_files_of_one_name_in_two_folders_are_two(breakplan, shop, tmp_path):
 def test_oddities_of_all_files_are_told(breakplan, shop):
     shop.spoil("scenario", ("60/each", "0/each"))
     ran = breakplan("week", shop.week, "one-lamb")
-    assert ran.err == f"odd: {shop.week}:25: leg roast has a price of zero\n"
+    assert ran.err == f"warning: {shop.week}:25: leg roast has a price of zero\n"
 
 
 def test_a_fault_of_a_shared_recipe_is_told_once_with_its_weeks(breakplan, inside):

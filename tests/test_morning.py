@@ -59,7 +59,7 @@ def text_of(*words: str | Path, width: int | None = None) -> str:
 
 def told_beside_oddities(err: str) -> list[str]:
     """Lines on standard error, without what is legal but odd in a file."""
-    return [line for line in err.strip().splitlines() if line and not line.startswith("odd: ")]
+    return [line for line in err.strip().splitlines() if line and not line.startswith("warning: ")]
 
 
 def data_of(*words: str | Path) -> dict[str, Any]:
@@ -644,7 +644,7 @@ def named_shop(folder: Path, name: str) -> Path:
         other: {"minutes": 90, "tool": tool, "gives": {each: "1 at 90%", "loss": "10%"}},
     }
     recipe = {
-        "species": called("kind"),
+        "species": called("kind")[-59:],
         "root": root,
         "pieces": {
             root: {"keeps": "2 days", "ways": {"break": split}},

@@ -477,7 +477,7 @@ def test_a_promise_written_is_told_in_the_json(days):
 def test_an_order_written_twice_is_odd(days):
     words = [days, "meat: 1 lb on tue", "--for", "a school", "--write"]
     assert run(*words).stderr == ""
-    said = f"odd: {days} has this very order already (meat, tue, a school)\n"
+    said = f"warning: {days} has this very order already (meat, tue, a school)\n"
     again = run(*words)
     assert (again.exit_code, again.stderr) == (0, said)
     assert run(days, "meat: 2 lb on tue", "--for", "a school", "--write").stderr == ""

@@ -426,8 +426,8 @@ def test_the_schema_for_editors(breakplan, tmp_path):
 def test_a_shop_that_may_not_be_read(tmp_path, monkeypatch):
     folder = shop_folder(tmp_path)
 
-    def refuse(path):
+    def refuse(path, mode):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     assert faults(folder) == [(0, "cannot be read: Permission denied")]

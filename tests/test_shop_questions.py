@@ -128,7 +128,7 @@ def test_pieces_of_which_nobody_knows_the_cost_are_told_and_the_rest_is_priced(t
     told = asked("price", folder)
     assert told.exit_code == 0, told.output
     assert (
-        "odd: nobody has said what 2 lamb leg cost: what is cut of them bears no cost here; "
+        "warning: nobody has said what 2 lamb leg cost: what is cut of them bears no cost here; "
         in (" ".join(told.stderr.split()))
     )
     entered(folder, Delivery(MONDAY, "lamb carcass", 1, (58.0,)))

@@ -70,5 +70,5 @@ def test_a_piece_of_a_lot_that_no_scale_shows(shop):
     )
     [problem] = shop.problems("scenario")
     assert (problem.line, problem.message) == (
-        6, "the half 18 of one half 1 here weighs less than a scale can weigh (0.0003 lb)"
+        6, "the half 20 of one half 1 here weighs less than a scale can weigh (0.0000763 lb)"
     )  # fmt: skip

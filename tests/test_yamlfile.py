@@ -8,7 +8,8 @@ import yaml
 
 from planner import yamlfile
 from planner.errors import InputError
-from planner.yamlfile import load, nearest
+from planner.spelling import nearest
+from planner.yamlfile import load
 
 GOOD = """\
 # a comment before all
@@ -188,24 +189,26 @@ def test_what_cannot_be_opened(tmp_path):
         assert words in str(told.value)
 
 
-def test_a_file_without_permission(read, monkeypatch):
-    def refuse(path):
+def test_a_file_without_permission(tmp_path, monkeypatch):
+    def refuse(path, mode):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("pathlib.Path.read_bytes", refuse)
-    assert "Permission denied" in only_problem(read, "a: 1").message
+    (tmp_path / "it.yaml").write_text("a: 1")
+    monkeypatch.setattr("pathlib.Path.open", refuse)
+    with pytest.raises(InputError, match=r"it\.yaml: cannot be read: Permission denied"):
+        load(tmp_path / "it.yaml", "it.yaml")
 
 
 def test_a_pipe_is_not_waited_for(tmp_path):
     os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(InputError, match="no such file"):
+    with pytest.raises(InputError, match="a pipe, and no file"):
         load(tmp_path / "pipe", "pipe")
 
 
-def test_five_megabytes_are_the_most(read):
+def test_two_megabytes_are_the_most(read):
     remark = "#" * (yamlfile.MOST_BYTES - len("a: 1\n"))
     assert read("a: 1\n" + remark).data == {"a": "1"}
-    assert "larger than 5 MB" in only_problem(read, "a: 1\n#" + remark).message
+    assert "larger than 2 MB" in only_problem(read, "a: 1\n#" + remark).message
 
 
 def test_a_message_is_one_printable_line_however_strange_what_it_quotes(read):

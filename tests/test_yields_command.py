@@ -417,7 +417,7 @@ def test_what_is_odd_about_the_journal_is_told_on_standard_error(folder):
         journal.add([Delivery(TODAY, "lamb saddle", 1, (20.0,))])
     told = run("--shop", folder)
     assert told.exit_code == 0
-    assert "odd: no recipe here has lamb saddle" in told.stderr
+    assert "warning: no recipe here has lamb saddle" in told.stderr
     assert "lamb saddle" not in told.stdout
 
 

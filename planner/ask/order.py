@@ -12,7 +12,7 @@ from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflict
 from planner.measures import show_weight
 from planner.plan import CENT, Plan
 from planner.scenario import Lot, Scenario
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 MOST_ROWS = 60
 """No more head than this of one delivery are tried."""

@@ -28,7 +28,7 @@ def check(
     ] = None,
     json: Json = False,
 ) -> None:
-    """Say whether files are sound, and what is odd about them."""
+    """Say whether files are sound, and warn of what is likely a slip."""
     from planner.files import check as checks
     from planner.files.kind import SHAPES
     from planner.show.json import checked_json, schema_json

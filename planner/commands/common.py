@@ -39,9 +39,11 @@ Seconds = Annotated[
 
 
 def tell_odd(oddities: Iterable[str | Problem]) -> None:
-    """Mention on standard error what is legal but odd."""
-    for oddity in oddities:
-        typer.echo(f"odd: {oddity}", err=True)
+    """Warn on standard error of what is legal but odd."""
+    from planner.errors import warned
+
+    for line in warned(list(oddities)):
+        typer.echo(line, err=True)
 
 
 def read(file: str) -> Scenario:

@@ -132,7 +132,9 @@ def journal(
     ] = False,
     yes: Annotated[
         bool,
-        typer.Option("--yes", help="Enter it though it is odd; undo it though it is not last."),
+        typer.Option(
+            "--yes", help="Enter it in spite of a warning; undo it though it is not last."
+        ),
     ] = False,
 ) -> None:
     """List what happened in the shop, the newest last; enter, undo, import, export.

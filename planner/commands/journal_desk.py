@@ -191,7 +191,7 @@ class JournalDesk:
         if apart:
             number = show_count(len(apart), "pick-up")
             message = f"{number} of orders that are not among these; alone it cannot be imported"
-            typer.echo(f"odd: {message}", err=True)
+            typer.echo(f"warning: {message}", err=True)
         if is_standard_output(path):
             typer.echo(text, nl=False)
             return
@@ -217,7 +217,7 @@ class JournalDesk:
             for each in odd[:MOST_ODD]
         ]
         if len(odd) > MOST_ODD:
-            more = f"{len(odd) - MOST_ODD} more are odd; if they are right, add --yes"
+            more = f"{len(odd) - MOST_ODD} more such warnings; if all is right, add --yes"
             told.append(Problem(name, 0, more))
         raise InputError(told)
 
@@ -234,7 +234,7 @@ class JournalDesk:
             typer.echo(self._data((), orders).planned(entries, odd))
             return
         for each in odd:
-            typer.echo(f"odd: {shown_line(each)}", err=True)
+            typer.echo(f"warning: {shown_line(each)}", err=True)
         typer.echo(f"Would enter {show_count(len(entries), 'entry', 'entries')}:")
         typer.echo(self._entries(entries, self._words((), orders)))
 
@@ -244,7 +244,7 @@ class JournalDesk:
             typer.echo(self._data(made).listing(made, oddities=odd))
             return
         for each in odd:
-            typer.echo(f"odd: {shown_line(each)}", err=True)
+            typer.echo(f"warning: {shown_line(each)}", err=True)
         typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
         numbers = [one.number for one in made]
         typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))

@@ -83,7 +83,7 @@ def promise(
             if _is_there(scenario, each):
                 what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
                 typer.echo(
-                    f"odd: {shown_line(name)} has this very order already ({what})", err=True
+                    f"warning: {shown_line(name)} has this very order already ({what})", err=True
                 )
         if in_shop:
             name = _enter(path, scenario, new)

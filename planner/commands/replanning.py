@@ -212,7 +212,7 @@ def list_of_day(
         return plan, f"no plan covered this day: this one is {kept}"
     why = f"breakplan week --look --against {answer.entry}" if entry else "breakplan week --look"
     return plan, (
-        f"odd: the list of entry {answer.entry} cannot be kept whole, so this one is another, "
+        f"warning: the list of entry {answer.entry} cannot be kept whole, so this one is another, "
         f"{kept}; see why: {why}"
     )
 
@@ -258,7 +258,7 @@ def _said_of_short(before: Before, plan: Plan) -> str:
     for each in shorts_of(plan):
         lack[each.day, each.cut, each.buyer] += each.amount
     if kept.short is not None and any(lack[key] > known[key] + CENT for key in lack):
-        short = f"odd: with the list of entry {before.entry} not all orders can be filled; "
+        short = f"warning: with the list of entry {before.entry} not all orders can be filled; "
         return f"{short}plan again: breakplan week"
     return shorts_text(plan, {}, "stays")
 

@@ -10,8 +10,9 @@ from planner.files.blend_shape import BlendShape
 from planner.files.mixture import SAME, impossible, limits_clash
 from planner.journal.texts import PLAIN_LENGTH, checked_text
 from planner.recipe import LOSS, MIXED, Blend, Cut, Limit
+from planner.spelling import nearest
 from planner.standards import STANDARDS, Standard
-from planner.yamlfile import Document, Place, nearest
+from planner.yamlfile import Document, Place
 
 Find = Callable[[Place, str], Cut | None]
 """The cut that a name in `from` means; None, and a fault or doubt, where there is none."""

@@ -24,7 +24,8 @@ from planner.files.names import cut_names
 from planner.files.shipped import shipped_cuts
 from planner.measures import read_share_limits
 from planner.recipe import Blend, Cut, Recipe, cuts_of
-from planner.yamlfile import Document, Place, load, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Document, Place, load
 
 
 @dataclass(frozen=True)

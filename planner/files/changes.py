@@ -119,7 +119,7 @@ def read_titles(path: Path, name: str) -> tuple[str, ...]:
     document = load(path, name)
     _fitted(document)
     document.stop_if_faulty()
-    return document.keys()
+    return tuple(document.keys())
 
 
 def _fitted(document: Document) -> AlternativesShape:

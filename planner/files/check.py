@@ -17,7 +17,8 @@ from planner.files.kind import SHAPES, Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop_file
-from planner.yamlfile import load, nearest
+from planner.spelling import nearest
+from planner.yamlfile import load
 
 READERS: dict[Kind, Callable[[Path, str], tuple[object, list[Problem]]]] = {
     "recipe": read_recipe,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Literal
 
 from planner.errors import InputError, Problem
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 Folder = Literal["recipes", "scenarios"]
 FOLDERS: tuple[Folder, ...] = ("scenarios", "recipes")

@@ -10,7 +10,8 @@ from typing import Any, TypeVar, get_args
 from pydantic import ValidationError
 
 from planner.files.fields import Shape
-from planner.yamlfile import Document, Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Document, Place
 
 S = TypeVar("S", bound=Shape)
 
@@ -38,8 +39,12 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
             return shape.model_validate(data)
         except ValidationError as error:
             misfits = [(_place(data, each["loc"]), each) for each in error.errors()]
+            unknown: dict[Place, list[str]] = {}
             for place, each in misfits:
-                if each["type"] == "missing" and _misspelt(place, misfits):
+                if each["type"] == "extra_forbidden":
+                    unknown.setdefault(place[:-1], []).append(str(place[-1]))
+            for place, each in misfits:
+                if each["type"] == "missing" and _misspelt(place, unknown):
                     document.doubt(place)
                 elif each["type"] == "missing" and (key := _made_up(document, shape, place)):
                     known = _known_keys(_shape_at(shape, place[:-1]))
@@ -71,14 +76,9 @@ def _called(place: Place) -> str:
     return next((step for step in reversed(place) if isinstance(step, str)), "the file")
 
 
-def _misspelt(place: Place, misfits: Sequence[tuple[Place, Any]]) -> bool:
+def _misspelt(place: Place, unknown: Mapping[Place, Sequence[str]]) -> bool:
     """Whether an unknown key beside a missing one is that key, misspelt."""
-    beside = [
-        other[-1]
-        for other, each in misfits
-        if each["type"] == "extra_forbidden" and other[:-1] == place[:-1]
-    ]
-    return any(nearest(str(key), [str(place[-1])]) for key in beside)
+    return any(nearest(key, [str(place[-1])]) for key in unknown.get(place[:-1], ()))
 
 
 def _made_up(document: Document, shape: type[Shape], place: Place) -> str | None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 
 from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name
-from planner.yamlfile import nearest
+from planner.spelling import Vocabulary
 
 
 class Names:
@@ -77,8 +78,12 @@ class Names:
         if text in self._mistaken:
             raise ValueError(self._mistaken[text])
         where = " or ".join(self._species)
-        near = nearest(text, [*self._known, *self._apart])
+        near = self._vocabulary.nearest(text)
         raise ValueError(f'no {self.word} called "{text}" in {where}{near}')
+
+    @cached_property
+    def _vocabulary(self) -> Vocabulary:
+        return Vocabulary([*self._known, *self._apart])
 
 
 def cut_names(

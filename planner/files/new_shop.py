@@ -21,7 +21,7 @@ from planner.files.shop_file import JOURNAL
 from planner.journal.store import Journal
 from planner.measures import WEEKDAYS
 from planner.outfile import draft_name, is_standard_output, lay, place_new
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 SPECIES = ("lamb", "hog", "beef", "veal", "goat")
 """Of which there are shipped recipes, and a template in the folder `starters`."""

@@ -6,9 +6,10 @@ from planner import measures
 from planner.files.scenario_shape import LotShape
 from planner.files.setting import Setting
 from planner.measures import MOST_WEIGHT, LotSize
-from planner.recipe import Recipe, is_called, piece_shares, recipe_with
+from planner.recipe import Recipe, is_called, recipe_with
 from planner.scenario import Lot
-from planner.yamlfile import Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Place
 
 STATES = {
     "head": "whole",
@@ -95,22 +96,14 @@ def _read_size(text: str, unit: str) -> LotSize:
 
 
 def _blame_too_light(setting: Setting, place: Place, lot: Lot) -> None:
-    """A piece or a cut that weighs nearly nothing: a share, or the weight of the lot, is wrong."""
-    for name, share in piece_shares(lot.recipe, lot.piece).items():
-        one = lot.weight * share
-        given = [
-            (each.name, one * each.share)
-            for way in lot.recipe.pieces[name].ways.values()
-            for each in way.cuts
-        ]
-        for thing, weight in [(name, one), *given]:
-            if measures.too_light(weight):
-                message = (
-                    f"the {thing} of one {lot.piece} here weighs less than a scale can weigh "
-                    f"({weight:.1g} lb)"
-                )
-                setting.document.fault(place, message)
-                return
+    """A thing that weighs nearly nothing: a share, or the weight of the lot, is wrong."""
+    share, thing = setting.lightest(lot.recipe, lot.piece)
+    if measures.too_light(lot.weight * share):
+        message = (
+            f"the {thing} of one {lot.piece} here weighs less than a scale can weigh "
+            f"({lot.weight * share:.7f} lb)"
+        )
+        setting.document.fault(place, message)
 
 
 def _another_state(word: str, piece: str) -> bool:

@@ -8,7 +8,8 @@ from planner.files.blends import Find, blame_mixture, blame_text, point_out_name
 from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.measures import LEAST_WEIGHT, MOST_WEIGHT, Portion
 from planner.recipe import LOSS, MIXED, Cut
-from planner.yamlfile import Document, Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Document, Place
 
 SHARES_AGREE = 1e-8
 """Shares add up to 1, and two paths agree, within this."""

@@ -20,7 +20,7 @@ from planner.files.fields import (
     one_line,
 )
 from planner.recipe import KINDS
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 _SOLD_KINDS = tuple(kind for kind in KINDS if kind != "ground")
 

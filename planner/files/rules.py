@@ -10,7 +10,8 @@ from planner import measures
 from planner.files.setting import Setting
 from planner.recipe import Way, recipe_with
 from planner.scenario import GrindRule, Rule, Verb
-from planner.yamlfile import Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Place
 
 _FORM = (
     "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops; "

@@ -14,9 +14,10 @@ from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
 from planner.files.shipped import shipped_recipes
 from planner.measures import Amount
-from planner.recipe import Blend, Cut, Recipe, blends_of, cuts_of
+from planner.recipe import Blend, Cut, Given, Recipe, blends_of, cuts_of, piece_shares
 from planner.scenario import Scenario
-from planner.yamlfile import Document, Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Document, Place
 
 T = TypeVar("T")
 
@@ -56,6 +57,7 @@ class Setting:
         self.cuts = cuts_of(recipes) | {name: blend.cut for name, blend in self.blends.items()}
         self.cut_names = cut_names(recipes, own.blends, own.aside)
         self.piece_names = piece_names(recipes, own.blends)
+        self._lightest: dict[str, tuple[float, str]] = {}
 
     @classmethod
     def of(cls, scenario: Scenario, document: Document) -> Setting:
@@ -97,19 +99,36 @@ class Setting:
 
     def elsewhere(self, text: str) -> str | None:
         """The shipped recipe that has such a name, where it is not one of the recipes in use."""
-        loaded = {recipe.species: set(recipe.pieces) for recipe in self.recipes}
-        for document in self._shipped:
-            mine = loaded.get(str(document.data.get("species")), set())
-            changed = mine & set(document.keys("pieces"))  # a shop's own copy of it is in use
-            sections = ("pieces", "cuts", "blends")
-            if not changed and any(text in document.keys(section) for section in sections):
-                return document.name
-        return None
+        return self._elsewhere.get(text)
 
     @cached_property
-    def _shipped(self) -> tuple[Document, ...]:
-        """All shipped recipes: read only where a name is not known."""
-        return shipped_recipes()
+    def _elsewhere(self) -> dict[str, str]:
+        """Names of the shipped recipes that are not in use: read only where a name is not known."""
+        loaded = {recipe.species: set(recipe.pieces) for recipe in self.recipes}
+        found: dict[str, str] = {}
+        for document in shipped_recipes():
+            mine = loaded.get(str(document.data.get("species")), set())
+            if mine & document.keys("pieces"):
+                continue  # a shop's own copy of it is in use
+            for section in ("pieces", "cuts", "blends"):
+                for name in document.keys(section):
+                    found.setdefault(name, document.name)
+        return found
+
+    def lightest(self, recipe: Recipe, piece: str) -> tuple[float, str]:
+        """The smallest share of a piece that one thing made of it has, and which: a piece or a cut.
+
+        What goes by weight is left out: of many pieces together it may be weighed.
+        """
+        if piece not in self._lightest:
+            self._lightest[piece] = min(
+                (share * given.share, given.name)
+                for name, share in piece_shares(recipe, piece).items()
+                for way in recipe.pieces[name].ways.values()
+                for given in (*way.pieces, *way.cuts, Given(name, 1, 1.0))
+                if given.name not in recipe.cuts or recipe.cuts[given.name].by_each
+            )
+        return self._lightest[piece]
 
     def blend_named(self, text: str) -> Blend | None:
         """The blend that a text names, if it does."""

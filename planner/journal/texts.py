@@ -7,7 +7,7 @@ from planner.signs import is_seen, shown_line
 NAME_LENGTH = 120
 """Signs that a name in the journal may have: a cut, a piece, a way or a buyer."""
 
-SPECIES_LENGTH = 39
+SPECIES_LENGTH = 59
 """Signs that the name of a species may have."""
 
 PLAIN_LENGTH = NAME_LENGTH - SPECIES_LENGTH - 1

@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from planner.errors import Problem
+from planner.errors import MOST_TOLD, Problem
 from planner.files.check import Checked
 from planner.plan import Plan
 from planner.show.amounts import Figures
@@ -147,8 +147,9 @@ def checked_json(found: Sequence[Checked]) -> str:
             "file": each.file,
             "kind": each.kind,
             "sound": not each.problems,
-            "problems": [_problem(problem) for problem in each.problems],
-            "odd": [_problem(problem) for problem in each.oddities],
+            "problems": [_problem(problem) for problem in each.problems[:MOST_TOLD]],
+            "odd": [_problem(problem) for problem in each.oddities[:MOST_TOLD]],
+            "not told": max(len(each.problems), len(each.oddities), MOST_TOLD) - MOST_TOLD,
         }
         for each in found
     ]

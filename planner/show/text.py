@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.errors import told, warned
 from planner.files.check import Checked
 from planner.files.kind import NAMES
 from planner.lines import Batch, Break, Sale
@@ -80,15 +81,12 @@ def checked_text(found: Sequence[Checked]) -> str:
     """What was found in files: one line a fault, then one line a file."""
     lines = []
     for each in found:
-        lines += [str(problem) for problem in each.problems]
-        lines += [f"odd: {oddity}" for oddity in each.oddities]
+        lines += [*told(each.problems), *warned(each.oddities)]
         if each.problems:
             lines.append(f"{each.file}: {show_count(len(each.problems), 'fault')}")
         else:
-            odd = (
-                f", {show_count(len(each.oddities), 'oddity', 'oddities')}" if each.oddities else ""
-            )
-            lines.append(f"{each.file}: a sound {NAMES[each.kind or 'scenario']}{odd}")
+            warnings = f", {show_count(len(each.oddities), 'warning')}" if each.oddities else ""
+            lines.append(f"{each.file}: a sound {NAMES[each.kind or 'scenario']}{warnings}")
     return "\n".join(lines)
 
 

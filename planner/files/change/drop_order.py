@@ -8,7 +8,8 @@ from dataclasses import replace
 from planner.files.change.words import name_and_day
 from planner.files.setting import Setting
 from planner.scenario import Order, Scenario
-from planner.yamlfile import Place, nearest
+from planner.spelling import nearest
+from planner.yamlfile import Place
 
 
 def change_drop_order(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

@@ -20,7 +20,7 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.shop.entering.things import printable
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 KINDS: dict[str, type[Entry]] = {
     "delivery": Delivery,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.shop.entering.things import Thing, Things, printable
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 
 def find_arrival(things: Things, text: str, word: str = "") -> Thing:

@@ -46,7 +46,7 @@ from planner.shop.entering.sayings import (
     split_weights,
 )
 from planner.shop.entering.things import Thing, Things, printable
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 _HEADS = re.compile(r"([0-9]+)\s*([a-z][a-z ]{0,29}?)?\s*(?:at|@)\s*(.+)", re.IGNORECASE)
 _NO_WEIGHT = re.compile(r"[0-9]+(?:\s+(?!lbs?\b|kg\b|g\b|oz\b)[a-z ]+)?", re.IGNORECASE)

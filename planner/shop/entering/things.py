@@ -10,7 +10,7 @@ from planner.files.names import Names, cut_names, piece_names
 from planner.recipe import Way, full_name, recipe_with
 from planner.scenario import Scenario
 from planner.signs import shown_line
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 LONGEST = 200
 """Signs of what is read as one answer."""

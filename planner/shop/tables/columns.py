@@ -11,7 +11,7 @@ from planner.errors import InputError, Problem
 from planner.shop.entering.things import printable
 from planner.shop.tables.csvfile import Row, Score, Sheet
 from planner.signs import shown_line
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 FIELDS = (
     *("number", "writing", "entered", "day", "kind", "what", "way", "amount", "unit", "weight"),

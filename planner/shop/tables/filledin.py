@@ -16,7 +16,7 @@ from planner.shop.entering.things import printable
 from planner.shop.tables.columns import UNITS, plain
 from planner.shop.tables.csvfile import Row, Sheet, read_sheet
 from planner.shop.tables.figures import decimal_of, order_of, read_figure
-from planner.yamlfile import nearest
+from planner.spelling import nearest
 
 T = TypeVar("T")
 
