@@ -571,7 +571,7 @@ def test_a_backup_is_a_journal_and_never_overwrites(folder, journal):
     [
         (("--add", "x", "--undo"), "--undo: and --add are done one after the other"),
         (("--columns", "a=b"), "--columns: goes with --import"),
-        (("--yes",), "--yes: goes with --add or --undo or --import"),
+        (("--yes",), "--yes: goes with --add or --undo or --import or --restore"),
         (("--import", "x.csv", "--what", "leg"), "--what: does not go with --import"),
         (("--export", "x.csv", "--undone"), "--undone: does not go with --export"),
         (("--backup", "x.db", "--json"), "--json: does not go with --backup"),
@@ -591,8 +591,8 @@ def test_no_shop_and_no_journal_are_one_line(tmp_path, folder, journal, breakpla
     for words in ((), ("--add", "waste bones: 1 lb"), ("--import", "till.csv"), ("--undo",)):
         ran = journal(*words)
         assert ran.code == 2 and ran.err == (
-            "journal.db: is not there: put a copy made by --backup in its place, or begin an empty "
-            "one with: breakplan journal --new"
+            "journal.db: is not there: put a copy in its place with: breakplan journal --restore "
+            "COPY, or begin an empty one with: breakplan journal --new"
         )
     assert journal("--new").out == "Began an empty journal: journal.db\n"
     assert journal("--add", "waste bones: 1 lb").code == 0

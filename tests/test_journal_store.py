@@ -394,8 +394,9 @@ def tables(connection: sqlite3.Connection) -> list[str]:
 
 def test_nothing_is_changed_or_taken_away(tmp_path: Path):
     connection = filled_tables(tmp_path / "journal.db")
-    assert len(tables(connection)) == 16
-    for table in tables(connection):
+    entered = [table for table in tables(connection) if table != "state"]
+    assert len(entered) == 16
+    for table in entered:
         before = connection.execute(f'SELECT * FROM "{table}"').fetchall()
         assert before, f"{table} is empty, and this test would prove nothing"
         column = connection.execute(f'SELECT * FROM "{table}"').description[-1][0]

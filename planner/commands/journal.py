@@ -34,6 +34,7 @@ _WITH = {
     "--export": ("--kind", "--what", "--from", "--to", "--last", "--all", "N"),
     "--import": (*_IMPORTS, "--kind", "--dry-run", "--yes", "--json"),
     "--backup": (),
+    "--restore": ("--yes",),
     "--new": (),
 }
 """What goes with what is to be done; the rest is for a list, or for something else of these."""
@@ -127,6 +128,14 @@ def journal(
         Path | None,
         typer.Option(metavar="FILE", help="Write a copy of the journal, also while it is in use."),
     ] = None,
+    restore: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="COPY",
+            help="Put a copy in the place of the journal, which is kept beside it under a name "
+            "with the date.",
+        ),
+    ] = None,
     new: Annotated[
         bool, typer.Option("--new", help="Begin an empty journal where the shop has none.")
     ] = False,
@@ -166,16 +175,20 @@ def journal(
         "--day": day,
         "--dry-run": dry_run,
         "--backup": backup,
+        "--restore": restore,
         "--new": new,
         "--yes": yes,
     }
     action = _action({option for option, value in given.items() if value not in (None, False, [])})
-    from planner.commands.journal_desk import JournalDesk, begin_journal
+    from planner.commands.journal_desk import JournalDesk, begin_journal, restore_journal
     from planner.commands.journal_filters import Filters
 
     opened = open_shop(shop)
     if action == "--new":
         begin_journal(opened.journal)
+        return
+    if action == "--restore" and restore:
+        restore_journal(restore, opened.journal, sure=yes)
         return
     with JournalDesk(opened, clock.today()) as desk:
         if action == "--backup" and backup:

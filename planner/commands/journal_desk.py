@@ -12,6 +12,7 @@ from typing import Self
 
 import typer
 
+from planner import clock
 from planner.commands.journal_filters import Filters, Wanted
 from planner.commands.journal_undo import Undoing, undone_text
 from planner.commands.shop_folder import stop_at_wrong_clock
@@ -20,6 +21,7 @@ from planner.errors import InputError, Problem
 from planner.files.shop_file import Shop
 from planner.journal.counting import counting, undone_writings
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
+from planner.journal.restoring import restore
 from planner.journal.store import Journal
 from planner.measures import show_count
 from planner.outfile import is_standard_output, write_text
@@ -294,3 +296,21 @@ def begin_journal(path: Path) -> None:
     with Journal(path, create=True):
         pass
     typer.echo(f"Began an empty journal: {printable(str(path))}")
+
+
+def restore_journal(copy: Path, path: Path, *, sure: bool) -> None:
+    """Put a copy in the place of the journal, and say where that is kept.
+
+    Raises
+    ------
+    InputError
+        As from `restore`; the journal is then as it was.
+    """
+    done = restore(copy, path, clock.today(), sure=sure)
+    entries = show_count(done.entries, "entry", "entries")
+    typer.echo(f"Restored the journal from {printable(str(copy))}: {entries}.")
+    if done.kept:
+        only = "it could not be read"
+        if done.missing is not None:
+            only = f"{show_count(done.missing, 'entry', 'entries')} only there"
+        typer.echo(f"What was there before is kept as {printable(str(done.kept))}: {only}.")

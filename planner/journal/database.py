@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from planner.errors import InputError, Problem
+from planner.journal.belonging import is_of, main_state, name_state
 from planner.journal.schema import APPLICATION_ID, STEPS, Step, migrate, version_of
 from planner.signs import shown_line
 
@@ -22,13 +23,21 @@ _SAID = {
     sqlite3.SQLITE_READONLY: "cannot be written: the file or its folder is read-only",
     sqlite3.SQLITE_CANTOPEN: "cannot be opened, or its folder cannot be written to",
     sqlite3.SQLITE_NOTADB: "is not a journal",
-    sqlite3.SQLITE_CORRUPT: "is damaged: put a copy made by --backup in its place",
+    sqlite3.SQLITE_CORRUPT: "is damaged: put a copy in its place with --restore COPY",
     sqlite3.SQLITE_IOERR: "cannot be read or written: the disk is full or out of order",
 }
 
 _NOTHING_BESIDE = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR)
 """What SQLite says where it can write nothing beside the file, which it wants even to read."""
 
+
+_FOREIGN = (
+    "is a copy that was put here beside the log of another, its -wal: nothing was read or written;"
+    " put a copy here with: breakplan journal --restore COPY"
+)
+
+_LOOKS = 10
+"""So often a file and its log are compared, which may be written meanwhile."""
 
 _SHORTEST = 512
 """Bytes of the smallest page that a database can have."""
@@ -69,7 +78,9 @@ def open_database(
         There is none, it is no journal, it is damaged, or of a newer version.
     """
     with told(path):
-        _stop_unless_file(path)
+        stop_unless_database(path)
+        if has_foreign_log(path):
+            raise problem(path, _FOREIGN)
         try:
             return _opened(path, "mode=rw", timeout, steps)
         except sqlite3.Error as error:
@@ -84,6 +95,17 @@ def open_database(
             return _opened(path, "mode=ro&immutable=1", timeout, steps)
 
 
+def open_copy(path: Path) -> sqlite3.Connection:
+    """Open a journal that is only to be read, and stays in the version that it has."""
+    with told(path):
+        stop_unless_database(path)
+        if has_foreign_log(path):
+            raise problem(path, _FOREIGN)
+        has_log = any(log.exists() and log.stat().st_size for log in logs_of(path))
+        mode = "mode=ro" if has_log else "mode=ro&immutable=1"  # nothing is laid beside it
+        return _opened(path, mode, 0, STEPS, older=True)
+
+
 def connect(path: Path, mode: str, timeout: float) -> sqlite3.Connection:
     """A connection in autocommit mode, with what holds for all of ours."""
     address = f"{real(path).as_uri()}?{mode}"
@@ -93,6 +115,7 @@ def connect(path: Path, mode: str, timeout: float) -> sqlite3.Connection:
             "foreign_keys = ON",
             "synchronous = EXTRA",  # FULL, and the folder too while a file is not in WAL mode
             "fullfsync = ON",  # macOS: past the drive's own memory
+            "secure_delete = ON",  # no old name of a state is left between others
             "trusted_schema = OFF",
         ):
             connection.execute(f"PRAGMA {pragma}")
@@ -114,6 +137,7 @@ def transaction(connection: sqlite3.Connection, timeout: float) -> Iterator[None
 
     patiently(begin, timeout)
     try:
+        name_state(connection)
         yield
         connection.execute("COMMIT")
     except BaseException:
@@ -171,25 +195,52 @@ def code_of(error: sqlite3.Error) -> int:
     return getattr(error, "sqlite_errorcode", 0) & 0xFF
 
 
-def _stop_unless_file(path: Path) -> None:
+def has_foreign_log(path: Path) -> bool:
+    """Whether the log beside a file is none of its own, to be asked before SQLite applies it.
+
+    Another process may write meanwhile, and let the file and its log go on between two looks.
+    """
+    log = logs_of(path)[0]
+    for _ in range(_LOOKS):
+        try:
+            if not log.stat().st_size:
+                return False
+            state = main_state(real(path))
+            if is_of(log.read_bytes(), state):
+                return False
+        except (FileNotFoundError, sqlite3.Error):  # what is wrong with the file is told later
+            return False
+        time.sleep(0.02)
+    return True
+
+
+def stop_unless_database(path: Path) -> None:
+    """Refuse what SQLite could not open, or would take for a new database."""
     # Never opened to look inside: closing it would drop the locks SQLite holds in this process.
     if path.is_dir():
         raise problem(path, "is a folder, not a journal")
     if not path.exists():
         raise problem(
             path,
-            "is not there: put a copy made by --backup in its place, or begin an empty one with:"
-            " breakplan journal --new",
+            "is not there: put a copy in its place with: breakplan journal --restore COPY, or begin"
+            " an empty one with: breakplan journal --new",
         )
     if not path.is_file():
         raise problem(path, "is not a file")
     if not os.access(path, os.R_OK):
         raise problem(path, "cannot be read: no permission")
-    if path.stat().st_size < _SHORTEST:  # SQLite would take it for a new database
+    if is_too_short(path):
         raise problem(path, _SAID[sqlite3.SQLITE_NOTADB])
 
 
-def _opened(path: Path, mode: str, timeout: float, steps: Sequence[Step]) -> sqlite3.Connection:
+def is_too_short(path: Path) -> bool:
+    """Whether SQLite would take a file for a new database."""
+    return path.stat().st_size < _SHORTEST
+
+
+def _opened(
+    path: Path, mode: str, timeout: float, steps: Sequence[Step], *, older: bool = False
+) -> sqlite3.Connection:
     connection = connect(path, mode, timeout)
 
     def header() -> tuple[int, int]:
@@ -206,7 +257,7 @@ def _opened(path: Path, mode: str, timeout: float, steps: Sequence[Step]) -> sql
                 f"is a journal of version {version}, and this program knows up to version"
                 f" {len(steps)}: update breakplan",
             )
-        if version < len(steps):
+        if version < len(steps) and not older:
             patiently(lambda: migrate(connection, steps), timeout)
     except BaseException:
         connection.close()

@@ -9,6 +9,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from planner.errors import InputError
+from planner.journal.belonging import name_state
 from planner.journal.database import code_of, connect, logs_of, problem, real, told
 from planner.journal.schema import migrate
 from planner.outfile import draft_name, place_new, stop_unless_file
@@ -30,12 +31,12 @@ def make_database(path: Path) -> None:
                 raise problem(
                     path, f"is not there, but its {log.name} is: find it, or move that too"
                 )
-        with _draft_beside(path) as draft:
+        with draft_beside(path) as draft:
             with closing(connect(draft, "mode=rw", timeout=0)) as connection:
                 migrate(connection)
                 connection.execute("PRAGMA journal_mode = WAL")
             with suppress(FileExistsError):
-                _put_in_place(draft, path)
+                put_in_place(draft, path)
 
 
 def copy_database(connection: sqlite3.Connection, path: Path) -> None:
@@ -58,14 +59,15 @@ def copy_database(connection: sqlite3.Connection, path: Path) -> None:
     with told(path):
         if path.exists() or any(log.exists() for log in logs_of(path)):
             raise _taken(path)
-        with _draft_beside(path) as draft:
+        with draft_beside(path) as draft:
             with closing(connect(draft, "mode=rw", timeout=0)) as copy:
                 connection.backup(copy)
-                if not _is_sound(copy):
+                if not is_sound(copy):
                     raise problem(path, "is not written: the journal itself is damaged")
                 copy.execute("PRAGMA journal_mode = DELETE")
+                name_state(copy)  # so that no log but its own can follow it
             try:
-                _put_in_place(draft, path)
+                put_in_place(draft, path)
             except FileExistsError:
                 raise _taken(path) from None
 
@@ -74,7 +76,8 @@ def _taken(path: Path) -> InputError:
     return problem(path, "is there already, and a copy never takes the place of a file")
 
 
-def _is_sound(connection: sqlite3.Connection) -> bool:
+def is_sound(connection: sqlite3.Connection) -> bool:
+    """Whether SQLite finds nothing wrong with a whole file."""
     try:
         return connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
     except sqlite3.Error as error:
@@ -84,7 +87,7 @@ def _is_sound(connection: sqlite3.Connection) -> bool:
 
 
 @contextmanager
-def _draft_beside(path: Path) -> Iterator[Path]:
+def draft_beside(path: Path) -> Iterator[Path]:
     """An empty file in the same folder; what lies under its name at the end is taken away."""
     draft = draft_name(real(path).parent)
     with open(draft, "xb"):  # the system says better than SQLite why it cannot be
@@ -97,7 +100,7 @@ def _draft_beside(path: Path) -> Iterator[Path]:
                 file.unlink()
 
 
-def _put_in_place(draft: Path, path: Path) -> None:
+def put_in_place(draft: Path, path: Path) -> None:
     """Give a finished file its name for good, unless that is taken (`FileExistsError`)."""
     with open(draft, "rb+") as file:
         os.fsync(file.fileno())

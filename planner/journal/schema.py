@@ -158,8 +158,26 @@ _FIRST: Step = (
     ),
 )
 
-STEPS: Sequence[Step] = (_FIRST,)
-"""Step i leads from version i to i + 1, the first from an empty file; what was released stays."""
+STATE = "'state:' || lower(hex(randomblob(16)))"
+"""A new name for a state of the file."""
+
+UNNAMED = "state:" + "0" * 32
+"""What the state of version 1 is called, which has no name in it."""
+
+_SECOND: Step = (
+    """CREATE TABLE "state" (
+        "one" INTEGER PRIMARY KEY CHECK ("one" = 1),
+        "follows" TEXT NOT NULL,
+        "name" TEXT NOT NULL)
+    """,
+    f"INSERT INTO \"state\" VALUES (1, '{UNNAMED}', {STATE})",
+)
+
+STEPS: Sequence[Step] = (_FIRST, _SECOND)
+"""Step i leads from version i to i + 1, the first from an empty file; what was released stays.
+
+From the third on, each also names the state it makes: see `belonging.py`.
+"""
 
 
 def version_of(connection: sqlite3.Connection) -> int:
