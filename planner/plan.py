@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from planner.binds import QUESTION, what_binds
@@ -39,6 +39,8 @@ class Plan:
         minutes or staler cuts may score higher by what its ties weigh more.
     parts : int
         In how many parts, one after the other, a long period was planned.
+    decided : Solution or None
+        The decisions all of it follows from; not of a plan that was made in another process.
     """
 
     scenario: Scenario
@@ -61,6 +63,7 @@ class Plan:
     seconds: float
     later: tuple[Later, ...] = ()
     parts: int = 1
+    decided: Solution | None = field(default=None, repr=False, compare=False)
 
     @property
     def score(self) -> float:
@@ -152,6 +155,7 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
         seconds=solution.seconds,
         later=tuple(_later(scenario, solution)),
         parts=solution.parts,
+        decided=solution,
     )
     beyond = plan.score - plan.bound
     if beyond > 0:  # by rounding; more than that disproves the bound

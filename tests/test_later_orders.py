@@ -163,3 +163,49 @@ def test_what_is_held_can_be_cut_on_the_day(friday, racks, pounds, legs):
     assert got["frenched rack"] >= 2
     if racks == 2 and pounds <= weight * 0.93:
         assert all(each.full for each in plan.later)
+
+
+# promises
+
+
+def promised(friday, *words, code=0):
+    return friday.run("promise", friday.folder, *words, code=code)
+
+
+def test_a_promise_for_after_the_week_says_what_can_be_held(friday):
+    ran = promised(friday, "frenched rack: 2 on mon", "--for", "the inn", "--write")
+    assert ran.out.startswith("YES: all of it can be held.\nNot planned yet: ")
+    assert "mon 7 dec  the inn: 2 frenched rack - held: 1 loin left whole" in ran.out
+    assert "It costs this week $" in ran.out
+    assert "Written into the journal, as entry 2." in ran.out
+    (later,) = friday.json("--look")["later"]
+    assert (later["day"], later["held"]) == ("2026-12-07", 2)
+
+
+def test_what_a_promise_costs_is_what_the_week_earns_less(friday):
+    before = friday.json("--look", "--within", "0.01")
+    told = json.loads(promised(friday, "frenched rack: 2 on mon", "--json").out)
+    assert (told["answer"], told["planned"]) == ("yes", False)
+    friday.enter(order("frenched rack", 2.0, by_each=True))
+    after = friday.json("--look", "--within", "0.01")
+    costs = before["score"] - after["score"]
+    assert told["costs"]["least"] - 0.02 <= costs <= told["costs"]["most"] + 0.02
+
+
+def test_what_is_held_already_is_kept(friday):
+    friday.enter(order("frenched rack", 4.0, by_each=True))
+    told = json.loads(promised(friday, "loin chops: 5 lb on mon", "--json").out)
+    assert told["answer"] == "no"
+    ran = promised(friday, "loin chops: 5 lb on mon", "--write", code=3)
+    assert ran.out.startswith("NO: nothing can be held for it.")
+    assert "Nothing was written." in ran.out
+    week = promised(friday, "loin chops: 12 lb on sat", "--json")
+    assert json.loads(week.out)["answer"] != "yes"  # the second loin is for Monday
+
+
+def test_orders_of_this_week_and_later_ones_are_asked_for_apart(friday):
+    ran = promised(friday, "loin chops: 1 lb on sat", "loin chops: 1 lb on mon", code=2)
+    assert "ask for them apart" in ran.err
+    ran = promised(friday, "loin chops: 4 lb on 2026-12-24")
+    assert ran.out.startswith("NO:")
+    assert "every plan names it" in ran.out

@@ -263,14 +263,14 @@ def test_no_plan_in_the_time_is_said_of_the_row_alone(day, monkeypatch):
     plan = Desk.plan
 
     def late(self: Desk, scenario: Any = None, amount: Any = None) -> Plan:
-        if scenario and scenario.lots[0].count == 1:
+        if scenario and scenario.lots[0].count == 2:
             raise NoPlanInTimeError("no plan found in 20 seconds")
         return plan(self, scenario, amount)
 
     monkeypatch.setattr(Desk, "plan", late)
     lines = run(day, "--up-to", 2).stdout.splitlines()
-    assert "no plan found in the time given" in next(x for x in lines if x.startswith("       1"))
-    assert "     1 |no plan" in lines
+    assert "no plan found in the time given" in next(x for x in lines if x.startswith("       2"))
+    assert "     2 |no plan" in lines
 
 
 def test_the_json_of_a_day_worked_by_hand(day):

@@ -400,7 +400,8 @@ def test_what_is_not_known_to_the_dollar_is_not_called_the_same(days):
     def said(within: float, **how: Any) -> str:
         after = replace(answer.after, bound=answer.after.score + within, **how)
         before = replace(answer.before, bound=answer.before.score + 0.2)
-        return " ".join(promise_text(replace(answer, before=before, after=after)).split())
+        told = replace(answer, before=before, after=after, close=before)
+        return " ".join(promise_text(told).split())
 
     assert "At the price asked the week earns the same, to within $0.90." in said(0.9)
     late = said(7.5, status="time limit")

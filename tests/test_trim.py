@@ -566,10 +566,8 @@ def test_the_command_draws_a_square_without_planning(run):
     assert str(wrong).startswith('--square: no cut called "trim 86" in lamb; did you mean "trim 8')
 
 
-def test_what_was_asked_is_reached_although_more_was_sought(lamb):
-    """The plan of the balance is sought closer than asked; that alone is no time limit."""
-    stopped = replace(lamb, status="time limit")
-    for close, said_so in ((True, "within tolerance"), (False, "time limit")):
-        answer = TrimAnswer(stopped, (), (), (), (), (), close)
-        assert trim_data(answer)["status"] == said_so
-        assert ("Stopped by the time limit" in trim_text(answer)) == (not close)
+def test_a_plan_stopped_by_the_time_limit_says_so(lamb):
+    for status in ("within tolerance", "time limit"):
+        answer = TrimAnswer(replace(lamb, status=status), (), (), (), (), ())
+        assert trim_data(answer)["status"] == status
+        assert ("Stopped by the time limit" in trim_text(answer)) == (status == "time limit")

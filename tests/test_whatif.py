@@ -24,7 +24,7 @@ from planner.scenario import Scenario
 from planner.show.alternatives import comparison_text
 from planner.show.difference import earned, earned_range, sentence
 from planner.show.whatif import whatif_text
-from planner.solve import Options
+from planner.solve import Options, Search
 from tests.outside import hand_worked
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
@@ -284,8 +284,8 @@ def test_an_order_that_is_filled_again(sides):
 
 def test_what_changes_nothing_is_said_and_not_solved_twice(sides, monkeypatch):
     solved = []
-    plan = Desk.plan
-    monkeypatch.setattr(Desk, "plan", lambda *how: solved.append(how) or plan(*how))
+    solution = Search.solution
+    monkeypatch.setattr(Search, "solution", lambda *how: solved.append(how) or solution(*how))
     rule = "at most 1 side: rack"
     code, out, _ = run(sides, "--rule", rule, "--rule", f"lift {rule}")
     assert code == 0
@@ -545,7 +545,8 @@ def test_a_search_cut_short_is_not_called_settled(block):
     desk = Desk(late)
     plan = desk.plan()
     unsure = replace(plan, orders_proven=False)
-    desk.plan = lambda *how: unsure if how == () else plan  # type: ignore[method-assign]
+    desk = Desk(late, shown=lambda: unsure)
+    desk.plan = lambda *how: plan  # type: ignore[method-assign]
     changed = read_changes(late, [Change("price", "ground lamb: 8/lb")])
     found = whatif(desk, changed)
     assert not found.settled

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from planner.engine import Progress
 from planner.model import BreakModel
@@ -26,22 +28,36 @@ class Difference:
     Attributes
     ----------
     before, after : Plan
+    close : Plan or None
+        Another plan of the scenario before, closer to the best: for what is proven.
     least, most : float
         The best score of the changed scenario less that of the other lies between these.
     """
 
     before: Plan
     after: Plan
+    close: Plan | None = None
+
+    @property
+    def nearest(self) -> Plan:
+        """The plan of the scenario before that is known to be closest to the best."""
+        return self.close or self.before
+
+    @property
+    def best_before(self) -> tuple[float, float]:
+        """Between what the best score of the scenario before lies."""
+        one, other = self.before, self.nearest
+        return max(one.score, other.score), min(one.bound, other.bound)
 
     @property
     def least(self) -> float:
         """Money the change earns at least."""
-        return self.after.score - self.before.bound
+        return self.after.score - self.best_before[1]
 
     @property
     def most(self) -> float:
         """Money the change earns at most."""
-        return self.after.bound - self.before.score
+        return self.after.bound - self.best_before[0]
 
     @property
     def settled(self) -> bool:
@@ -66,6 +82,8 @@ class Desk:
         `seconds` is for each plan.
     progress : callable, optional
         Told seconds, best so far and bound, now and then.
+    shown : callable, optional
+        Gives the plan of the scenario that `week` tells: what is asked starts from it.
     """
 
     def __init__(
@@ -73,11 +91,18 @@ class Desk:
         scenario: Scenario,
         options: Options | None = None,
         progress: Progress | None = None,
+        shown: Callable[[], Plan] | None = None,
     ) -> None:
         self.scenario = scenario
-        self.options = options or Options()
+        self.options = replace(options or Options(), bundled=False)
+        self._shown = shown or self.plan
         self._progress = progress
         self._search = Search(BreakModel(scenario), self.options)
+
+    @cached_property
+    def shown(self) -> Plan:
+        """The plan of the scenario that `week` tells."""
+        return self._shown()
 
     def plan(self, scenario: Scenario | None = None, amount: float | None = None) -> Plan:
         """Plan of the scenario, or of a changed one.
@@ -103,7 +128,9 @@ class Desk:
         self._search.change(model if model.scenario is scenario else BreakModel(scenario), options)
         return make_plan(scenario, planned(self._search, self._progress))
 
-    def difference(self, after: Scenario, before: Plan | None = None) -> Difference:
+    def difference(
+        self, after: Scenario, before: Plan | None = None, close: Plan | None = None
+    ) -> Difference:
         """The best plan of a changed scenario beside that of another, close enough to compare.
 
         Both are solved again, more closely, until the interval that is proven is narrower than a
@@ -113,18 +140,21 @@ class Desk:
         ----------
         after : Scenario
         before : Plan, optional
-            To compare with; else the plan of the desk's own scenario.
+            To compare with; else the plan shown of the desk's own scenario.
+        close : Plan, optional
+            Another plan of that scenario, known to be closer to the best.
         """
-        found = Difference(before or self.plan(), self.plan(after))
+        found = Difference(before or self.shown, self.plan(after), close)
         for _ in range(TIGHTENINGS):
-            if found.settled or "time limit" in (found.before.status, found.after.status):
+            if found.settled or "time limit" in (found.nearest.status, found.after.status):
                 break
             middle = abs(found.least + found.most) / 2
             amount = max(NAMED, middle / PART) / 2.2
-            if found.before.within > amount:
-                found = Difference(self._closer(found.before, amount), found.after)
+            score, bound = found.best_before
+            if bound - score > amount:
+                found = replace(found, close=self._closer(found.nearest, amount))
             if found.after.within > amount:
-                found = Difference(found.before, self._closer(found.after, amount))
+                found = replace(found, after=self._closer(found.after, amount))
         return found
 
     def _closer(self, plan: Plan, amount: float) -> Plan:

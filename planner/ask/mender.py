@@ -30,7 +30,7 @@ STEADY_GRIND = 0.02
 """The same for a pound that goes into another blend."""
 
 CLOSELY = Options(share=0.0003, amount=0.2)
-"""How close to the best today's plan is, and at least one with the changes."""
+"""How close to the best a plan of today is known, and at least one with the changes."""
 
 LOOSELY = Options(share=0.0005, amount=1.5)
 """How close one that mends is to the best such plan: only its acts are wanted."""
@@ -65,11 +65,16 @@ class _Idea:
 class Mender:
     """Looks for what mends one shortage or surplus of a plan, until `over` says that time is.
 
-    `today` are the decisions of the plan.
+    `close` is a plan of the same scenario that is close to the best, for what is proven.
     """
 
-    def __init__(self, plan: Plan, today: Solution, mend: Mend, over: Callable[[], bool]) -> None:
-        self._plan, self._today, self._mend, self._over = plan, today, mend, over
+    def __init__(self, plan: Plan, close: Plan, mend: Mend, over: Callable[[], bool]) -> None:
+        assert plan.decided is not None and close.decided is not None
+        self._plan, self._today, self._mend, self._over = plan, plan.decided, mend, over
+        self._most = max(
+            plan.decided.objective, close.decided.objective
+        )  # that is known, less ties
+        self._best = max(plan.score, close.score), min(plan.bound, close.bound)
         self._scenario = plan.scenario
         self._counts = cut_counts(plan)
         self._blended = blended_in(plan)
@@ -231,7 +236,7 @@ class Mender:
             model = BreakModel(read_changes(self._scenario, idea.changes))
         except InputError:
             return None  # a name that cannot be said in a rule
-        cost = self._today.objective - self._search_of(model, CLOSELY).at_most()
+        cost = self._most - self._search_of(model, CLOSELY).at_most()
         if not self._worth_it(self._mend.pounds, cost):
             return None  # told at once
         close = replace(CLOSELY, amount=max(CLOSELY.amount, abs(cost) / CLOSE))
@@ -242,7 +247,7 @@ class Mender:
         if short_value(after) > short_value(self._plan) + CENT:
             return None  # what is promised is not taken to mend it
         added = not any(change.text.startswith("lift ") for change in idea.changes)
-        least, most = self._plan.score - after.bound, self._plan.bound - after.score
+        least, most = self._best[0] - after.bound, self._best[1] - after.score
         if not isfinite(least) or not isfinite(most):
             return None  # time was over
         return Remedy(

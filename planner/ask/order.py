@@ -54,6 +54,8 @@ class Row:
         What cannot be kept; empty where there is a plan, or none was found in the time given.
     tight : Tight or None
         What the plan runs up against.
+    close : Plan or None
+        Another plan, closer to the best: for what is proven.
     """
 
     head: int
@@ -61,11 +63,15 @@ class Row:
     plan: Plan | None
     conflict: tuple[str, ...]
     tight: Tight | None
+    close: Plan | None = None
 
     @property
     def score(self) -> Interval | None:
         """The best score with so many head, before they are paid."""
-        return Interval(self.plan.score, self.plan.bound) if self.plan else None
+        known = [each for each in (self.plan, self.close) if each]
+        if not known:
+            return None
+        return Interval(max(each.score for each in known), min(each.bound for each in known))
 
     @property
     def net(self) -> Interval | None:
@@ -241,23 +247,28 @@ def with_head(scenario: Scenario, lot: Lot, head: int) -> Scenario:
 def _row(desk: Desk, lot: Lot, head: int, price: float, amount: float) -> Row:
     cost = head * lot.weight * price
     try:
-        plan = desk.plan(with_head(desk.scenario, lot, head), amount)
+        close = None
+        if (head, False) == (lot.count, lot.up_to):  # as it is: what `week` tells
+            plan = desk.shown
+            close = desk.plan(amount=amount) if plan.within > amount else None
+        else:
+            plan = desk.plan(with_head(desk.scenario, lot, head), amount)
     except RulesConflictError as error:
         return Row(head, cost, None, error.conflict, None)
     except NoPlanInTimeError:
         return Row(head, cost, None, (), None)
-    return Row(head, cost, plan, (), tight_in(plan, lot))
+    return Row(head, cost, plan, (), tight_in(plan, lot), close)
 
 
 def _told_apart(desk: Desk, delivery: Delivery) -> Delivery:
     """Plan again, more closely, what cannot be told from the number beside it or from the best."""
     rows = list(delivery.rows)
     for head in sorted(_unclear(delivery)):
-        plan = rows[head].plan
-        if plan is None or plan.within <= CLOSE or plan.status == "time limit":
+        score, plan = rows[head].score, rows[head].close or rows[head].plan
+        if plan is None or score is None or score.width <= CLOSE or plan.status == "time limit":
             continue
         closer = _row(desk, delivery.lot, head, delivery.cost, CLOSE)
-        if closer.plan and closer.plan.within < plan.within:
+        if closer.score and closer.score.width < score.width:
             rows[head] = closer
     return replace(delivery, rows=tuple(rows))
 

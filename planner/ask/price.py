@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import replace
 
 from planner.ask.maincut import BYPRODUCTS, amount_of, asking_price
 from planner.ask.pricing import CutCost, LotCost, Pricing, UncutCost
@@ -34,8 +35,9 @@ def price_week(
     bench_cost: float = 0.0,
     options: Options | None = None,
     progress: Progress | None = None,
+    shown: Plan | None = None,
 ) -> Pricing:
-    """Plan the period and cost what it makes.
+    """Cost what the plan of a period makes.
 
     Parameters
     ----------
@@ -46,8 +48,17 @@ def price_week(
     bench_cost : float
         Money a minute. Minutes of breaks are shared like the cost of their lot, those of a blend
         are its separable cost. Overtime pay comes on top and is not shared.
+    shown : Plan, optional
+        The plan that was told, of the scenario but for costs; where head that may be bought cost
+        the same it holds. Else the one that planning the week tells.
     """
-    return price_plan(plan_week(scenario, options, progress), target, bench_cost)
+    if shown is None or any(
+        one.cost != other.cost
+        for one, other in zip(shown.scenario.lots, scenario.lots, strict=True)
+        if one.up_to
+    ):
+        shown = plan_week(scenario, options, progress)
+    return price_plan(replace(shown, scenario=scenario), target, bench_cost)
 
 
 def price_plan(plan: Plan, target: float, bench_cost: float = 0.0) -> Pricing:

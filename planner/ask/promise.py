@@ -16,7 +16,7 @@ from planner.files.changes import Change
 from planner.ledger import DUST
 from planner.measures import POUNDS
 from planner.plan import CENT, Plan
-from planner.scenario import WALK_IN, Order, Scenario
+from planner.scenario import WALK_IN, Held, Order, Scenario
 
 Answer = Literal["yes", "part", "no"]
 
@@ -97,6 +97,8 @@ class Promise:
     ----------
     before : Plan
         Without the new orders.
+    close : Plan
+        Another one, closer to the best: for what is proven.
     after : Plan or None
         With what can be promised of them; None where nothing can.
     asked : tuple of Asked
@@ -120,6 +122,7 @@ class Promise:
     least_pay: LeastPay | None
     earliest: int | None
     helps: tuple[Change, ...]
+    close: Plan | None = None
 
     @property
     def answer(self) -> Answer:
@@ -129,9 +132,14 @@ class Promise:
         return "part" if self.after else "no"
 
     @property
+    def without(self) -> tuple[float, float]:
+        """Between what the best score without the new orders lies."""
+        return Difference(self.before, self.before, self.close).best_before
+
+    @property
     def gain(self) -> Difference | None:
         """What the week earns more with what can be promised."""
-        return Difference(self.before, self.after) if self.after else None
+        return Difference(self.before, self.after, self.close) if self.after else None
 
     @property
     def pays(self) -> float:
@@ -164,8 +172,8 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
     """
     if closely is None:
         closely = max(CLOSE, NEAR * sum(each.amount * each.price for each in orders))
-    before = desk.plan(amount=closely)
-    kept = _kept(before)
+    before, close = desk.shown, desk.plan(amount=closely)
+    kept = kept_orders(before)
     book = OrderBook(kept, orders, QUESTION)
     full = book.all_filled()
     amounts = [each.amount for each in orders] if full else book.most()
@@ -177,12 +185,13 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
     if any(each.promised for each in asked):
         promised = [replace(each.order, amount=each.promised) for each in asked]
         after = desk.plan(with_orders(kept, promised), closely)
-        pay = _least_pay(desk, kept, promised, before, after)
+        pay = _least_pay(desk, kept, promised, Difference(before, after, close))
     earliest = book.earliest()
     helps = () if full else tuple(book.helps())
     return Promise(
         before=before,
         after=after,
+        close=close,
         asked=asked,
         settled=book.settled,
         pushed=() if full else _pushed(desk, before, orders),
@@ -192,8 +201,8 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
     )
 
 
-def _kept(before: Plan) -> Scenario:
-    """The scenario with its orders as far as they are filled: all of that is kept."""
+def kept_orders(before: Plan) -> Scenario:
+    """The scenario with its orders as far as they are filled or held: all of that is kept."""
     short = {each.order: each.short for each in before.short}
     orders = before.scenario.orders
     filled = [
@@ -202,7 +211,16 @@ def _kept(before: Plan) -> Scenario:
         else replace(each, amount=each.amount - short.get(each.index, 0.0))
         for each in orders
     ]
-    return replace(before.scenario, orders=tuple(filled))
+    later = {each.order: each for each in before.later if each.held > DUST}
+    held: list[Held] = []
+    for one in before.scenario.held:
+        if one.order.index in later:
+            amount, whole = later[one.order.index].held, before.scenario.cuts[one.order.cut].by_each
+            amount -= 0.0 if whole else DUST
+            held.append(
+                replace(one, order=replace(one.order, index=len(held), amount=amount), kept=True)
+            )
+    return replace(before.scenario, orders=tuple(filled), held=tuple(held))
 
 
 def _promised(order: Order, amount: float, scenario: Scenario) -> float:
@@ -231,11 +249,9 @@ def _pushed(desk: Desk, before: Plan, orders: Sequence[Order]) -> tuple[Pushed, 
 # what the orders have to pay
 
 
-def _least_pay(
-    desk: Desk, kept: Scenario, orders: Sequence[Order], before: Plan, after: Plan
-) -> LeastPay:
+def _least_pay(desk: Desk, kept: Scenario, orders: Sequence[Order], gain: Difference) -> LeastPay:
     """Both scores are straight lines in the pay, for the orders are filled at any price."""
-    pays, gain = sum(each.amount * each.price for each in orders), Difference(before, after)
+    pays = sum(each.amount * each.price for each in orders)
     least, most = max(0.0, pays - gain.most), max(0.0, pays - gain.least)
     cuts = {each.cut for each in orders}
     amount = sum(each.amount for each in orders) if len(cuts) == 1 else None
@@ -244,8 +260,9 @@ def _least_pay(
         return desk.plan(with_orders(kept, _paying(orders, money)), max(CENT, BESIDE * money / 2))
 
     above, below = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE))
-    enough = above.score >= before.bound - CENT
-    too_little = least < CENT or below.bound <= before.score + CENT
+    score, bound = gain.best_before
+    enough = above.score >= bound - CENT
+    too_little = least < CENT or below.bound <= score + CENT
     return LeastPay(least, most, amount, enough and too_little)
 
 

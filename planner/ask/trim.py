@@ -22,29 +22,24 @@ from planner.ask.trimflow import (
     trim_weeks,
 )
 from planner.engine import Progress
+from planner.errors import NoPlanInTimeError
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.scenario import Scenario
-from planner.solve import Options, Search, Solution, Status
+from planner.solve import Options, Search
 
 Count = Callable[[int, int], None]
-
-SLACK = 0.5
-"""Money by which ties may weigh more than the search reckoned with."""
 
 WORKERS = 2
 """Shortages and surpluses that are looked into at once."""
 
 FOR_THE_PLAN = 1 / 3
-"""Part of the time that the plan itself may take."""
+"""Part of the time that a closer plan may take."""
 
 
 @dataclass(frozen=True, slots=True)
 class TrimAnswer:
-    """The balance of trim, fat, bones and blends in a plan, and what would mend it.
-
-    `close` says whether the plan is as close to the best as was asked.
-    """
+    """The balance of trim, fat, bones and blends in a plan, and what would mend it."""
 
     plan: Plan
     flows: tuple[Flow, ...]
@@ -52,13 +47,6 @@ class TrimAnswer:
     blend_days: tuple[BlendDay, ...]
     blend_weeks: tuple[BlendWeek, ...]
     mends: tuple[Mend, ...]
-    close: bool = True
-
-    @property
-    def status(self) -> Status:
-        """That of the plan, which is sought closer than was asked: only what was asked counts."""
-        reached = self.close and self.plan.status == "time limit"
-        return "within tolerance" if reached else self.plan.status
 
     @property
     def settled(self) -> bool:
@@ -73,21 +61,23 @@ def trim_balance(
     count: Count | None = None,
     *,
     advice: bool = True,
+    shown: Plan | None = None,
 ) -> TrimAnswer:
-    """Plan a scenario and balance its trim.
+    """Balance the trim of a plan.
 
     Parameters
     ----------
     scenario : Scenario
     options : Options, optional
-        `seconds` is for all of it; what has no turn in that time is not asked. The plan is at least
-        as close to the best as `CLOSELY`.
+        `seconds` is for all of it; what has no turn in that time is not asked.
     progress : callable, optional
         Told of the search for the plan.
     count : callable, optional
         Told how many shortages and surpluses are looked into.
     advice : bool
         Whether to ask what would mend what is short or too much.
+    shown : Plan, optional
+        The plan that was told; else the one that planning the week tells.
 
     Raises
     ------
@@ -96,14 +86,7 @@ def trim_balance(
     """
     ends = time.perf_counter() + (options or Options()).seconds
     asked = options or Options()
-    close = replace(
-        CLOSELY,
-        share=min(asked.share, CLOSELY.share),
-        amount=min(asked.amount, CLOSELY.amount),
-        seconds=asked.seconds * FOR_THE_PLAN,
-    )
-    solution = planned(Search(BreakModel(scenario), close), progress)
-    plan = make_plan(scenario, solution)
+    plan = shown or make_plan(scenario, planned(Search(BreakModel(scenario), asked), progress))
     flow = flows(plan)
     return TrimAnswer(
         plan=plan,
@@ -111,13 +94,26 @@ def trim_balance(
         weeks=trim_weeks(plan),
         blend_days=blend_days(plan),
         blend_weeks=blend_weeks(plan),
-        mends=tuple(_mends(plan, solution, flow, ends, count)) if advice else (),
-        close=plan.within <= max(asked.amount, asked.share * abs(plan.score)) + SLACK,
+        mends=tuple(_mends(plan, _close(plan, asked, progress), flow, ends, count))
+        if advice
+        else (),
     )
 
 
+def _close(plan: Plan, asked: Options, progress: Progress | None) -> Plan:
+    """A plan as close to the best as `CLOSELY`, for what is proven: the one told, if it is."""
+    if plan.within <= max(CLOSELY.amount, CLOSELY.share * abs(plan.score)):
+        return plan
+    options = replace(CLOSELY, seconds=asked.seconds * FOR_THE_PLAN)
+    try:
+        close = planned(Search(BreakModel(plan.scenario), options), progress)
+    except NoPlanInTimeError:
+        return plan
+    return make_plan(plan.scenario, close)
+
+
 def _mends(
-    plan: Plan, solution: Solution, flow: Sequence[Flow], ends: float, count: Count | None
+    plan: Plan, close: Plan, flow: Sequence[Flow], ends: float, count: Count | None
 ) -> Iterator[Mend]:
     """Every shortage and surplus with what would mend it, as far as the time goes.
 
@@ -131,7 +127,7 @@ def _mends(
 
     with ThreadPoolExecutor(WORKERS) as pool:
         try:
-            menders = (Mender(plan, solution, mend, over) for mend in found)
+            menders = (Mender(plan, close, mend, over) for mend in found)
             for done, mend in enumerate(pool.map(Mender.mended, menders)):
                 if count:
                     count(done + 1, len(found))

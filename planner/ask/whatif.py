@@ -108,13 +108,13 @@ def whatif(desk: Desk, changed: Scenario, changes: Sequence[Change] = ()) -> Wha
         No plan was found in the time given.
     """
     found = _difference(desk, changed, _today(desk))
-    return _answer(desk, found, found.before, changes)
+    return _answer(desk, found, changes)
 
 
 def compare(desk: Desk, alternatives: Sequence[Alternative]) -> Comparison:
     """Alternatives beside today's plan; one that cannot be planned does not stop the others.
 
-    All stand beside the same plan of today: the one that was found closest to the best.
+    All stand beside the same plan of today: the one that `week` tells.
 
     Raises
     ------
@@ -123,36 +123,42 @@ def compare(desk: Desk, alternatives: Sequence[Alternative]) -> Comparison:
     NoPlanInTimeError
         No plan of today's scenario was found in the time given.
     """
-    today = _today(desk)
+    today, close = _today(desk), None
     found, failed = [], []
     for each in alternatives:
         try:
-            difference = _difference(desk, each.scenario, today)
+            difference = _difference(desk, each.scenario, today, close)
         except (RulesConflictError, NoPlanInTimeError) as error:
             failed.append(_failed(each, error))
         else:
             found.append((each, difference))
-            today = min(today, difference.before, key=lambda plan: plan.within)
+            close = difference.close or close
     rows = [
-        Compared(each.name, each.changes, _answer(desk, difference, today, each.changes))
+        Compared(each.name, each.changes, _answer(desk, _with(difference, close), each.changes))
         for each, difference in found
     ]
     rows.sort(key=lambda row: row.answer.net if row.answer else 0.0, reverse=True)
     return Comparison(today, (*rows, *failed))
 
 
+def _with(found: Difference, close: Plan | None) -> Difference:
+    return found if found.after is found.before else replace(found, close=close)
+
+
 def _today(desk: Desk) -> Plan:
     try:
-        return desk.plan()
+        return desk.shown
     except RulesConflictError as error:
         message = f"before anything is changed, {error}"
         raise RulesConflictError(message, error.conflict) from None
 
 
-def _difference(desk: Desk, changed: Scenario, today: Plan) -> Difference:
+def _difference(
+    desk: Desk, changed: Scenario, today: Plan, close: Plan | None = None
+) -> Difference:
     if _alike(desk.scenario, changed):
         return Difference(today, today)
-    return desk.difference(changed, today)
+    return desk.difference(changed, today, close)
 
 
 def _alike(one: Scenario, other: Scenario) -> bool:
@@ -161,17 +167,17 @@ def _alike(one: Scenario, other: Scenario) -> bool:
     return rules and replace(one, rules=()) == replace(other, rules=())
 
 
-def _answer(desk: Desk, found: Difference, today: Plan, changes: Sequence[Change]) -> WhatIf:
-    """The answer beside a plan of today that is at least as close to the best as that found."""
-    if found.after is found.before:
+def _answer(desk: Desk, found: Difference, changes: Sequence[Change]) -> WhatIf:
+    today = found.before
+    if found.after is today:
         nothing = put_beside(today, today)
         return WhatIf(tuple(changes), 0.0, 0.0, True, desk.options.seconds, nothing)
-    proven = Difference(today, found.after)
+    proven = all(each.orders_proven for each in (today, found.nearest, found.after))
     return WhatIf(
         changes=tuple(changes),
-        least=proven.least,
-        most=proven.most,
-        settled=found.settled and today.orders_proven and found.after.orders_proven,
+        least=found.least,
+        most=found.most,
+        settled=found.settled and proven,
         seconds=desk.options.seconds,
         beside=put_beside(today, found.after),
     )

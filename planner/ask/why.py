@@ -14,6 +14,7 @@ from planner.ask.breakeven import BreakEven, break_even
 from planner.ask.limits import Limit, LimitWorth, limits_of, worths
 from planner.ask.maincut import main_cut
 from planner.engine import INFINITY, Progress
+from planner.errors import NoPlanInTimeError
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.probe import Probe, WayOf
@@ -28,7 +29,7 @@ Count = Callable[[int, int], None]
 """Told how many questions are answered, and of how many."""
 
 BASE = 0.3
-"""Money today's plan may be below the best: what is asked is about small differences."""
+"""Money to which the best is known: what is asked is about small differences."""
 
 BASE_SECONDS = 20.0
 """Seconds for it."""
@@ -107,8 +108,9 @@ def why(
     options: Options | None = None,
     progress: Progress | None = None,
     count: Count | None = None,
+    shown: Plan | None = None,
 ) -> Why:
-    """Plan a scenario, then ask about each way that is used less than another of its piece.
+    """Ask about each way that a plan uses less than another of its piece.
 
     Parameters
     ----------
@@ -121,6 +123,8 @@ def why(
         Told of the search for the plan.
     count : callable, optional
         Told how many questions are answered.
+    shown : Plan, optional
+        The plan that was told; else the one that planning the week tells.
 
     Raises
     ------
@@ -129,13 +133,8 @@ def why(
     """
     began = time.perf_counter()
     asked = options or Options()
-    base = replace(
-        asked,
-        share=0.0,
-        amount=BASE,
-        seconds=min(BASE_SECONDS, asked.seconds / 3),
-    )
-    solution = planned(Search(BreakModel(scenario), base), progress)
+    plan = shown or make_plan(scenario, planned(Search(BreakModel(scenario), asked), progress))
+    solution = _known(plan, asked, progress)
     used = _used(scenario, solution)
     ways = _ways_asked(used, piece)
     limits = limits_of(scenario) if piece is None else ()
@@ -150,7 +149,29 @@ def why(
         for name in dict.fromkeys(each for each, _ in used)
         if piece in (None, name)
     )
-    return Why(make_plan(scenario, solution), pieces, worth, len(limits) - len(worth))
+    return Why(plan, pieces, worth, len(limits) - len(worth))
+
+
+def _known(plan: Plan, asked: Options, progress: Progress | None) -> Solution:
+    """The decisions of a plan, with what is known of the best: its least and most, less ties.
+
+    Where the plan is not close to the best, a closer one is sought for that alone.
+    """
+    assert plan.decided is not None
+    ties = plan.score - plan.decided.objective
+    least, most = plan.decided.objective, plan.bound - ties
+    if plan.within > BASE:
+        base = replace(
+            asked,
+            share=0.0,
+            amount=BASE,
+            seconds=min(BASE_SECONDS, asked.seconds / 3),
+            bundled=False,
+        )
+        with suppress(NoPlanInTimeError):
+            close = planned(Search(BreakModel(plan.scenario), base), progress)
+            least, most = max(least, close.objective), min(most, close.bound)
+    return replace(plan.decided, objective=least, bound=max(least, most))
 
 
 def _used(scenario: Scenario, solution: Solution) -> dict[WayOf, int]:

@@ -110,7 +110,7 @@ def worths(
     asked = options or Options()
     ends = time.perf_counter() + asked.seconds
     desk = Desk(scenario, replace(asked, seconds=asked.seconds * FOR_THE_PLAN), progress)
-    plan = before = desk.plan()
+    plan, close = desk.shown, None
     used = _used(plan)
     better = {
         (*key, cut): _with_way(scenario, key, with_point(scenario, way, cut))
@@ -136,8 +136,8 @@ def worths(
             break
         desk.options = replace(asked, seconds=left * FOR_ONE)
         with suppress(NoPlanInTimeError):
-            difference = desk.difference(better[place], before)
-            before = difference.before
+            difference = desk.difference(better[place], plan, close)
+            close = difference.close or close
             points[place] = replace(points[place], difference=difference)
         if count:
             count(number, len(order))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -36,6 +37,14 @@ Seconds = Annotated[
     float,
     typer.Option(min=0.1, metavar="S", help="Stop after this time with the best plan found."),
 ]
+Solver = Annotated[
+    str,
+    typer.Option(
+        "--solver",
+        metavar="highs|bundled",
+        help="For the plan: `bundled` is PuLP's own solver: slower, a cross-check.",
+    ),
+]
 
 
 def tell_odd(oddities: Iterable[str | Problem]) -> None:
@@ -67,16 +76,18 @@ def checked_seconds(seconds: float) -> float:
     return seconds
 
 
-def options_within(within: str | None, seconds: float) -> Options:
+def options_within(within: str | None, seconds: float, solver: str = "highs") -> Options:
     """How a plan is sought: to the tolerance given as text, in the time given."""
     from planner.measures import read_tolerance
     from planner.solve import Options
 
-    options = Options(seconds=checked_seconds(seconds))
+    if solver not in ("highs", "bundled"):
+        raise typer.BadParameter(f"{solver} is neither highs nor bundled", param_hint="--solver")
+    options = Options(seconds=checked_seconds(seconds), bundled=solver == "bundled")
     if within is None:
         return options
     try:
         share, amount = read_tolerance(within)
     except ValueError as error:
         raise typer.BadParameter(str(error), param_hint="--within") from None
-    return Options(share=share, amount=amount, seconds=seconds)
+    return replace(options, share=share, amount=amount)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner import clock
-from planner.commands.common import Json, Seconds, Within, options_within, read
+from planner.commands.common import Json, Seconds, Solver, Within, options_within, read
 from planner.commands.paging import (
     SIX,
     Begins,
@@ -77,6 +77,7 @@ def morning(
     ] = False,
     within: Within = None,
     seconds: Seconds = 60.0,
+    solver: Solver = "highs",
 ) -> None:
     """Print the cutting list of one day, in the order in which the work is done.
 
@@ -96,7 +97,7 @@ def morning(
     from planner.show.morningdata import morning_json
     from planner.show.progress import progress_line
 
-    options = options_within(within, seconds)
+    options = options_within(within, seconds, solver)
     start = time_given("--from", begins or SIX)
     end = None if until is None else time_given("--until", until)
     if end is not None and end <= start:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
-from planner.commands.shop_folder import is_shop, recorded_in
+from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.shop_folder import recorded_in
+from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -33,7 +35,9 @@ def order(
         ),
     ] = None,
     json: Json = False,
+    within: Within = None,
     seconds: Seconds = 20.0,
+    solver: Solver = "highs",
 ) -> None:
     """Say how many head earn the most: the score against the number of head of each delivery.
 
@@ -44,13 +48,14 @@ def order(
     from planner.ask.order import order as order_curve
     from planner.show.order import order_json, order_text
     from planner.show.progress import counted_line
-    from planner.solve import Options
 
-    scenario = read(file)
-    if cost is None and is_shop(file):
+    start = start_of(file)
+    scenario = start.scenario
+    if cost is None and start.found:
         scenario = _costed(Path(file), scenario, species)
     price = None if cost is None else _cost(cost, scenario.unit)
-    desk = Desk(scenario, Options(seconds=checked_seconds(seconds)))
+    options = options_within(within, seconds, solver)
+    desk = Desk(scenario, options, None, lambda: replace(start.plan(options), scenario=scenario))
     with counted_line("numbers of head") as told:
         curve = order_curve(desk, species, up_to, price, told)
     typer.echo(order_json(curve) if json else order_text(curve))

@@ -12,12 +12,13 @@ from planner.commands.common import (
     Json,
     ScenarioFile,
     Seconds,
+    Solver,
     Within,
     options_within,
-    read,
     tell_odd,
 )
 from planner.commands.shop_folder import is_shop, recorded_in
+from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ def price(
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 60.0,
+    solver: Solver = "highs",
 ) -> None:
     """Cost and margin of each cut, yield tests of each way, prices for the margin wanted."""
     from planner.ask.lotcost import read_costs, with_costs
@@ -53,15 +55,17 @@ def price(
     from planner.show.price import price_json, price_text
     from planner.show.progress import progress_line
 
-    options = options_within(within, seconds)
+    options = options_within(within, seconds, solver)
     target, wage = _margin(margin), _read("--bench-cost", bench_cost, read_money)
-    scenario = read(file)
+    start = start_of(file)
+    scenario = start.scenario
     costs = read_costs(scenario, cost or ())
     if is_shop(file):
         scenario, costs = _costs_in_shop(Path(file), scenario, costs)
     scenario = with_costs(scenario, costs)
+    shown = start.plan(options)
     with progress_line(scenario.money) as progress:
-        pricing = price_week(scenario, target, wage, options, progress)
+        pricing = price_week(scenario, target, wage, options, progress, shown)
     typer.echo(price_json(pricing) if json else price_text(pricing))
 
 

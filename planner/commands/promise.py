@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
+from planner import clock
+from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.replanning import InShop
+from planner.commands.shop_folder import day_given
+from planner.commands.starting import Start, start_of
 from planner.errors import InputError, Problem
 from planner.signs import shown_line
 
 if TYPE_CHECKING:
     from planner.files.asked_order import WrittenOrder
-    from planner.scenario import Order, Scenario
+    from planner.scenario import Held, Order, Scenario
+    from planner.solve import Options
 
 EXAMPLE = 'Example: breakplan promise corner-shop "boneless leg: 9 lb on fri" --price 19.50/lb'
 
@@ -48,9 +55,13 @@ def promise(
         ),
     ] = False,
     json: Json = False,
+    within: Within = None,
     seconds: Seconds = 20.0,
+    solver: Solver = "highs",
 ) -> None:
     """Say whether orders can be promised beside those taken before: yes, no, or part.
+
+    In a shop folder an order for a day after its week is answered about what can be held for it.
 
     What it takes from other customers, what it has to pay lest the score fall, the earliest day,
     and what would make it possible. The time is for each plan.
@@ -63,18 +74,22 @@ def promise(
     from planner.files.write_order import stop_unless_writable, write_orders
     from planner.show.progress import progress_line
     from planner.show.promise import promise_json, promise_text
-    from planner.solve import Options
 
-    options = Options(seconds=checked_seconds(seconds))
+    options = options_within(within, seconds, solver)
     in_shop = is_shop(file)
     path, name = (Path(file), file) if in_shop else find(file, "scenarios", Path())
-    scenario = read(file)
+    start = start_of(file)
+    scenario = start.scenario
     somebody = A_CUSTOMER if in_shop else SOMEBODY
-    written, new = _read_orders(scenario, orders, somebody if buyer is None else buyer, price)
+    buyer = somebody if buyer is None else buyer
+    if start.found and (days := _later_days(start.found, orders)):
+        _hold(start, _read_later(start.found, orders, days, buyer, price), options, write, json)
+        return
+    written, new = _read_orders(scenario, orders, buyer, price)
     if write and not in_shop:
         stop_unless_writable(path, name)
     with progress_line(scenario.money) as progress:
-        promised = ask(Desk(scenario, options, progress), new)
+        promised = ask(Desk(scenario, options, progress, lambda: start.plan(options)), new)
     accepted = write and promised.answer == "yes"
     if not json:
         typer.echo(promise_text(promised))
@@ -93,6 +108,81 @@ def promise(
         typer.echo(promise_json(promised, accepted))
     elif write:
         typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {shown_line(name)}.")
+    if write and not accepted:
+        raise typer.Exit(NOT_WRITTEN)
+
+
+def _later_days(found: InShop, orders: list[str]) -> list[date]:
+    """The days of orders that are for after the days planned; none where none is.
+
+    Raises
+    ------
+    InputError
+        Some are, and some are not.
+    """
+    from planner.files.asked_order import split_order
+    from planner.files.days import Period
+    from planner.shop.week.tail import first_open
+
+    scenario, days = found.now, []
+    period = Period(scenario.starts, scenario.days, clock.today())
+    opens = first_open(found.shop.open_days, scenario.date(scenario.days))
+    for text in orders:
+        try:
+            said = split_order(text).day
+            days.append(scenario.date(period.one(said)))
+        except InputError:  # told by whoever reads it
+            return []
+        except ValueError:
+            try:
+                days.append(day_given("ORDER", said, "coming"))
+            except typer.BadParameter:
+                return []
+    later = [each >= opens for each in days]
+    if any(later) and not all(later):
+        message = f"some are for days from {opens.isoformat()} on, which are not planned yet"
+        raise InputError([Problem("ORDER", 0, f"{message}: ask for them apart")])
+    return days if any(later) else []
+
+
+def _read_later(
+    found: InShop, orders: list[str], days: list[date], buyer: str, price: str | None
+) -> list[Held]:
+    """Orders for after the days planned; each is numbered by its place here."""
+    from planner.files.asked_order import order_of, split_order
+    from planner.shop.week.due import held_of
+
+    scenario = found.now
+    held = []
+    for number, (text, day) in enumerate(zip(orders, days, strict=True)):
+        written = replace(split_order(text, buyer, price), day=scenario.starts.isoformat())
+        order = replace(order_of(scenario, written, number), day=(day - scenario.starts).days)
+        held.append(held_of(scenario, order, found.shop.open_days))
+    return held
+
+
+def _hold(start: Start, held: list[Held], options: Options, write: bool, json: bool) -> None:
+    """Say what can be held for orders that are not planned yet; enter them where all can be."""
+    from planner.ask.desk import Desk
+    from planner.ask.hold import hold
+    from planner.show.hold import hold_json, hold_text
+    from planner.show.progress import progress_line
+
+    assert start.found
+    scenario = start.scenario
+    with progress_line(scenario.money) as progress:
+        found = hold(Desk(scenario, options, progress, lambda: start.plan(options)), held)
+    accepted = write and found.answer == "yes"
+    where = ""
+    if accepted:
+        folder = start.found.shop.folder
+        where = _enter(folder, scenario, [each.order for each in held])
+    if json:
+        typer.echo(hold_json(found, accepted))
+    else:
+        typer.echo(hold_text(found))
+        if write:
+            typer.echo(f"\nWritten into {where}." if accepted else "\nNothing was written.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
 

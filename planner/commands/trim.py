@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.starting import start_of
 
 EXAMPLE = 'Example: breakplan trim corner-shop, or --square "trim 85, fat: 10 lb at 20%"'
 
@@ -28,13 +29,15 @@ def trim(
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 60.0,
+    solver: Solver = "highs",
 ) -> None:
     """Trim, fat and bones by day, what binds each blend, and how to mend what is short or too much.
 
     The time is for the plan and all questions about it.
     """
-    options = options_within(within, seconds)
-    scenario = read(file)
+    options = options_within(within, seconds, solver)
+    start = start_of(file)
+    scenario = start.scenario
     if square is not None:
         from planner.ask.square import square_of
         from planner.show.square import square_json, square_text
@@ -47,6 +50,7 @@ def trim(
     from planner.show.progress import counted_line, progress_line
     from planner.show.trim import trim_json, trim_text
 
+    shown = start.plan(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
-        answer = trim_balance(scenario, options, progress, count, advice=not no_advice)
+        answer = trim_balance(scenario, options, progress, count, advice=not no_advice, shown=shown)
     typer.echo(trim_json(answer) if json else trim_text(answer))

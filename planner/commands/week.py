@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, Within, options_within, read, tell_odd
+from planner.commands.common import Json, Seconds, Solver, Within, options_within, read, tell_odd
 from planner.commands.paging import SIX, Cutters, Page, time_given
 from planner.commands.replanning import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
@@ -86,12 +86,7 @@ def week(
     ] = None,
     within: Within = None,
     seconds: Seconds = 60.0,
-    solver: Annotated[
-        str,
-        typer.Option(
-            metavar="highs|bundled", help="`bundled` is PuLP's own solver: slower, a cross-check."
-        ),
-    ] = "highs",
+    solver: Solver = "highs",
     model_file: Annotated[
         Path | None,
         typer.Option(
@@ -126,11 +121,7 @@ def week(
     from planner.show.layout import width_of
     from planner.show.text import cautions_text
 
-    if solver not in ("highs", "bundled"):
-        raise typer.BadParameter(f"{solver} is neither highs nor bundled", param_hint="--solver")
-    options = replace(
-        options_within(within, seconds), bundled=solver == "bundled", model_file=model_file
-    )
+    options = replace(options_within(within, seconds, solver), model_file=model_file)
     if cores and scheduler:
         message = "is for this machine; a cluster takes as many as its workers have threads"
         raise InputError([Problem("--cores", 0, message)])

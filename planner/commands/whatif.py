@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Within, options_within, read
+from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from planner.scenario import Scenario
+    from planner.commands.starting import Start
     from planner.solve import Options
 
 EXAMPLE = 'Example: breakplan whatif corner-shop --rule "all shoulder: boneless roast"'
@@ -58,6 +59,7 @@ def whatif(
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 60.0,
+    solver: Solver = "highs",
 ) -> None:
     """Put changes to the plan, all of them together: what they earn, by proof, and what differs.
 
@@ -73,24 +75,26 @@ def whatif(
     asked = {"rule": rule, "price": price, "want": want, "head": head, "bench": bench}
     asked |= {"keeps": keeps, "drop-order": drop_order}
     single = [Change(kind, text) for kind, texts in asked.items() for text in texts or ()]
-    options = options_within(within, seconds)
+    options = options_within(within, seconds, solver)
     if changes is not None and single:
         message = f"is a set of its own: write --{single[0].kind} into it, or leave it out"
         raise InputError([Problem("--changes", 0, message)])
     if changes is None and not single:
         message = 'no change is named; write one, such as --rule "all shoulder: boneless roast"'
         raise InputError([Problem("whatif", 0, message)])
-    scenario = read(file)
+    start = start_of(file)
+    scenario = start.scenario
     if changes is not None:
-        _compare(scenario, changes, options, json)
+        _compare(start, changes, options, json)
         return
     changed = read_changes(scenario, single)
     with progress_line(scenario.money) as progress:
-        answer = ask(Desk(scenario, options, progress), changed, single)
+        desk = Desk(scenario, options, progress, lambda: start.plan(options))
+        answer = ask(desk, changed, single)
     typer.echo(whatif_json(answer) if json else whatif_text(answer))
 
 
-def _compare(scenario: Scenario, file: str, options: Options, json: bool) -> None:
+def _compare(start: Start, file: str, options: Options, json: bool) -> None:
     """Compare the alternatives of a file; it is enough that one of them can be planned."""
     from planner.ask.desk import Desk
     from planner.ask.whatif import compare
@@ -98,9 +102,11 @@ def _compare(scenario: Scenario, file: str, options: Options, json: bool) -> Non
     from planner.show.alternatives import comparison_json, comparison_text
     from planner.show.progress import progress_line
 
+    scenario = start.scenario
     alternatives = read_alternatives(scenario, Path(file), file)
     with progress_line(scenario.money) as progress:
-        comparison = compare(Desk(scenario, options, progress), alternatives)
+        desk = Desk(scenario, options, progress, lambda: start.plan(options))
+        comparison = compare(desk, alternatives)
     typer.echo(comparison_json(comparison) if json else comparison_text(comparison))
     if comparison.exit_code:
         raise typer.Exit(comparison.exit_code)

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, checked_seconds, read
+from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -22,7 +23,9 @@ def why(
         typer.Argument(metavar="PIECE", help="This piece only; else all of them, and limits."),
     ] = None,
     json: Json = False,
+    within: Within = None,
     seconds: Seconds = 60.0,
+    solver: Solver = "highs",
 ) -> None:
     """Say what one more piece cut another way would cost, and the price at which it would pay.
 
@@ -32,13 +35,14 @@ def why(
     from planner.ask.why import why as ask
     from planner.show.progress import counted_line, progress_line
     from planner.show.why import why_json, why_text
-    from planner.solve import Options
 
-    options = Options(seconds=checked_seconds(seconds))
-    scenario = read(file)
+    options = options_within(within, seconds, solver)
+    start = start_of(file)
+    scenario = start.scenario
     name = None if piece is None else _piece(scenario, piece)
+    shown = start.plan(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
-        answer = ask(scenario, name, options, progress, count)
+        answer = ask(scenario, name, options, progress, count, shown)
     typer.echo(why_json(answer) if json else why_text(answer))
 
 

@@ -89,9 +89,11 @@ class Planned:
 
     @classmethod
     def of(cls, plan: Plan) -> Planned:
-        """The plan without its scenario."""
+        """The plan without its scenario and the decisions, which are in its lines."""
         names = (field.name for field in fields(plan))
-        return cls({name: getattr(plan, name) for name in names if name != "scenario"})
+        return cls(
+            {name: getattr(plan, name) for name in names if name not in ("scenario", "decided")}
+        )
 
     def plan(self, scenario: Scenario) -> Plan:
         """The plan with its scenario put back."""

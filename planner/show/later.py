@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from planner.lines import Later
@@ -44,8 +44,13 @@ def later_text(scenario: Scenario, each: Later) -> str:
 
 
 def later_data(plan: Plan) -> list[dict[str, Any]]:
-    """The same for machines."""
-    scenario, figures = plan.scenario, Figures(plan.scenario)
+    """Those of a plan for machines."""
+    return later_lines(plan.scenario, plan.later)
+
+
+def later_lines(scenario: Scenario, later: Iterable[Later]) -> list[dict[str, Any]]:
+    """Some for machines: amounts in the scenario's unit, or each."""
+    figures = Figures(scenario)
     return [
         {
             "day": scenario.date(each.day).isoformat(),
@@ -59,5 +64,5 @@ def later_data(plan: Plan) -> list[dict[str, Any]]:
             ],
             "why not": each.why,
         }
-        for each in plan.later
+        for each in later
     ]

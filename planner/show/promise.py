@@ -122,7 +122,7 @@ def _takes(promise: Promise) -> str:
             for name, to, before, after in (_sales(promise, each) for each in more)
         )
         lines += wrapped(f"and in turn more is sold: {said}", 2)
-    if promise.before.within + promise.after.within > NAMED:
+    if promise.before.within + promise.after.within > NAMED:  # the plan told, not the closest
         lines += wrapped("(other plans that earn as much may take it from others)", 2)
     return "\n".join(lines)
 
@@ -144,7 +144,7 @@ def _money(promise: Promise) -> str:
     scenario, many = before.scenario, len(promise.asked) > 1
     money, what = scenario.money, "them" if many else "it"
     rows = [
-        [f"best score without {what}", show_between(before.score, before.bound, money)],
+        [f"best score without {what}", show_between(*promise.without, money)],
         [f"best score with {what}", show_between(after.score, after.bound, money)],
         ["they pay" if many else "it pays", show_money(promise.pays, money)],
         ["least pay for the same score", _least(promise, pay)],
@@ -281,7 +281,7 @@ def promise_data(promise: Promise, written: bool = False) -> dict[str, Any]:
             for each in before.short
         ],
         "score": {
-            "without": _span(before.score, before.bound),
+            "without": _span(*promise.without),
             "with": _span(after.score, after.bound) if after else None,
             "difference": _span(gain.least, gain.most) if gain else None,
         },

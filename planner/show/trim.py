@@ -34,7 +34,7 @@ def trim_text(answer: TrimAnswer) -> str:
     plan = answer.plan
     parts = [
         clip(plan.scenario.title, WIDTH),
-        "\n".join(wrapped(proof(plan))) if not answer.close else "",
+        "\n".join(wrapped(proof(plan))) if answer.plan.status == "time limit" else "",
         _weeks(answer),
         _days(answer),
         _blends(answer),

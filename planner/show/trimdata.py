@@ -29,7 +29,7 @@ def trim_data(answer: TrimAnswer) -> dict[str, Any]:
         "days": list(scenario.day_labels),
         "score": figures.number(plan.score),
         "within": figures.number(plan.within),
-        "status": answer.status,
+        "status": answer.plan.status,
         "settled": answer.settled,
         "week": [_week_data(figures, each) for each in answer.weeks],
         "by day": [_flow_data(scenario, each) for each in answer.flows],

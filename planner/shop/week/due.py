@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from planner.scenario import Held, Order, Scenario
@@ -43,7 +43,7 @@ def held_after(
 ) -> tuple[Held, ...]:
     """Open orders that the days planned do not reach."""
     opens = first_open(open_days, scenario.date(scenario.days))
-    after = [Due(each, last_open(open_days, each.day)) for each in orders if each.day >= opens]
+    after = [Due(each, each.day) for each in orders if each.day >= opens]
     return tuple(
         held_of(scenario, _order_of(scenario, index, each), open_days)
         for index, each in enumerate(after)
@@ -51,7 +51,12 @@ def held_after(
 
 
 def held_of(scenario: Scenario, order: Order, open_days: Sequence[int]) -> Held:
-    """An order for an open day after the period, with the first day to cut for it."""
+    """An order for a day after the period, with the first day to cut for it.
+
+    Where the shop is closed then, it is for the open day before.
+    """
+    before = last_open(open_days, scenario.date(order.day))
+    order = replace(order, day=(before - scenario.starts).days)
     made = max(scenario.days, order.day - scenario.cuts[order.cut].keeps + 1)
     opens = (first_open(open_days, scenario.date(made)) - scenario.starts).days
     return Held(order, opens if opens <= order.day else None)

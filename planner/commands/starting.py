@@ -1,0 +1,64 @@
+"""What a question starts from: a scenario, and the plan that `week` shows of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner import clock
+from planner.commands.common import read
+from planner.commands.replanning import CALM, InShop, in_shop, list_now
+from planner.commands.shop_folder import is_shop
+
+if TYPE_CHECKING:
+    from planner.plan import Plan
+    from planner.scenario import Scenario
+    from planner.solve import Options
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A scenario, and the shop folder it is of, if it is of one.
+
+    Attributes
+    ----------
+    scenario : Scenario
+    found : InShop or None
+    """
+
+    scenario: Scenario
+    found: InShop | None
+
+    def plan(self, options: Options) -> Plan:
+        """The plan that `week` shows with these options; of a shop, with the list on the wall.
+
+        Nothing is kept of it.
+        """
+        from planner.plan import plan_week
+        from planner.show.progress import progress_line
+
+        if self.found:
+            plan, answer = list_now(self.found, options, float(CALM))
+            return plan if answer or not self.found.before() else _bounded(plan)
+        with progress_line(self.scenario.money) as progress:
+            return plan_week(self.scenario, options, progress)
+
+
+def _bounded(plan: Plan) -> Plan:
+    """A plan of the list on the wall with a bound for all plans, not only for those of the list."""
+    from planner.model import BreakModel
+    from planner.solve import Search
+
+    assert plan.decided is not None
+    ties = plan.score - plan.decided.objective
+    bound = max(plan.score, Search(BreakModel(plan.scenario)).at_most() + ties)
+    return replace(plan, bound=bound, status="held")
+
+
+def start_of(file: str) -> Start:
+    """Read a scenario, or a shop folder from today on; what is odd goes to standard error."""
+    if is_shop(file):
+        found = in_shop(Path(file), clock.today())
+        return Start(found.now, found)
+    return Start(read(file), None)

@@ -1,0 +1,68 @@
+"""Whether orders for days after the period can be held for, for a person and for machines."""
+
+from __future__ import annotations
+
+import json
+
+from planner.ask.hold import Holding
+from planner.measures import show_money
+from planner.plan import CENT
+from planner.show.amounts import show_between
+from planner.show.dates import show_date
+from planner.show.difference import period_word
+from planner.show.json import FORMAT
+from planner.show.later import later_lines, later_text
+from planner.show.layout import wrapped
+
+ANSWER = {
+    "yes": "YES: all of it can be held.",
+    "part": "PART: not all of it can be held.",
+    "no": "NO: nothing can be held for it.",
+}
+
+
+def hold_text(found: Holding) -> str:
+    """The answer, what is held, what that costs, and that nothing of it is planned yet."""
+    scenario = found.plan.scenario
+    period, last = period_word(scenario.days), show_date(scenario, scenario.days - 1)
+    unplanned = (
+        f"Not planned yet: the {period} that is planned ends on {last}. All that is looked at is "
+        "what it can leave for later, not what arrives after it."
+    )
+    lines = [*wrapped(ANSWER[found.answer]), *wrapped(unplanned), ""]
+    for each in found.asked:
+        lines += wrapped(later_text(scenario, each), 2, hanging=3)
+    lines += ["", *wrapped(_costs(found, period))]
+    if found.answer != "yes":
+        said = (
+            "If it is taken all the same (breakplan journal --add), every plan names it until its "
+            "own week is planned."
+        )
+        lines += wrapped(said)
+    return "\n".join(lines)
+
+
+def _costs(found: Holding, period: str) -> str:
+    gain, money = found.gain, found.plan.scenario.money
+    least, most = max(0.0, -gain.most), max(0.0, -gain.least)
+    if most < CENT:
+        return f"It costs this {period} nothing."
+    if least < CENT:
+        return f"It costs this {period} {show_money(most, money)} at most."
+    return f"It costs this {period} {show_between(least, most, money)}."
+
+
+def hold_json(found: Holding, written: bool) -> str:
+    """The same for machines; `planned` is false, for its day is after the period."""
+    data = {
+        "format": FORMAT,
+        "answer": found.answer,
+        "planned": False,
+        "orders": later_lines(found.plan.scenario, found.asked),
+        "costs": {
+            "least": round(max(0.0, -found.gain.most), 9),
+            "most": round(max(0.0, -found.gain.least), 9),
+        },
+        "written": written,
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False)
