@@ -9,15 +9,14 @@ import sys
 def main() -> None:
     """Run the program `breakplan`."""
     _leave_current_folder()  # before anything is imported that Python has not imported already
+    from planner.quiet import open_closed
     from planner.stopping import Stopping
 
+    open_closed()  # before anything is opened that would take its place
     stopping = Stopping()
 
     def program() -> None:
         stopping.listen()
-        from planner.quiet import open_closed
-
-        open_closed()
         from planner import cli
 
         cli.main()

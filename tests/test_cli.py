@@ -15,9 +15,10 @@ from planner import __version__
 from planner.cli import app
 from planner.files.scenario_file import read_scenario
 from planner.solve import Options, Search, solve
-from tests.running import started
+from tests.running import BREAKPLAN, started
 
 REPO = Path(__file__).resolve().parent.parent
+ASKING = ["morning", "trim", "price", "order", "check", "why"]
 COMMANDS = [command.callback.__name__.replace("_", "-") for command in app.registered_commands]
 
 
@@ -300,3 +301,32 @@ def test_ctrl_c_stops_a_question_and_says_so():
     os.kill(ran.pid, signal.SIGINT)
     assert ran.communicate(timeout=60) == ("", "stopped\n")
     assert ran.returncode == 130
+
+
+# ---- standard streams that are closed ----
+
+
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("week", "one-lamb", "one-lamb"),
+        ("counts", "--shop", "shop"),
+        ("--version",),
+        *(pytest.param((each, "one-lamb"), marks=pytest.mark.thorough) for each in ASKING),
+    ],
+)
+def test_a_closed_stream_is_an_empty_one(tmp_path, words, closed):
+    run("-m", "planner", "start", "shop", folder=tmp_path)
+    ran = subprocess.run(
+        ["sh", "-c", f'exec "$@" {closed}', "sh", *BREAKPLAN, *words],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(REPO)},
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert ran.returncode == 0 and "Traceback" not in ran.stderr, ran.stderr
+    assert (ran.stdout == "") == (">&-" in closed.split())
