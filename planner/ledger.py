@@ -8,6 +8,9 @@ from typing import Generic, TypeVar
 DUST = 1e-6
 """Amounts below this are rounding of the solver."""
 
+SLIPS = 1e-7
+"""A share of what there is, the same: the bundled solver writes eight digits."""
+
 T = TypeVar("T")
 
 
@@ -64,6 +67,7 @@ class Shelf(Generic[T]):
             More is taken than lies there: the plan would be unsound.
         """
         taken, rest = [], []
+        slips = max(1e-4, SLIPS * sum(portion.amount for portion in self.portions))
         for portion in self.portions:
             part = min(amount, portion.amount)
             amount -= part
@@ -71,7 +75,7 @@ class Shelf(Generic[T]):
                 taken.append(Portion(part, portion.last_day, portion.origin))
             if portion.amount > part:
                 rest.append(Portion(portion.amount - part, portion.last_day, portion.origin))
-        if amount > 1e-4:
+        if amount > slips:
             raise ArithmeticError(f"{amount} more used than there is")
         self.portions = rest
         return taken

@@ -14,7 +14,7 @@ import pytest
 from planner import __version__
 from planner.cli import app
 from planner.files.scenario_file import read_scenario
-from planner.solve import Options, Search, solve
+from planner.solve import Options, Search, bundled, solve
 from tests.running import BREAKPLAN, started
 
 REPO = Path(__file__).resolve().parent.parent
@@ -178,6 +178,38 @@ def test_the_bundled_solver_agrees(breakplan, shop):
         for more in ([], ["--solver", "bundled"])
     ]
     assert scores[0] == pytest.approx(scores[1], abs=0.01)
+
+
+MUCH = """\
+title: Much, invented
+starts: 2026-11-30
+days: 1
+recipes: [lamb]
+case: {loin chops: 123456.7891 lb}
+demand: {loin chops: {price: 22.99/lb, want: 1000000 lb}}
+"""
+
+
+def test_the_bundled_solver_writes_eight_digits_and_that_is_borne(breakplan, tmp_path):
+    path = tmp_path / "much.yaml"
+    path.write_text(MUCH)
+    ran = breakplan("week", path, "--json", "--solver", "bundled")
+    assert json.loads(ran.out)["score"] == pytest.approx(123456.7891 * 22.99, rel=1e-6)
+
+
+@pytest.mark.parametrize("fails", [1, 2, 3])
+def test_a_bundled_solver_that_fails_is_no_traceback(breakplan, shop, monkeypatch, fails):
+    """Such as where it is ended from outside: at its first run, or at a later one."""
+    runs, finish = [], bundled._finish
+
+    def failing(words):
+        runs.append(words)
+        if len(runs) < fails:
+            finish(words)
+
+    monkeypatch.setattr(bundled, "_finish", failing)
+    ran = breakplan("week", shop.week, "--solver", "bundled")
+    assert ran.code in (0, 4)
 
 
 def test_the_model_file_has_the_same_optimum_when_highs_reads_it(breakplan, shop, tmp_path):

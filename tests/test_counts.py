@@ -574,6 +574,15 @@ def test_a_table_is_entered_whole_or_not_at_all_with_every_line_named(shop: Path
     assert "keep it with --yes" in ran.err
 
 
+@pytest.mark.parametrize("what", ["loin chops", "leg", "carcass"])
+def test_a_figure_that_no_shop_has_is_told_and_not_even_kept_with_yes(shop, tmp_path, what):
+    table = tmp_path / "wed.csv"
+    table.write_text(f"what,amount\n{what},{'9' * 400}\n")
+    ran = run(shop, table, "--yes")
+    assert ran.code == 2 and not counts_in(shop)
+    assert "wed.csv:2: 999999999... (400 digits) is more than a shop has" in ran.err
+
+
 def test_a_doubted_line_of_a_table_is_kept_with_yes(shop: Path, tmp_path: Path):
     table = tmp_path / "wed.csv"
     table.write_text("what,amount\nloin chops,60\n")

@@ -106,6 +106,7 @@ class Bundled:
             mip=mip, msg=False, timeLimit=seconds, gapRel=limits.share, gapAbs=limits.amount
         )
         began = time.perf_counter()
+        self._problem.assignStatus(pulp.LpStatusNotSolved)  # else that of the last run stays
         with contextlib.suppress(pulp.PulpSolverError):
             self._problem.solve(solver)
         timed_out = seconds is not None and time.perf_counter() - began >= seconds
@@ -126,5 +127,9 @@ class Bundled:
 
     def relaxed(self) -> float:
         """Bound where whole numbers need not be whole."""
-        self._problem.solve(_Cbc(mip=False, msg=False))
+        self._problem.assignStatus(pulp.LpStatusNotSolved)
+        with contextlib.suppress(pulp.PulpSolverError):
+            self._problem.solve(_Cbc(mip=False, msg=False))
+        if self._problem.status != pulp.LpStatusOptimal:
+            return INFINITY
         return float(self._problem.objective.value() - self._problem.objective.constant)

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from planner.days import Order, parts_in_doubt
 from planner.shop.entering.things import printable
 
+MOST = 1e9
+"""More than a shop has of anything."""
+
 Located = tuple[int, str]
 """A cell with the line it stands on."""
 
@@ -56,6 +59,10 @@ def read_figure(text: str, decimal: str) -> Figure:
     minus = bool(found["open"]) or found["behind"] == "-"
     minus = minus or any(found[sign] in ("-", "\u2212") for sign in ("sign", "sign2"))
     number = float(f"{whole or 0}.{part or 0}")
+    if number > MOST:
+        raise ValueError(
+            f"{whole[:9]}... ({len(whole)} digits) is more than a shop has of anything"
+        )
     return Figure(-number if minus else number, (found["word"] or "").rstrip("."))
 
 
