@@ -20,7 +20,21 @@ MOST_WEIGHT = 5_000
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
-_UNIT_NAMES = {"lb": "lb", "lbs": "lb", "kg": "kg", "g": "g", "oz": "oz", "each": "each"}
+UNITS = {
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("g", "gr", "gram", "grams"), "g"),
+    **dict.fromkeys(("oz", "ounce", "ounces"), "oz"),
+    **dict.fromkeys(("each", "ea", "pc", "pcs", "piece", "pieces", "ct", "count"), "each"),
+}
+"""Words for a unit."""
+
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"} | {
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _CURRENCY = r"(?:[^\W\d_]|[$£¥\u20a0-\u20cf]){1,3}\s?"
 
@@ -49,6 +63,58 @@ class LotSize:
     count: int
     word: str
     weight: Amount
+
+
+_WEIGHED = "|".join(sorted((word for word in UNITS if UNITS[word] != "each"), key=len)[::-1])
+_WHOLE_WORD = re.compile(rf"(?<=[0-9])(\s*)({_WEIGHED})\b", re.IGNORECASE)
+_SIGN = re.compile(rf"([0-9]+)?\s*([{''.join(FRACTIONS)}])")
+_FRACTION = re.compile(
+    rf"(?:\b([0-9]+)[\s-])?\b([0-9])/(2|3|4|8|16)(?=\s*(?:{_WEIGHED}|each)\b)"
+    r"|^(?:([0-9]+)[\s-])?([0-9])/(2|3|4|8|16)$",
+    re.IGNORECASE,
+)
+_LB_OZ = re.compile(r"\b([0-9]+)\s*lb,?\s+(?:and\s+)?([0-9]+(?:[.,][0-9]+)?)\s*oz\b", re.IGNORECASE)
+
+
+def plain_units(text: str) -> str:
+    """A text with `2 pounds`, `2 lb 4 oz` and `3 1/2 lb` as `2 lb`, `2.25 lb` and `3.5 lb`."""
+
+    def fraction(found: re.Match[str]) -> str:
+        whole, over, under = found.groups()[:3] if found[2] else found.groups()[3:]
+        return _decimals(int(whole or 0) + int(over) / int(under))
+
+    def signed(found: re.Match[str]) -> str:
+        over, under = FRACTIONS[found[2]].split("/")
+        return _decimals(int(found[1] or 0) + int(over) / int(under))
+
+    def joined(found: re.Match[str]) -> str:
+        return f"{_decimals(int(found[1]) + float(found[2].replace(',', '.')) / 16)} lb"
+
+    text = _FRACTION.sub(fraction, _SIGN.sub(signed, text.strip()))
+    text = _WHOLE_WORD.sub(lambda found: f"{found[1]}{UNITS[found[2].lower()]}", text)
+    return _LB_OZ.sub(joined, text)
+
+
+def plain_number(text: str) -> str:
+    """A number with a point where some write a comma: `3,5 lb`; `1,234.5` without its comma.
+
+    Raises `ValueError` where three digits stand behind a comma alone: thousands, or decimals.
+    """
+    thousands = r"(?<![0-9.,])[0-9]{1,3}(?:,[0-9]{3})+(?=\.[0-9])"
+    text = re.sub(thousands, lambda found: found[0].replace(",", ""), text)
+    if re.search(r"[0-9],[0-9]{3}(?![0-9])", text):
+        raise ValueError(f'"{text}": thousands or decimals? Write a point, or no comma at all')
+    return re.sub(r"([0-9]),([0-9]{1,2})(?![0-9,])", r"\1.\2", text)
+
+
+def _decimals(number: float) -> str:
+    return f"{number:.6f}".rstrip("0").rstrip(".")
+
+
+def _match_amount(pattern: str, text: str, wanted: str) -> re.Match[str]:
+    """As `_match`, with all the ways in which people write numbers and units of amounts."""
+    plain = plain_number(plain_units(text))
+    return re.fullmatch(pattern, plain.strip(), re.IGNORECASE) or _match(pattern, text, wanted)
 
 
 def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
@@ -85,15 +151,15 @@ def _whole(digits: str, limit: int, text: str, what: str) -> int:
 
 
 def _unit(word: str, text: str) -> str:
-    unit = _UNIT_NAMES.get(word.lower())
+    unit = UNITS.get(word.lower())
     if unit is None:
         raise ValueError(f'"{text}": no unit called "{word}"; use lb, kg, oz, g or each')
     return unit
 
 
 def read_amount(text: str) -> Amount:
-    """`58 lb`, `12 oz`, `3 each`, `3`."""
-    found = _match(
+    """`58 lb`, `12 oz`, `3 each`, `3`; also `3,5 lb`, `3 1/2 lb`, `2 lb 4 oz`, `2 pounds`."""
+    found = _match_amount(
         rf"({_NUMBER})\s*([a-z]+)?", text, "write an amount such as 58 lb, 26.3 kg, 12 oz or 3"
     )
     unit = _unit(found[2], text) if found[2] else None
@@ -102,7 +168,7 @@ def read_amount(text: str) -> Amount:
 
 def read_price(text: str) -> Amount:
     """`22.99/lb`, `9/each`, `$22.99/lb`, `22.99`: money for one of the unit."""
-    found = _match(
+    found = _match_amount(
         rf"(?:{_CURRENCY})?({_NUMBER})\s*(?:/\s*([a-z]+))?",
         text,
         "write a price such as 22.99/lb or 9/each",
@@ -113,7 +179,7 @@ def read_price(text: str) -> Amount:
 
 def read_money(text: str) -> float:
     """`0.75`: money without a unit."""
-    found = _match(rf"({_NUMBER})", text, "write an amount of money such as 0.75")
+    found = _match_amount(rf"({_NUMBER})", text, "write an amount of money such as 0.75")
     return _at_most(float(found[1]), 1e5, text, "this")
 
 
@@ -208,7 +274,7 @@ def read_share_limits(text: str) -> tuple[float, float]:
 
 def read_lot_size(text: str) -> LotSize:
     """`3 head at 58 lb`, `up to 2 head at 60 lb`, `2 at 9.1 lb`."""
-    found = _match(
+    found = _match_amount(
         rf"(up\s+to\s+)?([0-9]+)\s*([a-z][a-z ]{{0,29}}?)?\s*at\s+({_NUMBER}\s*[a-z]*)",
         text,
         "write a lot such as 3 head at 58 lb, or up to 2 head at 60 lb",

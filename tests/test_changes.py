@@ -324,8 +324,8 @@ RULE_FORM = (
         ("price bones: 3/each", "bones is sold by weight: write a price such as 22.99/lb"),
         ("price leg roast: 3/lb",
          "leg roast is sold by each: write the price of one, such as 9/each"),
-        ("price bones: 3,10/lb", '"3,10/lb" has a comma in the number: write a point, or no comma; '
-         "write a price such as 22.99/lb or 9/each"),
+        ("price bones: 3,100/lb",
+         '"3,100/lb": thousands or decimals? Write a point, or no comma at all'),
         ("price bones: cheap", 'cannot read "cheap"; write a price such as 22.99/lb or 9/each'),
         ("price bones: -4/lb", '"bones: -4/lb" takes away more than there is'),
         ("price bones: -101%", '"bones: -101%" takes away more than there is'),

@@ -311,8 +311,10 @@ kr 120/kg|zł 9|22.99|0/lb|11.25%|0 %|0.75|7 days|1 day|5 Days|6|240|16 min|3 MI
 1 min per kg|0.3/kg|.5minute per lb|8%|2.5|2 at 11.5%|2 AT 5%|2%|15% to 20%|1%to 2%|20%|2026-11-30
 3 head at 58 lb|2 at 9.1 lb|up to 2 half carcasses at 27|Up To 2 HEAD AT 60 LB|3head at 58lb"""
 REFUSED = ("soon", "abc", "6lb.", "12 stone", "-4 lb", "1,200 lb", "16 h", "2 weeks", "9/head")
-PARTS = """\
-0|7|12|.|.5| |%|/|$|€|kr|lb|KG|oz|each|at|up to |head|days|Day|min|minutes|per|to|-|2026-11-30|,"""
+PARTS = (
+    "0|7|12|.|.5| |%|/|$|€|kr|lb|KG|oz|each|at|up to |head|days|Day|min|minutes|per|to"
+    "|-|2026-11-30|,|½|1/2|,5"
+)
 
 
 def _no_less(text):

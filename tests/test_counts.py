@@ -150,7 +150,7 @@ def test_a_bare_number_takes_the_shops_unit():
     [
         ("-3", CHOPS, "cannot read"),
         ("lots", CHOPS, "cannot read"),
-        ("1,250", CHOPS, "with a point, or without a comma"),
+        ("1,250", CHOPS, "thousands or decimals? Write a point, or no comma"),
         ("3 boxes", CHOPS, 'no day called "boxes"; write one such as wed, 2 dec'),
         ("3 2026-12-01", CHOPS, "2026-12-01 is still to come; the count is of 2026-11-25"),
         ("3 each", CHOPS, "is weighed"),

@@ -6,6 +6,7 @@ Doors are options, prompts, files and the columns of tables.
 from __future__ import annotations
 
 import csv
+import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -23,10 +24,13 @@ from planner.files.changes import Change, read_changes
 from planner.files.days import Period
 from planner.files.shop_file import read_shop
 from planner.files.write_order import write_orders
+from planner.journal.entries import Entry
 from planner.journal.store import Journal
+from planner.measures import Amount, read_price
+from planner.scenario import Scenario
 from planner.shop.entering.said import Reader
 from planner.shop.entering.things import Things
-from planner.shop.entering.typed import read_counted
+from planner.shop.entering.typed import read_counted, read_weight
 from planner.shop.tables.csvfile import read_sheet
 from planner.shop.tables.filledin import Table
 from planner.shop.tables.imported import Reading, read_lines
@@ -227,3 +231,93 @@ def test_without_a_year_it_is_the_nearest_date_on_every_day_of_four_years() -> N
             )
             assert 0 <= (today - past).days < 7 and 0 <= (coming - today).days < 7
             assert last < today < following and (following - last).days in (7, 14)
+
+
+AMOUNTS = ["3.5 lb", "3,5 lb", "3.5lb", "3.5 LB", "3.50 lbs", "3 1/2 lb", "3-1/2 lb", "3½ lb",
+           "3 ½ lb", "3 lb 8 oz", "3 lb and 8 oz", "56 oz", "3.5 pounds", "3 1/2 pounds", "3.5",
+           "3,5", "3½"]  # fmt: skip
+
+
+def written_week(doors: Doors, more: str) -> Scenario:
+    text = (doors.shop / "shop.yaml").read_text()
+    plain = "loin chops: {price: 23.99/lb, want: 20 lb}"
+    folder = doors.tmp_path / "again"
+    shutil.copytree(doors.shop, folder)
+    (folder / "shop.yaml").write_text(text.replace(plain, more))
+    return read_shop(folder)[0].week(TUE)
+
+
+def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
+    """Pounds at every door that takes an amount of what is weighed."""
+    things = doors.things
+    week, chops = things.week, things.find("loin chops")
+
+    def said(text: str) -> Entry:
+        return Reader(things, TUE, {}).read(text)
+
+    def cell(text: str) -> float:
+        path = doors.tmp_path / "ours.csv"
+        with path.open("w", newline="") as file:
+            csv.writer(file).writerows([["cut", "amount"], ["loin chops", text]])
+        table = Table(path, ("cut", "amount"), ("cut",), ("amount",))
+        return table.pounds(table.rows[0], "amount", "lb") or 0.0
+
+    def till(text: str, kind: str = "waste") -> float:
+        path = doors.tmp_path / "till.csv"
+        with path.open("w", newline="") as file:
+            csv.writer(file).writerows([["cut", "amount", "day"], ["loin chops", text, "tue"]])
+        found, faults = read_lines(read_sheet(path, None), things, Reading(kind))
+        faults.stop()
+        return found.entries[0].amount
+
+    def change(text: str) -> float:
+        new = read_changes(week, [Change("want", f"loin chops wed: {text}")])
+        return new.demand["loin chops"].want[2]
+
+    return {
+        "a file": lambda text: sum(
+            written_week(doors, f'loin chops: {{price: 23.99/lb, want: "{text}"}}')
+            .demand["loin chops"]
+            .want
+        ),
+        "an order asked for": lambda text: read_order(week, f"loin chops: {text} on wed").amount,
+        "a change": change,
+        "a sale said": lambda text: said(f"sale loin chops: {text} on tue").amount,
+        "an order said": lambda text: said(f"order loin chops: {text} on wed for Ann").amount,
+        "an order said, size first": lambda text: (
+            said(f"order {text} loin chops on wed").amount if text[-1].isalpha() else 3.5
+        ),
+        "what a break gave": lambda text: (
+            said(f"break leg: 1 boneless gave bones {text}").gave[0].pounds
+        ),
+        "what a batch took": lambda text: (
+            said(f"batch ground lamb: 3 lb from trim 80 {text}").took[0].pounds
+        ),
+        "a count": lambda text: read_counted(text, chops, TUE, "lb")[0].amount,
+        "a weight": lambda text: read_weight(text, "lb"),
+        "a column of ours": cell,
+        "a column of a till": till,
+    }
+
+
+@pytest.mark.parametrize("text", AMOUNTS)
+def test_an_amount_is_said_alike_at_every_door(doors: Doors, text: str) -> None:
+    found = {name: read(text) for name, read in amounts(doors).items()}
+    assert found == pytest.approx(dict.fromkeys(found, 3.5))
+
+
+@pytest.mark.parametrize("text", ["1,250 lb", "3 stone", "1/0 lb", "three lb", "3.5.1 lb", "-3 lb"])
+def test_what_is_no_amount_is_taken_at_no_door(doors: Doors, text: str) -> None:
+    for name, read in amounts(doors).items():
+        if name.startswith("a column") and text == "1,250 lb":
+            continue  # its other cells tell
+        with pytest.raises((ValueError, InputError)):
+            print(name, read(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "unit"),
+    [("7,10/lb", 7.1, "lb"), ("15,60 / kg", 15.6, "kg"), ("1,234.50/each", 1234.5, "each")],
+)
+def test_a_price_has_a_comma_or_a_point(text: str, number: float, unit: str) -> None:
+    assert read_price(text) == Amount(number, unit)

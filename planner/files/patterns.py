@@ -6,6 +6,8 @@ letters for small ones. They may accept more than the readers do, never less.
 
 from __future__ import annotations
 
+from planner.measures import FRACTIONS, UNITS
+
 
 def _word(*words: str) -> str:
     """Any of these words, in capital or small letters."""
@@ -21,13 +23,16 @@ def _whole(inner: str) -> str:
 
 
 _N = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
-_UNIT = _word("lb", "lbs", "kg", "g", "oz", "each")
+_UNIT = _word(*UNITS)
+_FRACTION = rf"(?:[0-9]+[\s-])?[0-9]/[0-9]+|[0-9]*\s*[{''.join(FRACTIONS)}]"
+_NUM = rf"(?:[0-9]+(?:,[0-9]{{3}})*\.[0-9]+|[0-9]+(?:,[0-9]{{1,2}})?|\.[0-9]+|{_FRACTION})"
+_A = rf"{_NUM}\s*{_UNIT}?(?:,?\s+(?:{_word('and')}\s+)?{_NUM}\s*{_UNIT})?"
 _SIGN = r"(?:[^\s0-9.,/%<>+-]{1,3}\s?)"
 
 TEXT = r"\S"
-AMOUNT = _whole(rf"{_N}\s*{_UNIT}?")
-PRICE = _whole(rf"{_SIGN}?{_N}\s*(?:/\s*{_UNIT})?")
-MONEY = _whole(_N)
+AMOUNT = _whole(_A)
+PRICE = _whole(rf"{_SIGN}?{_NUM}\s*(?:/\s*{_UNIT})?")
+MONEY = _whole(_NUM)
 SHARE = _whole(rf"{_N}\s*%")
 _AT = rf"{_word('at')}\s+{_word('least', 'most')}"
 SHARE_RANGE = _whole(rf"(?:(?:{_N}\s*%\s*{_word('to')}|{_AT})\s+)?{_N}\s*%")
@@ -41,6 +46,6 @@ MINUTES_PER_WEIGHT = _whole(
 PORTION = _whole(rf"(?:[0-9]+\s*{_word('at')}\s+)?{_N}\s*%")
 LOT_SIZE = _whole(
     rf"(?:{_word('up')}\s+{_word('to')}\s+)?[0-9]+\s*(?:[a-zA-Z][a-zA-Z ]{{0,29}})?\s*"
-    rf"{_word('at')}\s+{_N}\s*{_UNIT}?"
+    rf"{_word('at')}\s+{_A}"
 )
 DATE = _whole("[0-9]{4}-[0-9]{2}-[0-9]{2}")

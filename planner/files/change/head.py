@@ -19,7 +19,7 @@ MOST_HEAD = 100_000
 SAME = 1e-6
 """Pounds by which two weights may differ and be the same."""
 
-_WEIGHT = r"[0-9.]+\s*[a-zA-Z]+"
+_WEIGHT = r"[0-9.,]+\s*[a-zA-Z]+"
 _SIZE = re.compile(
     r"(?!.*\b(?:at|cost:?)\s*$)"  # a number is missing
     r"(?P<up_to>up\s+to\s+)?(?P<sign>[+-]\s*)?(?P<count>[0-9]+)\s*(?P<word>[a-z][a-z ]{0,29}?)?"

@@ -23,6 +23,7 @@ from planner.measures import (
     POUNDS,
     Amount,
     per_pound,
+    plain_units,
     pounds,
     read_amount,
     read_money,
@@ -40,8 +41,6 @@ from planner.shop.entering.sayings import (
     filled_parts,
     misread,
     name_first,
-    plain_units,
-    point_number,
     split_list,
     split_weights,
 )
@@ -176,7 +175,7 @@ class Reader:
         said, taken = _SOLD_OUT.sub("", said).strip(), _SOLD_OUT.sub("", taken).strip()
         sign = self._things.week.money
         money = taken.removeprefix(sign).removesuffix(sign).strip()
-        paid = read_money(point_number(money)) if for_ else None
+        paid = read_money(money) if for_ else None
         amount = self._amount("sale", thing, said)
         return Sold(day, thing.full, amount, thing.by_each, paid, sold_out)
 
@@ -236,7 +235,7 @@ class Reader:
 
     def _pounds(self, kind: str, text: str) -> float:
         try:
-            amount = read_amount(point_number(text.strip().removeprefix("and ")))
+            amount = read_amount(text.strip().removeprefix("and "))
             return pounds(amount, self._unit)
         except ValueError as error:
             raise self._misread(kind, str(error).partition(";")[0]) from None
@@ -266,4 +265,4 @@ def _without_price(said: str, pattern: re.Pattern[str]) -> tuple[str, Amount | N
     text = next(filter(None, found.groups()))
     text = re.sub(r"\s+each$", "/each", text, flags=re.IGNORECASE)
     text = re.sub(r"(?<=[0-9])\s?[A-Z]{1,3}(?=\s*/)", "", text)  # 12.34 EUR/kg
-    return said[: found.start()] + said[found.end() :], read_price(point_number(text))
+    return said[: found.start()] + said[found.end() :], read_price(text)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from planner.journal.entries import Weighed
 from planner.measures import pounds, read_amount
 from planner.recipe import Way, recipe_with
-from planner.shop.entering.sayings import NUMBER, UNIT, misread, point_number
+from planner.shop.entering.sayings import NUMBER, UNIT, misread
 from planner.shop.entering.things import Thing, Things, printable
 
 _NAME_FIRST = re.compile(rf"(.*\S)\s*[\s:]\s*({NUMBER}\s*[a-z]*)", re.IGNORECASE)
@@ -30,7 +30,7 @@ class SaidParts:
         if not text.strip():
             raise misread(kind, self._unit, "the amount is missing")
         try:
-            amount = read_amount(point_number(text.strip()))
+            amount = read_amount(text)
         except ValueError as error:
             raise misread(kind, self._unit, str(error).partition(";")[0]) from None
         if not by_each:
@@ -107,4 +107,4 @@ class SaidParts:
         return None
 
     def _weight(self, text: str) -> float:
-        return pounds(read_amount(point_number(text.strip())), self._unit)
+        return pounds(read_amount(text), self._unit)

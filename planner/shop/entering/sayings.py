@@ -31,8 +31,6 @@ ELSEWHERE = {
 NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)"
 UNIT = r"(?:lbs?|kg|g|oz|each)"
 
-_WORDS = {"lb": "pounds?|lbs", "kg": "kilos?|kilograms?|kgs", "oz": "ounces?", "g": "grams?"}
-_LB_OZ = re.compile(rf"\b(?P<lb>[0-9]+)\s*lb\s+(?:and\s+)?(?P<oz>{NUMBER})\s*oz\b", re.IGNORECASE)
 _COUNT_FIRST = re.compile(r"([0-9]+)\s+([^:]+):\s*(?![0-9])(.+)")
 _HEAD_FIRST = re.compile(r"([0-9]+)\s+([^:]+?)\s+(?:of|at|@)\s+([^:]+)", re.IGNORECASE)
 _SIZE_FIRST = re.compile(
@@ -57,38 +55,6 @@ def pattern(kind: str, unit: str) -> str:
 def misread(kind: str, unit: str, message: str) -> ValueError:
     """What is wrong, and how such an entry is said."""
     return ValueError(f'{message}; write it such as "{pattern(kind, unit)}"')
-
-
-def plain_units(text: str) -> str:
-    """`2 pounds` and `2 lb 4 oz` as `2 lb` and `2.25 lb`."""
-    for unit, words in _WORDS.items():
-        text = re.sub(rf"(?<=[0-9])(\s*)(?:{words})\b", rf"\1{unit}", text, flags=re.IGNORECASE)
-
-    def joined(found: re.Match[str]) -> str:
-        weight = int(found["lb"]) + float(found["oz"].replace(",", ".")) / 16
-        return f"{weight:.6f}".rstrip("0").rstrip(".") + " lb"
-
-    return _LB_OZ.sub(joined, text)
-
-
-def point_number(text: str) -> str:
-    """A number with a point where some write a comma: `3,5 lb`; `1,234.5` without its comma.
-
-    Raises
-    ------
-    ValueError
-        Three digits stand behind a comma alone, which may be thousands or decimals.
-    """
-    text = re.sub(
-        r"(?<![0-9.,])[0-9]{1,3}(?:,[0-9]{3})+(?=\.[0-9])",
-        lambda found: found[0].replace(",", ""),
-        text,
-    )
-    if re.search(r"[0-9],[0-9]{3}(?![0-9])", text):
-        raise ValueError(
-            f'"{printable(text)}": thousands or decimals? Write a point, or no comma at all'
-        )
-    return re.sub(r"([0-9]),([0-9]{1,2})(?![0-9,])", r"\1.\2", text)
 
 
 def split_list(text: str) -> list[str]:

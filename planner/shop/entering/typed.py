@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.days import read_day, without_day
-from planner.measures import Amount, pounds, read_amount
+from planner.measures import Amount, plain_number, plain_units, pounds, read_amount
 from planner.shop.entering.things import Thing, printable
 
 MOST_PORTIONS = 50
@@ -37,17 +37,6 @@ class Portion:
     pounds: float | None = None
 
 
-def plain_number(text: str) -> str:
-    """A text with a point in numbers where some write a comma: `3,5 lb`.
-
-    Raises `ValueError` for three digits behind it, which may be thousands.
-    """
-    unclear = re.search(r"\d,\d{3}(?!\d)", text)
-    if unclear:
-        raise ValueError(f'"{printable(text)}": write the number with a point, or without a comma')
-    return re.sub(r"(\d),(\d{1,2})(?!\d)", r"\1.\2", text)
-
-
 def a_weight(unit: str) -> str:
     """What to type for a weight."""
     one = EXAMPLES[unit][0]
@@ -56,7 +45,7 @@ def a_weight(unit: str) -> str:
 
 def read_weight(text: str, unit: str) -> float:
     """`6.8`, `6.8 lb`, `3,1 kg` as pounds; a bare number takes the unit."""
-    amount = _amount(plain_number(text.strip()), a_weight(unit))
+    amount = _amount(_plain(text), a_weight(unit))
     return pounds(amount, unit)
 
 
@@ -67,7 +56,7 @@ def read_weighed(
 
     `expected` is how many there are where only the weight is typed; None of what is not counted.
     """
-    plain = plain_number(" ".join(text.split()))
+    plain = _plain(text)
     if expected is None:
         return None, read_weight(plain, unit)
     parts = _SEVERAL.split(plain)
@@ -105,7 +94,7 @@ def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion
         With a sentence for the person who typed it.
     """
     portions: list[Portion] = []
-    for part in _SEVERAL.split(plain_number(" ".join(text.split()))):
+    for part in _SEVERAL.split(_plain(text)):
         whole = _IN_ALL.fullmatch(part)
         if whole and thing.piece and portions and portions[-1].pounds is None:
             weight = _weight(whole["all"], unit)
@@ -121,7 +110,7 @@ def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion
 
 def read_one_weighs(text: str, count: int, unit: str) -> float:
     """`6.4`, `6.4 lb each` or `19 lb in all` of so many pieces: what one weighs, in pounds."""
-    plain = plain_number(" ".join(text.split()))
+    plain = _plain(text)
     whole = _IN_ALL.fullmatch(plain)
     if whole:
         return _weight(whole["all"], unit) / count
@@ -139,6 +128,10 @@ def read_break(text: str) -> tuple[str, int, str]:
     if not 1 <= count <= 10_000:
         raise ValueError(f'"{printable(text)}": how many were cut? Leave out what was not')
     return found["piece"].strip(), count, found["way"].strip()
+
+
+def _plain(text: str) -> str:
+    return plain_number(plain_units(" ".join(text.split())))
 
 
 def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:

@@ -22,15 +22,6 @@ FIELDS = (
 
 OTHER_NAMES = {"cut": "what", "piece": "what", "blend": "what", "date": "day", "for": "buyer"}
 
-UNITS = {
-    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
-    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), "kg"),
-    **dict.fromkeys(("g", "gr", "gram", "grams"), "g"),
-    **dict.fromkeys(("oz", "ounce", "ounces"), "oz"),
-    **dict.fromkeys(("each", "ea", "pc", "pcs", "piece", "pieces", "ct", "count"), "each"),
-}
-"""Words of tills for a unit."""
-
 _WITH_UNIT = re.compile(r"(amount|weight|weights)\s*\((lb|kg|oz|g|each)\)")
 
 

@@ -8,13 +8,12 @@ from functools import partial
 from pathlib import Path
 
 from planner.errors import Problem
-from planner.measures import POUNDS
+from planner.measures import POUNDS, UNITS
 from planner.shop.entering.countdoubts import weightless
 from planner.shop.entering.counting import Counting
 from planner.shop.entering.doubtwords import to_put_right
 from planner.shop.entering.things import Thing, printable
 from planner.shop.entering.typed import EXAMPLES, Portion
-from planner.shop.tables.columns import UNITS
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
 

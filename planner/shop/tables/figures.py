@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from planner.days import Order, parts_in_doubt
+from planner.measures import FRACTIONS, plain_units, read_amount
 from planner.shop.entering.things import printable
 
 MOST = 1e9
@@ -22,6 +23,9 @@ _FIGURE = re.compile(
     (?P<word>[^\W\d_]+\.?|[$£¥\u20a0-\u20cf])?\s*(?P<behind>-?)\s*(?P<close>\))?""",
     re.VERBOSE,
 )
+
+
+_JOINED = re.compile(rf"[0-9]/[0-9]|[{''.join(FRACTIONS)}]|lb\S*\s.*oz", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,10 @@ def read_figure(text: str, decimal: str) -> Figure:
     decimal : str
         The sign before the decimals, a point or a comma; the other one parts thousands.
     """
+    joined = plain_units(text) if _JOINED.search(text) else ""
+    if joined:
+        amount = read_amount(joined)
+        return Figure(amount.number, amount.unit or "")
     found = _figure(text)
     if found is None:
         raise ValueError(f'"{printable(text.strip())}" is no number')

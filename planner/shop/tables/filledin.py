@@ -11,9 +11,9 @@ from typing import TypeVar
 from planner.cells import unmarked
 from planner.days import read_day
 from planner.errors import InputError, Problem
-from planner.measures import POUNDS
+from planner.measures import POUNDS, UNITS
 from planner.shop.entering.things import printable
-from planner.shop.tables.columns import UNITS, plain
+from planner.shop.tables.columns import plain
 from planner.shop.tables.csvfile import Row, Sheet, read_sheet
 from planner.shop.tables.figures import decimal_of, order_of, read_figure
 from planner.spelling import nearest

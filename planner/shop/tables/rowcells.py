@@ -7,9 +7,9 @@ from datetime import date
 
 from planner.cells import unmarked
 from planner.days import Order, Toward, read_day
-from planner.measures import POUNDS
+from planner.measures import POUNDS, UNITS
 from planner.shop.entering.things import Thing, printable
-from planner.shop.tables.columns import UNITS, Column, plain
+from planner.shop.tables.columns import Column, plain
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.figures import read_figure
 
