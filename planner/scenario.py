@@ -201,6 +201,8 @@ class Scenario:
         Blends that cannot be made with these recipes, and why.
     held : tuple of Held
         Orders for days after the period; of shop folders only.
+    of_shop : bool
+        Whether it is the week of a shop folder, in which things are entered by commands.
     """
 
     title: str
@@ -223,6 +225,7 @@ class Scenario:
     own_blends: Mapping[str, Blend] = field(default_factory=dict)
     aside: Mapping[str, str] = field(default_factory=dict, compare=False)
     held: tuple[Held, ...] = ()
+    of_shop: bool = field(default=False, compare=False, repr=False)
 
     @cached_property
     def blends(self) -> dict[str, Blend]:

@@ -11,6 +11,7 @@ from planner.files.check import Checked
 from planner.plan import Plan
 from planner.show.amounts import Figures
 from planner.show.later import later_data
+from planner.show.missing import missing_words
 
 FORMAT = "breakplan/1"
 
@@ -108,6 +109,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
             }
             for each in plan.short
         ],
+        **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
         **({"later": later_data(plan)} if plan.later else {}),
         "whole": [
             {

@@ -71,6 +71,7 @@ def _head(sheet: DaySheet, width: int) -> str:
     lines += wrapped(sheet.late, 0, width) if sheet.late else []
     if not sheet.cutters and not sheet.batches:
         lines.append("  Nothing is cut today.")
+    lines += [line for each in sheet.missing for line in wrapped(each, 2, width, 2)]
     return "\n".join(lines)
 
 

@@ -14,6 +14,7 @@ from planner.show.amounts import Figures
 from planner.show.dates import show_time
 from planner.show.json import FORMAT
 from planner.show.later import later_data
+from planner.show.missing import missing_words
 
 
 def morning_json(morning: Morning, begins: float) -> str:
@@ -70,6 +71,7 @@ class _Data:
             "trays": [self._tray(each) for each in morning.trays],
             "case": [self._case_line(each) for each in morning.case],
             "orders": [self._wrap(each) for each in morning.wraps],
+            **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
             **({"later": later_data(morning.plan)} if morning.plan.later else {}),
             "out of date": [self._leaving(each) for each in morning.leaving],
             "left whole": [

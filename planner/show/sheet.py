@@ -15,6 +15,7 @@ from planner.show.amounts import show_amount, show_fat, show_made, show_rate, sh
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
 from planner.show.later import later_words
 from planner.show.layout import clip
+from planner.show.missing import missing_words
 from planner.show.sheetlines import (
     BatchTask,
     CaseRow,
@@ -91,6 +92,7 @@ class _Words:
                 for each in morning.whole
             ),
             later=tuple(later_words(self._plan)),
+            missing=missing_words(scenario),
             done=self._done(),
             late=self._late(),
             alarm=morning.rota.fixed,

@@ -114,8 +114,9 @@ class WrapRow:
 class DaySheet:
     """One day's sheet, all in words; `label` is the day as it is written in files.
 
-    `whole` are the pieces that lie over, `later` orders after the days planned, `late` what to say
-    when it cannot be done in time, and `alarm` whether that is a time of the day.
+    `whole` are the pieces that lie over, `later` orders after the days planned, `missing` what has
+    to be entered before anything can be planned, `late` what to say when it cannot be done in time,
+    and `alarm` whether that is a time of the day.
     """
 
     label: str
@@ -132,6 +133,7 @@ class DaySheet:
     last_day: tuple[str, ...]
     whole: tuple[str, ...]
     later: tuple[str, ...]
+    missing: tuple[str, ...]
     done: str
     late: str
     alarm: bool

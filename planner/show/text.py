@@ -17,6 +17,7 @@ from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
 from planner.show.later import HEAD, later_words
 from planner.show.layout import WIDTH, clip, fitted_table, listed, table, wrapped
+from planner.show.missing import missing_words
 from planner.show.species import (
     FEW,
     INSET,
@@ -40,6 +41,9 @@ def plan_text(plan: Plan, width: int = WIDTH) -> str:
     """
     parts = [
         _head(plan, width),
+        "\n".join(
+            line for each in missing_words(plan.scenario) for line in wrapped(each, 0, width, 2)
+        ),
         *(_day(plan, day, width) for day in range(plan.scenario.days)),
         case_text(plan, width),
         _orders(plan, width),

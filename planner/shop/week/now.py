@@ -86,7 +86,7 @@ def scenario_now(
     scenario = with_orders(scenario, orders_of(scenario, due))
     rules, lowered = rules_left(scenario, book.broke, book.ground)
     held = held_after(scenario, stand.orders, shop.open_days)
-    scenario = replace(scenario, rules=rules, held=held)
+    scenario = replace(scenario, rules=rules, held=held, of_shop=True)
     odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=shop.open_days)
     return Now(scenario, stand, odd)
 
