@@ -665,7 +665,7 @@ def named_shop(folder: Path, name: str) -> Path:
         "days": 2,
         "recipes": ["goat.yaml"],
         "money": "$",
-        "rail": [{called("kind"): "3 head at 1000 lb"}],
+        "rail": [{called("kind")[-59:]: "3 head at 1000 lb"}],
         "case": {cut: "3 lb"},
         "demand": {
             cut: {
