@@ -288,6 +288,19 @@ def read_lot_size(text: str) -> LotSize:
     return LotSize(found[1] is not None, count, found[3] or "", weight)
 
 
+def read_weight_range(text: str) -> tuple[float, float]:
+    """`40 lb to 85 lb` as two numbers of pounds."""
+    found = _match(
+        rf"({_NUMBER}\s*[a-z]+)\s+to\s+({_NUMBER}\s*[a-z]+)",
+        text,
+        "write two weights with their units, such as 40 lb to 85 lb",
+    )
+    low, high = (pounds(read_amount(found[number]), "lb") for number in (1, 2))
+    if low > high:
+        raise ValueError(f'"{text}": the weights are crossed; write the lower one first')
+    return low, high
+
+
 def read_date(text: str) -> date:
     """`2026-11-30`."""
     found = _match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text, "write a date such as 2026-11-30")

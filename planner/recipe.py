@@ -88,13 +88,17 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Something whole that hangs or lies in the cooler, counted in whole numbers."""
+    """Something whole that hangs or lies in the cooler, counted in whole numbers.
+
+    `weighs` is what one usually weighs, in pounds, at least and at most; None where nobody said.
+    """
 
     name: str
     species: str
     keeps: int
     ways: Mapping[str, Way]
     imps: str | None = None
+    weighs: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

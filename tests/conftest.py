@@ -77,7 +77,7 @@ overtime: {up to: 60, cost: 0.75}
 case:
   shoulder roast: {amount: 6 lb, keeps: 2 days}
   bones: 4 lb
-traffic: {mon: 8%, fri: 25%, sat: 30%}
+traffic: {mon: 8, fri: 25, sat: 30}
 demand:
   shoulder roast:
     price: 12.99/lb

@@ -237,7 +237,7 @@ def test_the_examples_in_a_schema_fit_it(kind):
         ("scenario", "keeps: 2 days}\nbench", "keeps: soon}\nbench", ["rail", 2, "keeps"]),
         ("scenario", "3 head at 40 lb", "3 head", ["rail", 0, "goat"]),
         ("scenario", "mon: 240", "mon: 4 h", ["bench"]),
-        ("scenario", "fri: 25%", "fri: much", ["traffic", "fri"]),
+        ("scenario", "fri: 25,", "fri: much,", ["traffic", "fri"]),
         ("scenario", "cost: 0.75", "cost: 0.75/min", ["overtime", "cost"]),
         ("scenario", "days: 6\n", "days: 0\n", ["days"]),
         ("scenario", "2026-11-30", "30.11.2026", ["starts"]),

@@ -203,9 +203,7 @@ def small(shop: Any, *changes: tuple[str, str], lots: str = "") -> Scenario:
     text = shop.week.read_text()
     first, rest = text.index("  - {goat: 3 head"), text.index("traffic:")
     text = text[:first] + f"  - {{goat: 1 head at 40 lb, cost: 5/lb}}\n{lots}" + text[rest:]
-    text = text.replace("days: 6", "days: 1").replace(
-        "traffic: {mon: 8%, fri: 25%, sat: 30%}\n", ""
-    )
+    text = text.replace("days: 6", "days: 1").replace("traffic: {mon: 8, fri: 25, sat: 30}\n", "")
     text = text.replace("{mon: 2 lb, fri: 6 lb, sat: 8 lb}", "90 lb")
     text = text.replace("{fri: 2, sat: 3}", "9").replace("day: fri", "day: mon")
     text = text.replace("amount: 9 lb", "amount: 1 lb")

@@ -476,6 +476,7 @@ def test_a_promise_written_is_told_in_the_json(days):
 
 
 def test_an_order_written_twice_is_odd(days):
+    days.write_text(f"carry: 0%\n{days.read_text()}")
     words = [days, "meat: 1 lb on tue", "--for", "a school", "--write"]
     assert run(*words).stderr == ""
     said = f"warning: {days} has this very order already (meat, tue, a school)\n"

@@ -33,7 +33,7 @@ def test_the_least_that_a_scale_shows_and_nothing_at_all_are_fine(shop):
 
 
 def test_a_day_that_traffic_leaves_next_to_nothing(shop):
-    shop.spoil("scenario", ("traffic: {mon: 8%", "traffic: {mon: 0.0001%"))
+    shop.spoil("scenario", ("traffic: {mon: 8,", "traffic: {mon: 0.0001,"))
     problems = shop.problems("scenario")
     assert {problem.message.split(": ")[1] for problem in problems} == {
         "spread by traffic, a day gets less than a scale can weigh"

@@ -146,6 +146,11 @@ FatField = Annotated[
     one_line(measures.read_share_range),
     _schema("15% to 20%", patterns.SHARE_RANGE),
 ]
+WeightRangeField = Annotated[
+    tuple[float, float],
+    one_line(measures.read_weight_range),
+    _schema("40 lb to 85 lb", patterns.WEIGHT_RANGE),
+]
 DateField = Annotated[
     date,
     one_line(measures.read_date),

@@ -1,4 +1,4 @@
-"""What is legal but odd about a scenario: slips of the hand that still can be read."""
+"""What a scenario draws a warning for: slips of the hand that still can be read."""
 
 from __future__ import annotations
 
@@ -8,19 +8,25 @@ from statistics import median
 from typing import TypeAlias
 
 from planner.files.setting import Setting
-from planner.measures import POUNDS, WEEKDAYS, read_weight_of_day, show_weight
-from planner.recipe import MIXED, piece_shares, recipe_with
-from planner.scenario import GrindRule, Lot, Scenario
+from planner.measures import POUNDS, WEEKDAYS, read_weight_of_day, show_count, show_weight
+from planner.recipe import MIXED, Recipe, piece_shares, recipe_with
+from planner.scenario import GrindRule, Lot, Rule, Scenario
 from planner.yamlfile import Place
 
 Look: TypeAlias = Callable[[Setting, Scenario], None]
 """Records one kind of thing that is odd."""
 
-FEWEST_PRICES = 5
-"""Fewer prices have no middle that says anything."""
+FEWEST_PRICES, FEWEST_EACH = 3, 5
+"""Fewer prices have no middle that says anything; what is sold by each varies more."""
 
 DEAR = 10.0
+APART = 5.0
+"""How many times the price of its cut the price of an order is, or the other way round."""
+
 HEAVY = 3.0
+
+BOXED = 1.5
+"""How far a piece bought alone may be from its share of a carcass: it may be trimmed otherwise."""
 
 DAY = 1440
 """Minutes."""
@@ -109,7 +115,7 @@ def _far_too_dear(setting: Setting, scenario: Scenario) -> None:
     prices = list(_prices(setting, scenario))
     for by_each in (False, True):
         alike = [price for price in prices if price.by_each == by_each]
-        if len(alike) < FEWEST_PRICES:
+        if len(alike) < (FEWEST_EACH if by_each else FEWEST_PRICES):
             continue
         middle = median(price.money for price in alike)
         shown = middle if by_each else middle * POUNDS[scenario.unit]
@@ -121,6 +127,44 @@ def _far_too_dear(setting: Setting, scenario: Scenario) -> None:
                     f"({shown:,.2f}/{unit})"
                 )
                 setting.document.odd(price.place, message)
+
+
+def _order_far_off(setting: Setting, scenario: Scenario) -> None:
+    """An order whose own price is far from that of its cut."""
+    for price in _prices(setting, scenario):
+        full = scenario.demand[price.cut].price
+        if "orders" not in price.place or not full or not price.money:
+            continue
+        if not full / APART <= price.money <= full * APART:
+            message = (
+                f"{price.cut}: this price and the full price are more than {APART:g} times apart"
+            )
+            setting.document.odd(price.place, message)
+
+
+def _unusual_weight(setting: Setting, scenario: Scenario) -> None:
+    """A lot whose weight is not what its species usually weighs, nor a share of that."""
+    for lot in scenario.lots:
+        usual = _usual_weight(lot)
+        if usual and not usual[0] <= lot.weight <= usual[1]:
+            low, high = (show_weight(each, scenario.unit) for each in usual)
+            weight = show_weight(lot.weight, scenario.unit)
+            message = (
+                f"one {lot.piece} of {weight}: {low} to {high} is usual ({lot.recipe.species})"
+            )
+            setting.document.odd((setting.lots_under, lot.index), message)
+
+
+def _usual_weight(lot: Lot) -> tuple[float, float] | None:
+    """What one of a lot may weigh, by its recipe."""
+    own = lot.recipe.pieces[lot.piece].weighs
+    if own:
+        return own
+    for root in lot.recipe.roots:
+        whole, share = lot.recipe.pieces[root].weighs, piece_shares(lot.recipe, root).get(lot.piece)
+        if whole and share:
+            return whole[0] * share / BOXED, whole[1] * share * BOXED
+    return None
 
 
 def _far_too_heavy(setting: Setting, scenario: Scenario) -> None:
@@ -164,6 +208,139 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
             setting.document.odd(("rules", number), message)
 
 
+def _rules_clash(setting: Setting, scenario: Scenario) -> None:
+    """Two rules on one piece, or on one cut for the grind, that cannot both be kept."""
+    said = list(enumerate(scenario.rules))
+    for number, rule in said:
+        other = next((each for _, each in said[:number] if _clash(rule, each)), None)
+        if other:
+            message = f'"{rule}" and "{other}" (line {other.line}) cannot both be kept'
+            setting.document.odd(("rules", number), message)
+
+
+def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
+    """Whether two rules cannot both be kept, or leave a cut for no blend at all."""
+    numbers: tuple[float, float]
+    if isinstance(one, Rule) and isinstance(other, Rule):
+        alike, same = one.piece == other.piece, one.way == other.way
+        numbers = one.count, other.count
+    elif isinstance(one, GrindRule) and isinstance(other, GrindRule):
+        alike, same = one.cut == other.cut, one.blend == other.blend
+        numbers = one.pounds, other.pounds
+        if alike and one.verb == "all" and other.verb == ("never" if same else "all"):
+            return True
+        if alike and same and (one.verb, other.verb) == ("never", "all"):
+            return True
+    else:
+        return False
+    first, second = (one.verb, numbers[0]), (other.verb, numbers[1])
+    for (verb, least), (against, most) in ((first, second), (second, first)):
+        if alike and verb == "at least" and least > 0:
+            forbidden = against == "never" or (against == "at most" and most < least)
+            if forbidden if same else against == "all":
+                return True
+    return False
+
+
+def _more_than_there_are(setting: Setting, scenario: Scenario) -> None:
+    """Rules that ask for more cuts of a piece than there are such pieces."""
+    wanted: dict[str, dict[str, int]] = {}
+    there: dict[str, int] = {}
+    for number, rule in enumerate(scenario.rules):
+        if not isinstance(rule, Rule) or rule.verb != "at least":
+            continue
+        ways = wanted.setdefault(rule.piece, {})
+        ways[rule.way] = max(ways.get(rule.way, 0), rule.count)
+        if rule.piece not in there:
+            there[rule.piece] = sum(
+                lot.count * _most_of(lot.recipe, lot.piece).get(rule.piece, 0)
+                for lot in scenario.lots
+            )
+        asked = sum(ways.values())
+        species = recipe_with(scenario.recipes, rule.piece).species
+        on_the_rail = any(lot.recipe.species == species for lot in scenario.lots)
+        if on_the_rail and asked > there[rule.piece]:
+            have = f"the rail gives {there[rule.piece] or 'none'}"
+            message = f"the rules want {show_count(asked, rule.piece)} cut, and {have}"
+            setting.document.odd(("rules", number), message)
+
+
+def _most_of(recipe: Recipe, start: str) -> dict[str, int]:
+    """How many of each piece one `start` can give at most."""
+    most = {start: 1}
+    for name in piece_shares(recipe, start):
+        for way in recipe.pieces[name].ways.values():
+            for given in way.pieces:
+                count = most[name] * given.count
+                most[given.name] = max(most.get(given.name, 0), count)
+    return most
+
+
+def _before_anything(setting: Setting, scenario: Scenario) -> None:
+    """What is wanted by day, or promised, on a day before any of it can be there."""
+    first = _first_days(scenario)
+    labels = scenario.day_labels
+    for written, shape in setting.shape.demand.items():
+        cut = setting.cut_names.find(written)
+        there = first.get(cut)
+        if not there:  # from the first day on, or never: told elsewhere
+            continue
+        by_day = (
+            setting.by_day(("demand", written, "want"), shape.want)
+            if isinstance(shape.want, dict)
+            else {}
+        )
+        early = [day for day in sorted(by_day) if day < there and by_day[day].number > 0]
+        said = f"nothing that gives it is there before {labels[there]}"
+        if early:
+            days = ", ".join(labels[day] for day in early)
+            setting.document.odd(("demand", written, "want"), f"{cut} is wanted on {days}; {said}")
+        for place, order in setting.present(("demand", written, "orders"), shape.orders):
+            if setting.period.one(order.day) < there:
+                setting.document.odd(place, f"this order for {cut} cannot be filled: {said}")
+    start = min(first.values(), default=0)
+    if start and any(sum(each.want[:start]) for each in scenario.demand.values()):
+        message = (
+            f"nothing can be cut or sold before {labels[start]}; what is wanted earlier is lost"
+        )
+        setting.document.odd((setting.lots_under,), message)
+
+
+def _first_days(scenario: Scenario) -> dict[str, int]:
+    """The first day on which each cut can be there; those that nothing gives are left out."""
+    first = {stock.cut: 0 for stock in scenario.case if stock.amount > 0}
+    bench = scenario.bench or (1.0,) * scenario.days
+    for lot in sorted(scenario.lots, key=lambda each: each.arrives):
+        day = next((day for day in range(lot.arrives, scenario.days) if bench[day] > 0), None)
+        if day is None:
+            continue
+        for name in piece_shares(lot.recipe, lot.piece):
+            for way in lot.recipe.pieces[name].ways.values():
+                for given in way.cuts:
+                    first[given.name] = min(first.get(given.name, day), day)
+    for name, blend in scenario.blends.items():
+        days = [first[each] for each in blend.takes if each in first]
+        if days:
+            first[name] = min(first.get(name, scenario.days), *days)
+    return first
+
+
+def _no_carry(setting: Setting, scenario: Scenario) -> None:
+    """Nothing is said of what is left, and something will be in date after the last day."""
+    written = setting.document.data
+    if "carry" in written:
+        return
+    for lot in scenario.lots:
+        longest = max((cut.keeps for cut in lot.recipe.cuts.values()), default=1)
+        if lot.arrives + lot.keeps + longest - 1 > scenario.days:
+            message = (
+                f"with no `carry` what is left of the {lot.piece} counts for nothing, though it "
+                "may be in date: write carry: 40%, or carry: 0% if that is meant"
+            )
+            setting.document.odd((setting.lots_under, lot.index), message)
+            return
+
+
 def _no_shares(setting: Setting, _: Scenario) -> None:
     """Traffic in percent that does not add up to 100: rounding may cost half a point a day."""
     texts = setting.document.data.get("traffic")
@@ -194,14 +371,21 @@ _EVERYWHERE: tuple[Look, ...] = (
     _no_bench,
     _endless_bench,
     _far_too_dear,
+    _order_far_off,
+    _unusual_weight,
     _far_too_heavy,
     _no_way_left,
+    _rules_clash,
+    _no_shares,
 )
 
-SHOP_LOOKS: tuple[Look, ...] = (*_EVERYWHERE, _no_shares)
-"""What may be odd about the file of a shop, which does not say what hangs there.
+SHOP_LOOKS: tuple[Look, ...] = _EVERYWHERE
+"""What may be odd about the file of a shop, which does not say what hangs there."""
 
-Its traffic is of a whole week; that of a scenario may be a part of one.
-"""
-
-LOOKS: tuple[Look, ...] = (_never_made, *_EVERYWHERE)
+LOOKS: tuple[Look, ...] = (
+    _never_made,
+    _more_than_there_are,
+    _before_anything,
+    _no_carry,
+    *_EVERYWHERE,
+)

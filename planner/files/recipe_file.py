@@ -72,6 +72,7 @@ def _recipe(document: Document, shape: RecipeShape) -> Recipe:
             piece.keeps,
             {way_name: _way(shape, way_name, way) for way_name, way in piece.ways.items()},
             piece.imps,
+            piece.weighs,
         )
         for name, piece in shape.pieces.items()
     }

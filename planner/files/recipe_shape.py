@@ -17,6 +17,7 @@ from planner.files.fields import (
     SpeciesField,
     TextField,
     UnitField,
+    WeightRangeField,
     one_line,
 )
 from planner.recipe import KINDS
@@ -57,6 +58,9 @@ class PieceShape(Shape):
 
     imps: TextField | None = Field(None, description="IMPS item number, in quotes")
     keeps: DaysField = Field(description="days it may lie before it is cut, the first one counted")
+    weighs: WeightRangeField | None = Field(
+        None, description="what one usually weighs, of what is bought whole; others draw a warning"
+    )
     ways: dict[str, WayShape] = Field(description="the ways to cut it, by name")
 
 
