@@ -52,7 +52,7 @@ _SLASHED = (
     r"(?P<year6>[0-9]{{4}}|[0-9]{{2}})"
 )
 _ORDERED = {"dmy": _SLASHED.format("day", "month"), "mdy": _SLASHED.format("month", "day")}
-_TIME = r"(?:[t\s,]+[0-9]{1,2}[:.][0-9]{2}.*)?"
+_TIME = r"(?:[t\s,]+(?:[01]?[0-9]|2[0-4])[:.][0-5][0-9](?![0-9])(?::[0-6][0-9])?(?![:0-9]).*)?"
 _WEEKDAY = rf"(?:(?P<weekday>{_WORD})\.?,?\s+)?"
 
 

@@ -104,15 +104,24 @@ def stop_unless_file(path: Path) -> None:
         raise InputError([Problem(str(path), 0, "is standard output; name a file")])
     with told(str(path)):
         target = path.resolve()
-        if path.is_symlink() and not path.exists():
-            message = f"is a link to {target}, which is not there; nothing was written"
-            raise InputError([Problem(str(path), 0, message)])
+        if nowhere := leads_nowhere(path):
+            raise InputError([Problem(str(path), 0, f"{nowhere}; nothing was written")])
         base, dash, log = target.name.rpartition("-")
         if f"{dash}{log}" in _LOGS and target.with_name(base).exists():
             message = f"is the name of the log of {base}; name another file"
             raise InputError([Problem(str(path), 0, message)])
         if path.is_dir():
             raise IsADirectoryError(0, "it is a folder")
+
+
+def leads_nowhere(path: Path) -> str:
+    """What is to be said of a link to a file that is not there; nothing of all else."""
+    try:
+        if not path.is_symlink() or path.exists():
+            return ""
+    except (OSError, ValueError):  # a name too long, or with a null byte
+        return ""
+    return f"is a link to {os.path.realpath(path)}, which is not there"
 
 
 def make_folder(path: Path) -> None:

@@ -15,6 +15,7 @@ from typing import Any
 import yaml
 
 from planner.errors import InputError, Problem
+from planner.outfile import leads_nowhere
 from planner.signs import shown_line
 from planner.syntax import syntax_fault
 
@@ -178,12 +179,19 @@ def load(path: Path, name: str) -> Document:
     return document
 
 
+def byte_order_marks(raw: bytes) -> bytes:
+    """Those that a file begins with; some programs write one before another."""
+    text = raw.decode()
+    return text[: len(text) - len(text.lstrip("\ufeff"))].encode()
+
+
 def _text_of(path: Path, name: str) -> str:
     try:
         if path.is_dir():
             raise InputError([Problem(name, 0, "this is a folder; name a file in it")])
         if not path.is_file():
-            what = "a device or a pipe, and no file" if path.exists() else "no such file"
+            what = leads_nowhere(path) or "no such file"
+            what = "a device or a pipe, and no file" if path.exists() else what
             raise InputError([Problem(name, 0, what)])
         with path.open("rb") as file:
             raw = file.read(MOST_BYTES + 1)
@@ -193,7 +201,7 @@ def _text_of(path: Path, name: str) -> str:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(name, 0, f"cannot be read: {reason}")]) from None
     try:
-        text = raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+        text = raw.decode().lstrip("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         message = "bytes that are not text (UTF-8) here; save the file as UTF-8"

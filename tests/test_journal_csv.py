@@ -67,6 +67,13 @@ def kilo_things(tmp_path_factory):
     return Things(shop.week(DEC))
 
 
+@pytest.fixture(scope="module")
+def euro_things(tmp_path_factory):
+    folder = shop_folder(tmp_path_factory.mktemp("euro"), ("money: $", "money: €"))
+    shop, _ = read_shop(folder)
+    return Things(shop.week(DEC))
+
+
 def read_entries(sheet, things, reading):
     found, faults = read_lines(sheet, things, reading)
     faults.stop()
@@ -332,10 +339,10 @@ def test_any_separator_and_line_end(things, delimiter, end):
     ],
     ids=["utf-8-sig", "utf-16", "utf-16-be", "no mark le", "no mark be", "cp1252"],
 )
-def test_any_encoding(things, encoded):
+def test_any_encoding(euro_things, encoded):
     text = PLAIN.replace("Item", "Artículo").replace("29.99", "€29.99")
     mapping = read_mapping("Artículo=cut,Qty=amount,Date=day,Total=money", "--columns")
-    assert sales(things, encoded(text), mapping) == SOLD
+    assert sales(euro_things, encoded(text), mapping) == SOLD
 
 
 def test_lines_above_the_heads_are_passed_by_and_a_told_separator_counts(things):
@@ -357,12 +364,49 @@ def test_quoted_fields_go_over_lines_and_lines_are_counted(things):
     )
 
 
-def test_decimal_commas_and_days_with_points(things):
+def test_decimal_commas_and_days_with_points(euro_things):
     text = (
         "Item;Qty;Date;Total\nLoin chops;1,25;01.12.2026;29,99 €\n"
         "frenched rack;2;1.12.26 10:15;1.152,00\n"
     )
-    assert sales(things, text) == [SOLD[0], replace(SOLD[1], money=1152.0)]
+    assert sales(euro_things, text) == [SOLD[0], replace(SOLD[1], money=1152.0)]
+
+
+@pytest.mark.parametrize("cell", ["35.98 days", "20.29 EUR", "€20", "EUR 20", "3 lb", "£5"])
+def test_what_is_no_money_of_the_shop_is_refused(things, cell):
+    told = faults(things, PLAIN.replace("29.99", cell))
+    assert told == [f'till.csv:2: money: "{cell}" is no money in $, which the shop has']
+
+
+@pytest.mark.parametrize("cell", ["$29.99", "29.99 USD", "US$ 29.99", "29.99$"])
+def test_money_of_the_shop_may_say_so(things, cell):
+    assert sales(things, PLAIN.replace("29.99", cell)) == SOLD
+
+
+@pytest.mark.parametrize("price", ["9.99 days", "9.99 EUR/lb", "€9/lb"])
+def test_what_is_no_price_of_the_shop_is_refused(things, price):
+    text = f"kind,what,amount,unit,day,price\norder,loin chops,1,lb,2026-12-02,{price}\n"
+    (told,) = faults(things, text, None)
+    assert told.startswith("till.csv:2: price: ") and told.endswith(
+        "is no money in $, which the shop has"
+    )
+
+
+@pytest.mark.parametrize("time", ["25:99", "24:60", "10:61", "10:30:99", "99:00", "10:300"])
+def test_a_time_that_no_clock_shows_is_refused(things, time):
+    (told,) = faults(things, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1))
+    assert told.startswith("till.csv:2: ") and f"2026-12-01 {time}" in told
+
+
+@pytest.mark.parametrize(
+    "time", ["9:05", "23:59:60", "10:30 PM", "10:30:15.123", "T10:30+02:00", "10.30"]
+)
+def test_a_time_behind_a_day_is_passed_by(things, time):
+    assert sales(things, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1)) == SOLD
+
+
+def test_a_byte_order_mark_may_stand_twice(things):
+    assert sales(things, b"\xef\xbb\xbf" * 2 + PLAIN.encode()) == SOLD
 
 
 def test_several_rows_of_a_cut_and_day_are_one_sale_and_refunds_come_off(things):

@@ -190,3 +190,52 @@ def test_the_marks_are_how_the_files_begin(breakplan, shop: Path) -> None:
     for _ in range(2):
         assert breakplan("week", other, "--csv", "t", *QUICK).code == 0
     shutil.rmtree(shop / "t")
+
+
+@pytest.mark.parametrize("name", ["shop.yaml", "journal.db", "recipes/lamb.yaml", "till.csv"])
+def test_a_link_that_leads_nowhere_is_told_where_a_file_is_read(
+    breakplan, shop: Path, name: str
+) -> None:
+    (shop / name).unlink(missing_ok=True)
+    (shop / "gone").mkdir()
+    (shop / name).symlink_to(shop / "gone" / "away")
+    words = ("journal", "--import", "till.csv") if name == "till.csv" else ("week",)
+    for each in (words, ("journal", "--new")) if name == "journal.db" else (words,):
+        ran = breakplan(*each)
+        assert ran.code == 2 and "is a link to" in ran.err and "which is not there" in ran.err
+    assert list((shop / "gone").iterdir()) == []
+
+
+def test_byte_order_marks_stay_where_they_are(breakplan, shop: Path) -> None:
+    week = shop / "first-week.yaml"
+    week.write_bytes(b"\xef\xbb\xbf" * 2 + week.read_bytes())
+    before = week.read_bytes()
+    assert breakplan("check", week).code == 0
+    ran = breakplan("promise", week, "loin chops: 0.1 lb on sat", "--write")
+    assert ran.code == 0 and len(week.read_bytes()) > len(before)
+    assert (
+        week.read_bytes().startswith(b"\xef\xbb\xbf" * 2)
+        and week.read_bytes().count(b"\xef\xbb\xbf") == 2
+    )
+
+
+def test_a_full_disk_is_not_told_as_read_only(
+    breakplan,
+    shop: Path,
+    mounted: Callable[[str], Path],  # noqa: F811
+    monkeypatch,
+) -> None:
+    disk = mounted("size=2m")
+    there = disk / "shop"
+    shutil.copytree(shop, there)
+    monkeypatch.chdir(there)
+    room = shutil.disk_usage(disk).free
+    for left in (0, 4096, 8192, 40_000):
+        (disk / "filled").write_bytes(b"x" * (room - left))
+        ran = breakplan("journal", "--add", "delivery lamb: 1 head at 57.5 lb", "--yes")
+        assert ran.code == 2 and "the disk is full" in ran.err, (left, ran)
+        (disk / "filled").unlink()
+    mounted("remount,ro")
+    ran = breakplan("journal", "--add", "delivery lamb: 1 head at 57.5 lb", "--yes")
+    assert ran.code == 2 and "read-only" in ran.err and "full" not in ran.err
+    mounted("remount,rw")

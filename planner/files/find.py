@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Literal
 
 from planner.errors import InputError, Problem
+from planner.outfile import leads_nowhere
 from planner.spelling import nearest
 
 Folder = Literal["recipes", "scenarios"]
@@ -48,6 +49,8 @@ def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
         there = False
     if not there and text in names:
         path, there = shipped_folder(folder) / f"{text}.yaml", True
+    if nowhere := leads_nowhere(path):
+        raise InputError([Problem(text, 0, nowhere)])
     if there:
         return path, shown(path)
     known = f"shipped {folder}: {', '.join(names)}"

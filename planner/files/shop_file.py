@@ -112,7 +112,8 @@ def find_shop(folder: Path | None, beside: Path) -> Path:
 
 def _has_shop(folder: Path) -> bool:
     try:
-        return (folder / SHOP_FILE).is_file()
+        place = folder / SHOP_FILE
+        return place.is_file() or place.is_symlink()  # one that leads nowhere is told when read
     except (OSError, ValueError):  # a folder closed to us, a name too long
         return False
 

@@ -6,7 +6,6 @@ out anew, so comments, quotes, blank lines and line ends stay what they are.
 
 from __future__ import annotations
 
-import codecs
 import json
 import os
 import re
@@ -30,6 +29,7 @@ from planner.files.scenario_file import read_scenario
 from planner.measures import WEEKDAYS
 from planner.outfile import draft_beside, take_place, told
 from planner.scenario import Order, Scenario
+from planner.yamlfile import byte_order_marks
 
 _BREAK = re.compile(r"\r\n|[\r\n]")
 _COMMENT = re.compile(r"(?:\r\n|[\r\n])( *)#[^\r\n]*")
@@ -97,7 +97,7 @@ def stop_unless_writable(path: Path, name: str) -> None:
 
 def _bytes_with(old: bytes, orders: Sequence[WrittenOrder], names: Names) -> bytes | None:
     """The file with the orders in it; None where it cannot be told that this is all they change."""
-    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    mark = byte_order_marks(old)
     text = old[len(mark) :].decode()
     rest = text
     try:

@@ -8,7 +8,6 @@ take that place or take it away.
 
 from __future__ import annotations
 
-import codecs
 import hashlib
 import os
 import re
@@ -29,6 +28,7 @@ from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
 from planner.outfile import draft_beside, keep_names, lay, take_place, told
 from planner.recipe import LOSS, Given, Recipe, Way
+from planner.yamlfile import byte_order_marks
 
 STALE = 60.0
 """Seconds after which a new file that nobody decided on is taken away. Common practice, no source.
@@ -103,7 +103,7 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
     with told(name):
         os.close(os.open(target, os.O_RDWR))
         old = target.read_bytes()
-    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    mark = byte_order_marks(old)
     with told(name), draft_beside(target, old, ".yaml") as same:
         before = read_recipe(same, name)[0]
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 import time
@@ -13,6 +14,7 @@ from typing import TypeVar
 from planner.errors import InputError, Problem
 from planner.journal.belonging import is_of, main_state, name_state
 from planner.journal.schema import APPLICATION_ID, STEPS, Step, migrate, version_of
+from planner.outfile import draft_beside, leads_nowhere
 from planner.signs import shown_line
 
 _T = TypeVar("_T")
@@ -39,6 +41,9 @@ _FOREIGN = (
 _LOOKS = 10
 """So often a file and its log are compared, which may be written meanwhile."""
 
+_ROOM = 64 * 1024
+"""Bytes that SQLite wants beside a journal to write to it, and more."""
+
 _SHORTEST = 512
 """Bytes of the smallest page that a database can have."""
 
@@ -56,7 +61,10 @@ def told(path: Path) -> Iterator[None]:
     except sqlite3.ProgrammingError:  # ours to mend: a journal that was closed, for one
         raise
     except sqlite3.Error as error:
-        said = _SAID.get(code_of(error), f"is refused by SQLite: {shown_line(str(error))}")
+        code = code_of(error)
+        said = _SAID.get(code, f"is refused by SQLite: {shown_line(str(error))}")
+        if code in _NOTHING_BESIDE and _is_full(path):
+            said = _SAID[sqlite3.SQLITE_FULL]
         raise problem(path, said) from error
     except UnicodeDecodeError as error:  # Python's, of what SQLite says about damage
         raise problem(path, _SAID[sqlite3.SQLITE_CORRUPT]) from error
@@ -180,6 +188,15 @@ def patiently(action: Callable[[], _T], timeout: float) -> _T:
         time.sleep(0.01)
 
 
+def _is_full(path: Path) -> bool:
+    """Whether the disk has no room: SQLite then takes the file for read-only."""
+    try:
+        with draft_beside(real(path), bytes(_ROOM)):
+            return False
+    except OSError as error:
+        return error.errno in (errno.ENOSPC, errno.EDQUOT)
+
+
 def real(path: Path) -> Path:
     """Where a file is, links followed; SQLite names what it writes beside it after that."""
     return Path(os.path.realpath(path))
@@ -219,6 +236,8 @@ def stop_unless_database(path: Path) -> None:
     # Never opened to look inside: closing it would drop the locks SQLite holds in this process.
     if path.is_dir():
         raise problem(path, "is a folder, not a journal")
+    if nowhere := leads_nowhere(path):
+        raise problem(path, nowhere)
     if not path.exists():
         raise problem(
             path,

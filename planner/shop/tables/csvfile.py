@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.errors import InputError, Problem
+from planner.outfile import leads_nowhere
 
 STANDARD = "-"
 """The name that stands for standard input, or output."""
@@ -92,7 +93,7 @@ def text_of(raw: bytes, name: str) -> str:
             text = raw.decode("cp1252")
         except UnicodeDecodeError as odd:
             raise _no_text(raw, odd.start, name, "UTF-8, UTF-16 or Windows-1252") from None
-    text = text.removeprefix("\ufeff")
+    text = text.lstrip("\ufeff")  # some programs write it twice
     at = text.find("\0")
     if at >= 0:
         line = text.count("\n", 0, at) + 1
@@ -131,7 +132,7 @@ def _bytes_of(path: Path, name: str) -> bytes:
             raise InputError([Problem(name, 0, "larger than 100 MB; enter it in several files")])
         return path.read_bytes()
     except FileNotFoundError:
-        raise InputError([Problem(name, 0, "no such file")]) from None
+        raise InputError([Problem(name, 0, leads_nowhere(path) or "no such file")]) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(name, 0, f"cannot be read: {reason}")]) from None

@@ -18,7 +18,7 @@ Located = tuple[int, str]
 
 _FIGURE = re.compile(
     r"""(?P<open>\()?\s*(?P<sign>[-+\u2212]?)\s*
-    (?:[$£¥\u20a0-\u20cf]|[A-Z]{1,3}\s?[$]?)?\s*(?P<sign2>[-+\u2212]?)\s*
+    (?P<front>[$£¥\u20a0-\u20cf]|[A-Z]{1,3}\s?[$]?)?\s*(?P<sign2>[-+\u2212]?)\s*
     (?P<digits>[0-9][0-9.,'\u2019\s]*|[.,][0-9]+)
     (?P<word>[^\W\d_]+\.?|[$£¥\u20a0-\u20cf])?\s*(?P<behind>-?)\s*(?P<close>\))?""",
     re.VERBOSE,
@@ -27,13 +27,31 @@ _FIGURE = re.compile(
 
 _JOINED = re.compile(rf"[0-9]/[0-9]|[{''.join(FRACTIONS)}]|lb\S*\s.*oz", re.IGNORECASE)
 
+_CODES = {
+    "$": "USD US$ CAD C$ CA$ AUD A$ NZD NZ$ dollars",
+    "€": "EUR euro",
+    "£": "GBP",
+    "¥": "JPY CNY",
+}
+"""What else money is called where it has such a sign."""
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number with the word behind it: a unit, a currency, or nothing."""
+    """A number, and the unit or currency behind it and in front, or nothing."""
 
     number: float
     word: str
+    front: str = ""
+
+    def stop_unless_money(self, text: str, symbol: str) -> None:
+        """Raise `ValueError` where the words are not the shop's money, nor nothing."""
+        known = {symbol.lower(), *_CODES.get(symbol, "").lower().split()}
+        for word in (self.front, self.word):
+            if word and word.lower().replace(" ", "") not in known:
+                raise ValueError(
+                    f'"{printable(text.strip())}" is no money in {symbol}, which the shop has'
+                )
 
 
 def read_figure(text: str, decimal: str) -> Figure:
@@ -71,7 +89,8 @@ def read_figure(text: str, decimal: str) -> Figure:
         raise ValueError(
             f"{whole[:9]}... ({len(whole)} digits) is more than a shop has of anything"
         )
-    return Figure(-number if minus else number, (found["word"] or "").rstrip("."))
+    front, word = (found["front"] or "").strip(), (found["word"] or "").rstrip(".")
+    return Figure(-number if minus else number, word, front)
 
 
 def decimal_of(cells: Iterable[Located], delimiter: str, amounts: Iterable[Located] = ()) -> str:

@@ -156,6 +156,7 @@ def read_lines(
     cells = RowCells(
         columns,
         things.week.unit,
+        money=things.week.money,
         decimal=_decided(lambda: reading.decimal or _decimal(sheet, columns), point, faults),
         order=_decided(lambda: reading.order or _order(sheet, columns), "mdy", faults),
         today=reading.today,

@@ -28,6 +28,8 @@ class RowCells:
     columns : sequence of Column
     unit : str
         lb or kg: that of weights without one.
+    money : str
+        The sign of the shop's: others are refused.
     decimal, order
         The sign before decimals, and what comes first in 1/12/2026.
     today : date
@@ -41,6 +43,7 @@ class RowCells:
         columns: Sequence[Column],
         unit: str,
         *,
+        money: str,
         decimal: str,
         order: Order,
         today: date,
@@ -49,7 +52,8 @@ class RowCells:
         self._places: dict[str, list[Column]] = {}
         for column in columns:
             self._places.setdefault(column.field, []).append(column)
-        self._unit, self._decimal, self._order = unit, decimal, order
+        self._unit, self._symbol = unit, money
+        self._decimal, self._order = decimal, order
         self._today, self._day = today, day
         self._days: dict[tuple[str, Toward], date] = {}
 
@@ -134,21 +138,37 @@ class RowCells:
     def _cell(self, row: Row, column: Column) -> str:
         return row.cells[column.place].strip() if column.place < len(row.cells) else ""
 
-    def number(self, text: str, *, below: bool = False) -> float:
-        """A number; below nothing only where that may be."""
-        number = read_figure(text, self._decimal).number
-        self._not_below(number, text, below)
-        return number
+    def number(self, text: str) -> float:
+        """A number without a unit, not below 0."""
+        figure = read_figure(text, self._decimal)
+        if figure.word or figure.front:
+            raise ValueError(f'"{printable(text.strip())}" is more than a number')
+        self._not_below(figure.number, text, False)
+        return figure.number
+
+    def money(self, row: Row, *, below: bool = False) -> float | None:
+        """Money of the shop's, below nothing only where that may be; None where there is none."""
+        text = self.text(row, "money")
+        return self._money(text, "money", below) if text else None
+
+    def _money(self, text: str, field: str, below: bool) -> float:
+        figure = read_figure(text, self._decimal)
+        try:
+            figure.stop_unless_money(text, self._symbol)
+        except ValueError as error:
+            raise ValueError(f"{field}: {error}") from None
+        self._not_below(figure.number, text, below)
+        return figure.number
 
     @staticmethod
     def _not_below(number: float, text: str, below: bool) -> None:
         if number < 0 and not below:
             raise ValueError(f'"{printable(text.strip())}" is negative')
 
-    def optional(self, row: Row, field: str, *, below: bool = False) -> float | None:
+    def optional(self, row: Row, field: str) -> float | None:
         """A number without a unit; None where there is none."""
         text = self.text(row, field)
-        return self.number(text, below=below) if text else None
+        return self.number(text) if text else None
 
     def weight(self, row: Row) -> float | None:
         """What all of it weighs; None where nobody says."""
@@ -176,7 +196,7 @@ class RowCells:
         if unit is None or (unit == "each") != by_each:
             such = "9/each" if by_each else f"22.99/{self._unit}"
             raise ValueError(f'"{printable(text)}" is no price such as {such}')
-        number = self.number(money)
+        number = self._money(money, "price", False)
         return number if by_each else number / POUNDS[unit]
 
     def sold_out(self, row: Row) -> bool:

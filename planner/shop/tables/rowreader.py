@@ -122,7 +122,7 @@ class RowReader:
         day = together.read(lambda: cells.day(row, toward=toward_of(kind)))
         amount = together.read(lambda: cells.amount(row, thing, below=refunds))
         if kind == "sale":
-            money = together.read(lambda: cells.optional(row, "money", below=refunds))
+            money = together.read(lambda: cells.money(row, below=refunds))
             sold_out = together.read(lambda: cells.sold_out(row))
             together.stop()
             return Sold(day, thing.full, amount, each, money, sold_out)
