@@ -88,3 +88,32 @@ def find_planner(version: str) -> None:
     """Be able to again, and have the release there is."""
     sys.modules["planner"] = planner
     pretend(version)
+
+
+class Unreadable:
+    """What can be read only where it was made."""
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _read_in, (os.getpid(),)
+
+
+def _read_in(process: int) -> None:
+    if process != os.getpid():
+        raise AttributeError("no such class in this release")
+
+
+def unreadable(unit: Unit) -> Outcome:
+    """Give what the other side has no class for."""
+    return Unreadable()  # type: ignore[return-value]
+
+
+def misshapen(unit: Unit) -> Outcome:
+    """Give a plan with a part that the other side does not know."""
+    outcome = plan_unit(unit)
+    assert isinstance(outcome, Planned)
+    return Planned({**outcome.parts, "colour": "red"})
+
+
+def unknown(unit: Unit) -> Outcome:
+    """Give something else altogether."""
+    return 17  # type: ignore[return-value]

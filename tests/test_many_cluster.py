@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -12,7 +13,7 @@ import time
 
 import dask
 import pytest
-from distributed import LocalCluster
+from distributed import LocalCluster, Security
 
 from planner import __version__
 from planner.errors import InputError
@@ -229,3 +230,95 @@ def test_a_scheduler_that_is_lost_and_one_without_workers(tmp_path, shop):
     assert notices == [f"no worker has joined {address} yet: waiting for one"]
     assert [outcomes[number].brief for number in (0, 1)] == ["the cluster was lost"] * 2
     assert all(outcome.exit_code == 1 for outcome in outcomes.values())
+
+
+@pytest.mark.parametrize("work", [many_work.unreadable, many_work.misshapen, many_work.unknown])
+def test_what_a_worker_of_another_release_gives_is_one_line(local, shop, work):
+    (outcome,) = dict(cluster(local, work)(enumerate(units_of(shop, 1)), silent)).values()
+    assert isinstance(outcome, Trouble) and outcome.brief == "the releases differ"
+    assert "install the same one there and here" in outcome.message
+
+
+# ---- encrypted ----
+
+
+def certified(folder):
+    """A certificate of its own, which is trusted, and its key: made by OpenSSL."""
+    key, certificate = folder / "key.pem", folder / "certificate.pem"
+    words = [
+        "openssl",
+        "req",
+        "-x509",
+        "-newkey",
+        "rsa:2048",
+        "-nodes",
+        "-days",
+        "2",
+        "-subj",
+        "/CN=invented",
+    ]
+    subprocess.run(
+        [*words, "-keyout", key, "-out", certificate], check=True, capture_output=True, timeout=60
+    )
+    return certificate, key
+
+
+@pytest.fixture(scope="module")
+def secret(tmp_path_factory):
+    """An encrypted scheduler with a worker; its address, and the options that reach it."""
+    if not shutil.which("openssl"):
+        pytest.skip("no openssl here")
+    certificate, key = certified(tmp_path_factory.mktemp("tls"))
+    names = ("client", "scheduler", "worker")
+    security = Security(
+        tls_ca_file=str(certificate),
+        require_encryption=True,
+        **{f"tls_{name}_cert": str(certificate) for name in names},
+        **{f"tls_{name}_key": str(key) for name in names},
+    )
+    local = LocalCluster(
+        n_workers=1, processes=False, protocol="tls://", security=security, dashboard_address=None
+    )
+    with local:
+        options = {"--tls-ca": certificate, "--tls-cert": certificate, "--tls-key": key}
+        yield local.scheduler_address, options
+
+
+def flat(options):
+    return [word for pair in options.items() for word in pair]
+
+
+def test_an_encrypted_scheduler_plans(secret, breakplan, shop):
+    address, options = secret
+    assert address.startswith("tls://")
+    ran = breakplan("week", shop.week, "--json", "--scheduler", address, *flat(options))
+    assert (ran.code, ran.err) == (0, "")
+    assert json.loads(ran.out)["score"] == json_of(shop.week, Options())["score"]
+
+
+@pytest.mark.parametrize("option", ["--tls-ca", "--tls-cert", "--tls-key"])
+def test_a_file_of_it_that_is_lacking_is_named(secret, breakplan, shop, option):
+    address, options = secret
+    lacking = {**options}
+    lacking.pop(option)
+    ran = breakplan("week", shop.week, "--scheduler", address, *flat(lacking))
+    assert (ran.code, ran.err) == (2, f'{option}: is needed for "{address}": a PEM file')
+    wrong = {**options, option: "nowhere.pem"}
+    ran = breakplan("week", shop.week, "--scheduler", address, *flat(wrong))
+    assert ran.code == 2
+    assert ran.err == f"{option}: cannot read nowhere.pem: No such file or directory"
+    wrong = {**options, option: shop.week}
+    ran = breakplan("week", shop.week, "--scheduler", address, *flat(wrong))
+    assert ran.code == 2 and ran.err.count("\n") == 0
+
+
+def test_tls_and_a_scheduler_without_it_do_not_go_together(secret, local, breakplan, shop):
+    options = flat(secret[1])
+    plain = local.scheduler_address
+    ran = breakplan("week", shop.week, "--scheduler", plain.replace("tcp", "tls"), *options)
+    assert ran.code == 2 and ran.err.startswith("--scheduler: no Dask scheduler answers at")
+    assert "\n" not in ran.err
+    ran = breakplan("week", shop.week, "--scheduler", plain, *options)
+    assert ran.code == 2 and f'tls://..., and "{plain}" is none' in ran.err
+    ran = breakplan("week", shop.week, *options)
+    assert ran.code == 2 and "--tls-ca: is for --scheduler tls://HOST:PORT" in ran.err

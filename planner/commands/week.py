@@ -105,8 +105,19 @@ def week(
         typer.Option(
             metavar="ADDRESS",
             help="Have a Dask cluster do it, such as tcp://192.168.1.5:8786. "
-            "Its workers need breakplan, and not your files.",
+            "Its workers need breakplan, and not your files. You trust each other: either can run "
+            "code on the other's machine. So name only one of your own, best by tls://.",
         ),
+    ] = None,
+    tls_ca: Annotated[
+        Path | None,
+        typer.Option(metavar="PEM", help="For tls://: the certificates that are trusted."),
+    ] = None,
+    tls_cert: Annotated[
+        Path | None, typer.Option(metavar="PEM", help="For tls://: your own certificate.")
+    ] = None,
+    tls_key: Annotated[
+        Path | None, typer.Option(metavar="PEM", help="For tls://: the key to your certificate.")
     ] = None,
 ) -> None:
     """Plan the period of a scenario: its breaks, its case, its orders, its money.
@@ -122,6 +133,10 @@ def week(
     from planner.show.text import cautions_text
 
     options = replace(options_within(within, seconds, solver), model_file=model_file)
+    tls = {"--tls-ca": tls_ca, "--tls-cert": tls_cert, "--tls-key": tls_key}
+    if any(tls.values()) and not scheduler:
+        message = "is for --scheduler tls://HOST:PORT"
+        raise InputError([Problem(option, 0, message) for option, file in tls.items() if file])
     if cores and scheduler:
         message = "is for this machine; a cluster takes as many as its workers have threads"
         raise InputError([Problem("--cores", 0, message)])
@@ -151,7 +166,8 @@ def week(
     elif alone:
         code = _one(files[0], options, sheets, json=json, csv=csv)
     else:
-        code = _many(files, changes, options, _runner(cores, scheduler), single=not many, json=json)
+        runner = _runner(cores, scheduler, *tls.values())
+        code = _many(files, changes, options, runner, single=not many, json=json)
     if cautions and not json:
         typer.echo(f"\n{cautions_text(width_of(sys.stdout))}")
     if code:
@@ -181,12 +197,15 @@ def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path |
     return 0
 
 
-def _runner(cores: int | None, scheduler: str | None) -> Runner:
+def _runner(cores: int | None, scheduler: str | None, *tls: Path | None) -> Runner:
     """Processes of this machine, or a cluster."""
     if scheduler is not None:
-        from planner.many.cluster import Cluster
+        from planner.many.cluster import Cluster, Tls
 
-        return Cluster(scheduler, notice=lambda line: typer.echo(f"cluster: {line}", err=True))
+        def notice(line: str) -> None:
+            typer.echo(f"cluster: {line}", err=True)
+
+        return Cluster(scheduler, notice, tls=Tls(*tls))
     from planner.many.processes import Processes, all_cores
 
     return Processes(cores or all_cores())

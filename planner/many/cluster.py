@@ -14,12 +14,22 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from importlib import metadata
+from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import Any
 
 from planner import __version__
 from planner.errors import InputError, Problem
-from planner.many.units import Outcome, Outcomes, Running, Trouble, Unit, Work, plan_unit
+from planner.many.units import (
+    Outcome,
+    Outcomes,
+    Running,
+    Trouble,
+    Unit,
+    Work,
+    can_be_read,
+    plan_unit,
+)
 
 LEAST = "2025.1"
 """The oldest release of `distributed` that the tests were run with."""
@@ -38,6 +48,49 @@ GONE = ("cancelled", "lost")
 
 
 @dataclass(frozen=True, slots=True)
+class Tls:
+    """Files by which client and cluster know each other; where None, Dask's settings have them.
+
+    Attributes
+    ----------
+    ca, cert, key : Path or None
+        The certificates that are trusted; our own, and the key to it. PEM.
+    """
+
+    ca: Path | None = None
+    cert: Path | None = None
+    key: Path | None = None
+
+    def security(self, address: str) -> Any:
+        """What Dask wants to know of it; `InputError` where a file is missing."""
+        import distributed
+
+        files = {"--tls-ca": self.ca, "--tls-cert": self.cert, "--tls-key": self.key}
+        given = {option: file for option, file in files.items() if file}
+        secret = address.startswith("tls://")
+        if given and not secret:
+            message = f'is for a scheduler at tls://..., and "{address}" is none'
+            raise InputError([Problem(option, 0, message) for option in given])
+        for option, file in given.items():
+            try:
+                file.read_bytes()
+            except OSError as error:
+                message = f"cannot read {file}: {error.strerror}"
+                raise InputError([Problem(option, 0, message)]) from None
+        names = dict(zip(files, ("tls_ca_file", "tls_client_cert", "tls_client_key"), strict=True))
+        described: Any = distributed.Security
+        security = described(
+            **{names[option]: str(file) for option, file in given.items()},
+            **({"require_encryption": True} if secret else {}),
+        )
+        lacking = [option for option, name in names.items() if not getattr(security, name)]
+        if secret and lacking:
+            message = f'is needed for "{address}": a PEM file'
+            raise InputError([Problem(option, 0, message) for option in lacking])
+        return security
+
+
+@dataclass(frozen=True, slots=True)
 class Cluster:
     """A runner on the workers of a Dask scheduler.
 
@@ -52,11 +105,13 @@ class Cluster:
     notice : callable
         Told, in one line each, what whoever waits should know.
     work : callable
+    tls : Tls
     """
 
     address: str
     notice: Callable[[str], None]
     work: Work = plan_unit
+    tls: Tls = Tls()
 
     def __call__(self, units: Iterable[tuple[int, Unit]], told: Running) -> Outcomes:
         """Outcomes as they come; closing the iterator cancels what has not begun.
@@ -67,7 +122,7 @@ class Cluster:
             The package `distributed` is missing, the scheduler does not answer, or its workers
             cannot import the planner.
         """
-        with _client(self.address) as client:
+        with _client(self.address, self.tls) as client:
             for line in _oddities(client, self.address):
                 self.notice(line)
             session = _Session(client, self.address, self.work)
@@ -142,8 +197,10 @@ class _Session:
         except KilledWorker:
             return None
         except Exception as error:
+            if future.status == "finished":  # what came cannot be read here
+                return _other_release()
             return self._lost() if future.status in GONE else Trouble.unexpected(error)
-        return outcome
+        return outcome if can_be_read(outcome) else _other_release()
 
     def _lost(self) -> Trouble:
         brief = "the cluster was lost"
@@ -160,13 +217,22 @@ class _Session:
         return sorted(self._open[key][0] for key in self._seen if key in self._open)
 
 
+def _other_release() -> Trouble:
+    brief = "the releases differ"
+    return Trouble(
+        brief,
+        f"what the worker gave cannot be read by breakplan {__version__}: {brief}; install the "
+        "same one there and here",
+    )
+
+
 def _killed() -> Trouble:
     brief = "the workers that planned it were killed"
     return Trouble(brief, f"{brief}, again and again: see their logs (no memory?)")
 
 
 @contextmanager
-def _client(address: str) -> Iterator[Any]:
+def _client(address: str, tls: Tls) -> Iterator[Any]:
     """A client of a scheduler, silent but for what is said here."""
     try:
         import dask
@@ -177,9 +243,10 @@ def _client(address: str) -> Iterator[Any]:
     settings = {"distributed.comm.timeouts.connect": f"{ANSWER}s"}
     with dask.config.set(settings), _silence():
         connect: Any = distributed.Client  # its own hints are partial
+        security = tls.security(address)
         try:
-            asyncio.run(_knock(address))
-            client = connect(address, timeout=ANSWER, set_as_default=False)
+            asyncio.run(_knock(address, security))
+            client = connect(address, timeout=ANSWER, set_as_default=False, security=security)
         except TimeoutError:
             raise _refused(f'no Dask scheduler answers at "{address}" in {ANSWER} s') from None
         except Exception as error:  # of whatever kind: nobody whom we could work with is there
@@ -205,13 +272,12 @@ def _silence() -> Iterator[None]:
         logging.disable(before)
 
 
-async def _knock(address: str) -> None:
+async def _knock(address: str, security: Any) -> None:
     """See whether a scheduler answers: a client that gets no answer is not quickly got rid of."""
     import distributed
 
     call: Any = distributed.rpc
-    security: Any = distributed.Security
-    arguments = security().get_connection_args("client")
+    arguments = security.get_connection_args("client")
     async with call(address, timeout=ANSWER, connection_args=arguments) as scheduler:
         await asyncio.wait_for(scheduler.identity(), ANSWER)
 

@@ -90,17 +90,28 @@ class Planned:
     @classmethod
     def of(cls, plan: Plan) -> Planned:
         """The plan without its scenario and the decisions, which are in its lines."""
-        names = (field.name for field in fields(plan))
-        return cls(
-            {name: getattr(plan, name) for name in names if name not in ("scenario", "decided")}
-        )
+        return cls({name: getattr(plan, name) for name in _parts()})
 
     def plan(self, scenario: Scenario) -> Plan:
         """The plan with its scenario put back."""
         return Plan(scenario=scenario, **self.parts)
 
 
+def _parts() -> set[str]:
+    return {field.name for field in fields(Plan)} - {"scenario", "decided"}
+
+
 Outcome = Planned | Trouble
+
+
+def can_be_read(outcome: object) -> bool:
+    """Whether an outcome has the parts that one made here has: another release has others."""
+    if isinstance(outcome, Planned):
+        return getattr(outcome, "parts", {}).keys() == _parts()
+    return isinstance(outcome, Trouble) and all(
+        hasattr(outcome, field.name) for field in fields(Trouble)
+    )
+
 
 Work = Callable[[Unit], Outcome]
 """What is done with a unit: `plan_unit`. A function of a module, so that others can import it."""
