@@ -28,6 +28,9 @@ HEAVY = 3.0
 BOXED = 1.5
 """How far a piece bought alone may be from its share of a carcass: it may be trimmed otherwise."""
 
+MOST_RULES = 200
+"""Rules that others are held against: no shop has more."""
+
 DAY = 1440
 """Minutes."""
 
@@ -48,7 +51,7 @@ def _never_made(setting: Setting, scenario: Scenario) -> None:
     """
     on_the_rail = {lot.recipe.species for lot in scenario.lots}
     made = {stock.cut for stock in scenario.case}
-    for lot in scenario.lots:
+    for lot in {each.piece: each for each in scenario.lots}.values():
         pieces = piece_shares(lot.recipe, lot.piece)
         ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
         made |= {given.name for way in ways for given in way.cuts}
@@ -144,8 +147,11 @@ def _order_far_off(setting: Setting, scenario: Scenario) -> None:
 
 def _unusual_weight(setting: Setting, scenario: Scenario) -> None:
     """A lot whose weight is not what its species usually weighs, nor a share of that."""
+    known: dict[str, tuple[float, float] | None] = {}
     for lot in scenario.lots:
-        usual = _usual_weight(lot)
+        if lot.piece not in known:
+            known[lot.piece] = _usual_weight(lot)
+        usual = known[lot.piece]
         if usual and not usual[0] <= lot.weight <= usual[1]:
             low, high = (show_weight(each, scenario.unit) for each in usual)
             weight = show_weight(lot.weight, scenario.unit)
@@ -210,9 +216,11 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
 
 def _rules_clash(setting: Setting, scenario: Scenario) -> None:
     """Two rules on one piece, or on one cut for the grind, that cannot both be kept."""
-    said = list(enumerate(scenario.rules))
-    for number, rule in said:
-        other = next((each for _, each in said[:number] if _clash(rule, each)), None)
+    said: dict[str, Rule | GrindRule] = {}
+    for number, rule in enumerate(scenario.rules):
+        other = next((each for each in said.values() if _clash(rule, each)), None)
+        if len(said) < MOST_RULES:
+            said.setdefault(str(rule), rule)
         if other:
             message = f'"{rule}" and "{other}" (line {other.line}) cannot both be kept'
             setting.document.odd(("rules", number), message)
@@ -246,6 +254,11 @@ def _more_than_there_are(setting: Setting, scenario: Scenario) -> None:
     """Rules that ask for more cuts of a piece than there are such pieces."""
     wanted: dict[str, dict[str, int]] = {}
     there: dict[str, int] = {}
+    on_the_rail = {lot.recipe.species for lot in scenario.lots}
+    head: dict[str, int] = {}
+    for lot in scenario.lots:
+        head[lot.piece] = head.get(lot.piece, 0) + lot.count
+    gives = {each: _most_of(recipe_with(scenario.recipes, each), each) for each in head}
     for number, rule in enumerate(scenario.rules):
         if not isinstance(rule, Rule) or rule.verb != "at least":
             continue
@@ -253,13 +266,11 @@ def _more_than_there_are(setting: Setting, scenario: Scenario) -> None:
         ways[rule.way] = max(ways.get(rule.way, 0), rule.count)
         if rule.piece not in there:
             there[rule.piece] = sum(
-                lot.count * _most_of(lot.recipe, lot.piece).get(rule.piece, 0)
-                for lot in scenario.lots
+                count * gives[piece].get(rule.piece, 0) for piece, count in head.items()
             )
         asked = sum(ways.values())
         species = recipe_with(scenario.recipes, rule.piece).species
-        on_the_rail = any(lot.recipe.species == species for lot in scenario.lots)
-        if on_the_rail and asked > there[rule.piece]:
+        if species in on_the_rail and asked > there[rule.piece]:
             have = f"the rail gives {there[rule.piece] or 'none'}"
             message = f"the rules want {show_count(asked, rule.piece)} cut, and {have}"
             setting.document.odd(("rules", number), message)
@@ -310,10 +321,14 @@ def _first_days(scenario: Scenario) -> dict[str, int]:
     """The first day on which each cut can be there; those that nothing gives are left out."""
     first = {stock.cut: 0 for stock in scenario.case if stock.amount > 0}
     bench = scenario.bench or (1.0,) * scenario.days
+    seen: set[str] = set()
     for lot in sorted(scenario.lots, key=lambda each: each.arrives):
+        if lot.piece in seen:
+            continue
         day = next((day for day in range(lot.arrives, scenario.days) if bench[day] > 0), None)
         if day is None:
             continue
+        seen.add(lot.piece)
         for name in piece_shares(lot.recipe, lot.piece):
             for way in lot.recipe.pieces[name].ways.values():
                 for given in way.cuts:
