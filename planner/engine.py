@@ -152,6 +152,11 @@ class Engine:
         self._ends = time.perf_counter() + seconds
         self._overtime = OVERTIME * seconds
 
+    @property
+    def late(self) -> bool:
+        """Whether the time given is over."""
+        return time.perf_counter() > self._ends
+
     def as_long_as(self, other: Engine) -> None:
         """Take the time that another engine has."""
         self._ends, self._overtime = other._ends, other._overtime

@@ -16,7 +16,16 @@ from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Later, Sale, 
 from planner.model import AFTER_TIE, BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
 from planner.recipe import Cut, Way
 from planner.scenario import Held, Lot, Scenario
-from planner.solve import SAME, Options, Search, Solution, Status, ceiling
+from planner.solve import (
+    SAME,
+    Options,
+    Search,
+    Solution,
+    Status,
+    ceiling,
+    planned_in_parts,
+    too_long,
+)
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
@@ -100,6 +109,8 @@ def plan_week(
         No plan was found in the time given.
     """
     options = options or Options()
+    if too_long(scenario, options):
+        return make_plan(scenario, planned_in_parts(scenario, options, progress))
     solution = planned(Search(BreakModel(scenario), options), progress)
     plan = make_plan(scenario, solution)
     if not plan.short:
@@ -303,12 +314,14 @@ def _cut_line(
 def _uncut(scenario: Scenario, breaks: Sequence[Break], solution: Solution) -> tuple[Uncut, ...]:
     """Every lot's pieces replayed over the period: those left whole, and those out of date."""
     uncut = []
+    on: dict[tuple[int, int], list[Break]] = defaultdict(list)
+    for each in breaks:
+        on[each.day, each.lot].append(each)
     for lot in scenario.lots:
         cooler: Cooler = {name: Shelf() for name in lot.weights()}
         for day in range(scenario.days):
             count = solution.bought[lot.index] if lot.up_to else lot.count
-            today = [each for each in breaks if (each.day, each.lot) == (day, lot.index)]
-            fill_cooler(cooler, lot, count, day, today)
+            fill_cooler(cooler, lot, count, day, on[day, lot.index])
             for shelf in cooler.values():
                 shelf.close(day, last=day == scenario.days - 1)
         for name, weight in lot.weights().items():

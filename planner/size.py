@@ -14,8 +14,11 @@ PIECES = 10_000_000
 A_CUT = 4
 """What is decided of a cut on a day: what is sold, marked down, kept and thrown away."""
 
-WEEKS = 28
-"""Days of a period that is planned as a whole; and where one of these is too many, days it is."""
+LONG, FEW = 14, 600
+"""Days from which on a period is long, unless so little is to be decided about its pieces."""
+
+MANY = 15_000
+"""Amounts to decide in a part of a long period."""
 
 
 def days_of(lot: Lot, first: int, last: int) -> dict[str, int]:
@@ -63,7 +66,7 @@ def stop_if_too_large(scenario: Scenario) -> None:
     if breaks + cuts <= COLUMNS:
         return
     what, word = f"`days: {scenario.days}` is", "`days`"
-    if scenario.days <= WEEKS:
+    if scenario.days <= LONG:
         number = len(scenario.lots if breaks > cuts else scenario.cuts)
         word = "lots" if breaks > cuts else "cuts"
         what = f"{number} {word} are"

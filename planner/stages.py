@@ -158,7 +158,7 @@ class StagedEngine(Engine):
             for number in broken:
                 row = self._waiting.pop(number)
                 super().at_least(list(row.columns), list(row.values), row.least)
-            if not broken:
+            if not broken or self.late:
                 break
         return found
 

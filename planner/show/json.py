@@ -50,6 +50,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "within": number(plan.within),
         "status": plan.status,
         "seconds": round(plan.seconds, 3),
+        **({"parts": plan.parts} if plan.parts > 1 else {}),
         "breaks": [
             {
                 "day": days[each.day],

@@ -69,7 +69,12 @@ def proof(plan: Plan) -> str:
         share = f" ({plan.within / abs(plan.score):.2%})" if plan.score else ""
         within = show_money(plan.within, plan.scenario.money)
         said = f"Best possible at most {bound}: this plan is within {within}{share} of it."
-    if plan.status == "time limit":
+    if plan.parts > 1:
+        said = (
+            f"A long period, planned in {plan.parts} parts one after the other in "
+            f"{plan.seconds:.1f} s. {said}"
+        )
+    elif plan.status == "time limit":
         said = f"Stopped by the time limit after {plan.seconds:.1f} s. {said}"
     if not plan.orders_proven:
         said += " Whether more of the orders could be filled was not settled in that time."

@@ -18,6 +18,7 @@ one does.
 
 from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution, Status
+from planner.solve.parts import planned_in_parts, too_long
 from planner.solve.replay import replayed
 from planner.solve.search import Search, solve
 from planner.solve.side_by_side import best_of
@@ -31,6 +32,8 @@ __all__ = [
     "Status",
     "best_of",
     "ceiling",
+    "planned_in_parts",
     "replayed",
     "solve",
+    "too_long",
 ]

@@ -43,16 +43,26 @@ class Replay:
         self.case: dict[str, Shelf[None]] = {name: Shelf() for name in scenario.cuts}
         for stock in scenario.case:
             self.case[stock.cut].stock(stock.amount, stock.keeps - 1)
-        self._scenario, self._solution = scenario, solution
+        self._scenario = scenario
         self._weights = [lot.weights() for lot in scenario.lots]
+        self._order = [{name: n for n, name in enumerate(each)} for each in self._weights]
+        self._take(solution)
+
+    def _take(self, solution: Solution) -> None:
+        self._solution = solution
         self._walk_in = dict(solution.walk_in)
         self._marked_down = dict(solution.marked_down)
         self._filled = dict(solution.filled)
         self._blended = dict(solution.blended)
         self._breaks: dict[int, list[tuple[int, int, str, str, int]]] = defaultdict(list)
-        order = [{name: n for n, name in enumerate(each)} for each in self._weights]
         for (lot, piece, way, day), count in solution.breaks.items():
-            self._breaks[day].append((lot, order[lot][piece], piece, way, count))
+            if day >= self.day:
+                self._breaks[day].append((lot, self._order[lot][piece], piece, way, count))
+
+    def go_on(self, solution: Solution, day: int) -> None:
+        """Play the days before a day by decisions that agree with those so far."""
+        self._take(solution)
+        self.up_to(day)
 
     @property
     def solution(self) -> Solution:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Protocol
@@ -25,8 +26,8 @@ from planner.errors import NoPlanInTimeError, RulesConflictError, UnsoundPlanErr
 from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.outfile import told, write_file
-from planner.scenario import Scenario
-from planner.scout import between, swept
+from planner.scenario import Order, Scenario
+from planner.scout import DEAR, Looks, around, between, day_by_day, dived, swept
 from planner.solve.arrays import arrays_of, staged_of
 from planner.solve.bundled import Bundled
 from planner.solve.ceiling import ceiling
@@ -81,6 +82,13 @@ def solve(
 
 BATCHES = 2.0
 """Seconds for the batches of a plan whose breaks are decided."""
+
+
+A_SPAN = 2.0
+"""Seconds for a few days of it, where rounding fails."""
+
+GLANCES = 30
+"""Looks around a plan that is wanted soon."""
 
 
 class Search:
@@ -167,6 +175,64 @@ class Search:
         found = self._solution(outcome, self._settled(outcome), proven)
         self._last = found
         return found
+
+    def soon(self) -> Solution:
+        """A good plan by the quickest means, in stages only; the next search begins from it.
+
+        The relaxation rounded, and a look around it; where rounding fails, a few days after the
+        other. Orders fall short where that cannot fill them all; where nothing helps, nothing is
+        cut.
+        """
+        engine = self.staged
+        self._fill_orders()
+        relaxed = engine.relaxation()
+        values, bound = None, INFINITY
+        if relaxed is not None:
+            bound = engine.worth(relaxed)
+            values = self._rounded(engine, relaxed)
+        full = all(self.model.filled[each.index].upBound >= each.amount for each in self._orders)
+        if values is None:
+            full, values = False, self._rounded_short(engine)
+        worth = engine.worth(values)
+        found = Outcome(True, values, worth, max(bound, worth), False)
+        self._last = self._solution(found, self._settled(found), full or not self._orders)
+        return self._last
+
+    def _rounded(self, engine: StagedEngine, relaxed: Floats) -> Floats | None:
+        limits = Limits(0.0, self._allowed(engine.worth(relaxed)), self._left())
+
+        def tell(seconds: float, best: float, bound: float) -> bool:
+            return self._left() <= LEAST
+
+        dive = dived(engine, relaxed)
+        outcome = around(engine, relaxed, dive, limits, Looks(GLANCES, tell), _nobody)
+        if outcome.values is not None:
+            return outcome.values
+        return day_by_day(engine, replace(limits, seconds=A_SPAN), _silent)
+
+    def _rounded_short(self, engine: StagedEngine) -> Floats:
+        """Orders filled as far as the rounded relaxation fills them, if they have any price."""
+        with engine.eased(DEAR):
+            relaxed = engine.relaxation()
+            values = None if relaxed is None else dived(engine, relaxed)
+        self._free_orders()
+        if values is None:
+            settled = engine.settle(np.zeros(len(self._columns)))
+            if settled.values is None:
+                raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
+            return settled.values
+        for variable in self._promised:
+            column = self._columns[variable]
+            amount = min(float(values[column]), variable.upBound)
+            self._solver.bound(column, max(0.0, amount - DUST), variable.upBound)
+        return engine.without_sums(values)
+
+    @property
+    def _orders(self) -> Sequence[Order]:
+        return self.model.scenario.orders
+
+    def _allowed(self, objective: float) -> float:
+        return max(self.options.share * abs(objective), self.options.amount)
 
     def near(self, known: Solution, progress: Progress | None = None) -> Solution | None:
         """A plan that is cut like a known one but for what better sums ask for; in stages only.
@@ -399,7 +465,14 @@ class Search:
                 return Outcome(False, None, -INFINITY, -INFINITY, False)
         self._fill_orders()
         self._start_from_last()
-        return self._best(progress)
+        half = self._left() / 2
+
+        def tell(seconds: float, best: float, bound: float) -> bool:
+            """The other half is for a plan that does not fill them all."""
+            stuck = best == -INFINITY and seconds > half and bool(self._orders)
+            return stuck or bool(progress and progress(seconds, best, bound))
+
+        return self._best(tell)
 
     def _best(self, progress: Progress | None) -> Outcome:
         if isinstance(self._solver, StagedEngine):
@@ -419,7 +492,8 @@ class Search:
         model, solver = self.model, self._solver
         self._free_orders()
         solver.maximize(self.cost(model.order_value))
-        first = solver.run(Limits(0.0, SAME, self._left()), _without_money(progress))
+        half = self._left() / 2
+        first = solver.run(Limits(0.0, SAME, half), _without_money(progress))
         if first.values is None:
             return first, True
         settled = solver.settle(first.values)
@@ -544,6 +618,10 @@ class Search:
                 key: round(value(x)) for key, x in model.cut_after.items() if value(x) > 0.5
             },
         )
+
+
+def _silent(seconds: float, best: float, bound: float) -> bool:
+    return False
 
 
 def _nobody(values: Floats) -> None:

@@ -42,7 +42,8 @@ class Form:
 
     def run(self) -> list[str]:
         plan, shop = self.plan, self.shop
-        self.keys("the plan", plan, TOP)
+        parts = ("parts",) if "parts" in plan else ()  # of a long period alone
+        self.keys("the plan", plan, (*TOP, *parts))
         if self.found:
             return self.found
         self.keys("spend", plan["spend"], ("overtime", "buying", "disposal"))
@@ -59,6 +60,8 @@ class Form:
         if plan["status"] not in STATUS:
             self.say(f"status {plan['status']!r} is not one of {', '.join(STATUS)}")
         figures = [plan[k] for k in ("score", "revenue", "carry", "bound", "within", "seconds")]
+        if parts and (plan["parts"] < 2 or plan["status"] != "time limit"):
+            self.say("a plan in parts proves nothing")
         for value in [*figures, *plan["spend"].values()]:
             self.figure("a total of the plan", value)
         for part, keys in KEYS.items():

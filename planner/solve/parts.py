@@ -1,0 +1,379 @@
+"""A long period in parts: days are planned one window after the other.
+
+A window is planned like any week, with the stock that the days before leave; its first days are
+kept, the rest only looks ahead, and the next window begins where they end (rolling horizon).
+Nothing is proven so: the bound is that of a relaxation of the whole period, where the time allows
+one, else what nobody could earn (`planner.solve.ceiling`).
+
+Orders beyond a window are not seen from it. Where some fall short in the end, the period is planned
+once more, and every window before their day holds pieces or cuts for them; the better of the two is
+the plan.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from planner.engine import INFINITY, Progress
+from planner.errors import NoPlanInTimeError
+from planner.model import BreakModel
+from planner.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
+from planner.size import COLUMNS, FEW, LONG, MANY, decisions
+from planner.solve.ceiling import ceiling
+from planner.solve.options import Options, Solution
+from planner.solve.replay import Replay, counted
+from planner.solve.search import Search
+
+AHEAD, KEPT = 12, 7
+"""Days of a window, and of it those that are kept."""
+
+FOR_A_BOUND = 0.2
+"""Share of the time that is left for a bound of the whole."""
+
+A_SECOND = 20_000
+"""Amounts to decide that are relaxed in a second."""
+
+LEAST_TIME = 0.1
+"""Seconds for a window."""
+
+GRACE = 1.0
+"""Seconds by which the windows may take longer than they were given."""
+
+PATIENT = 3.0
+"""Times that a window may take of what its first plan took, for a better one to be sought."""
+
+PATIENCE = 2.0
+"""Seconds at least for a window whose orders cannot be filled at once."""
+
+EAGER = 2.0
+"""Times its worth that a piece counts which a rule asks for."""
+
+Key = TypeVar("Key")
+
+
+def planned_in_parts(
+    scenario: Scenario, options: Options, progress: Progress | None = None
+) -> Solution:
+    """A plan of a long period.
+
+    Raises
+    ------
+    RulesConflictError
+        The rules cannot be kept.
+    NoPlanInTimeError
+        There is none for some window in the time given.
+    """
+    began = time.perf_counter()
+    ends = began + options.seconds * (1 - FOR_A_BOUND)
+    best = _Period(scenario, options, ends, progress).planned()
+    short = _short(scenario, best)
+    left = ends - time.perf_counter()
+    if short and left > time.perf_counter() - began:
+        again = _Period(scenario, options, ends, progress, short).planned()
+        best = max(best, again, key=lambda each: (_filled(scenario, each), each.objective))
+    left = began + options.seconds - time.perf_counter()
+    bound = _bound(scenario, max(left, FOR_A_BOUND / 2 * options.seconds))
+    seconds = time.perf_counter() - began
+    return replace(best, bound=max(best.objective, bound), seconds=seconds)
+
+
+def too_long(scenario: Scenario, options: Options) -> bool:
+    """Whether a period is planned in parts: the solver that is asked for would not get far."""
+    if options.bundled or options.plain or options.model_file:
+        return False
+    breaks, _ = decisions(scenario, 0, scenario.days - 1)
+    return scenario.days > LONG and breaks > FEW
+
+
+def _bound(scenario: Scenario, seconds: float) -> float:
+    """What no plan exceeds: no number need be whole; where that takes too long, its ceiling."""
+    highest, ends = ceiling(scenario), time.perf_counter() + seconds
+    if sum(decisions(scenario, 0, scenario.days - 1)) > min(COLUMNS, A_SECOND * seconds):
+        return highest
+    search = Search(BreakModel(scenario), Options(seconds=ends - time.perf_counter()))
+    return min(highest, search.at_most())
+
+
+def _short(scenario: Scenario, solution: Solution) -> set[int]:
+    orders = scenario.orders
+    return {each.index for each in orders if solution.filled[each.index] < each.amount}
+
+
+def _filled(scenario: Scenario, solution: Solution) -> float:
+    return sum(each.price * solution.filled[each.index] for each in scenario.orders)
+
+
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """Some days of a period as a period of their own.
+
+    `lots` and `orders` have the numbers in the period of those in the window.
+    """
+
+    first: int
+    kept: int
+    scenario: Scenario
+    lots: list[int]
+    orders: list[int]
+
+
+class _Period:
+    """One pass over a period."""
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        options: Options,
+        ends: float,
+        progress: Progress | None,
+        hold: Collection[int] = (),
+    ) -> None:
+        self._scenario, self._options, self._ends = scenario, options, ends
+        self._progress, self._hold = progress, hold
+        self._began = time.perf_counter()
+        self._ahead = AHEAD
+        self._so_far = Solution(
+            breaks={},
+            bought={lot.index: 0 for lot in scenario.lots if lot.up_to},
+            walk_in={},
+            marked_down={},
+            filled={order.index: 0.0 for order in scenario.orders},
+            blended={},
+            batches={},
+            objective=-INFINITY,
+            bound=INFINITY,
+            status="time limit",
+            orders_proven=not scenario.orders,
+            seconds=0.0,
+            parts=0,
+        )
+        self._replay = Replay(scenario, self._so_far)
+
+    def planned(self) -> Solution:
+        """The windows one after the other, put together."""
+        first, days = 0, self._scenario.days
+        while first < days:
+            given, began = self._time_for(first), time.perf_counter()
+            window = self._window(first)
+            self._add(window, self._searched(window, given))
+            first += window.kept
+            took = time.perf_counter() - began
+            if took > given:  # look less far ahead
+                self._ahead = max(KEPT, self._ahead - 2)
+            elif took < given / 2:
+                self._ahead = min(AHEAD, self._ahead + 1)
+        for rule in self._scenario.rules:
+            if rule.verb == "at least" and self._open(rule) > 0:
+                raise NoPlanInTimeError(
+                    f'no plan found that keeps the rule "{rule}": {days} days are planned in '
+                    "parts; make `days` smaller"
+                )
+        return self._so_far
+
+    def _time_for(self, first: int) -> float:
+        """An equal share of the time for each window; what building them takes comes off it."""
+        now = time.perf_counter()
+        if now > self._ends + 2 * FOR_A_BOUND * self._options.seconds + GRACE:
+            raise NoPlanInTimeError(
+                f"no plan found in {self._options.seconds:g} seconds: give more of them, "
+                "or make `days` smaller"
+            )
+        windows = max(1.0, (self._scenario.days - first) / KEPT)
+        return (self._ends - now) / windows
+
+    def _window(self, first: int) -> _Window:
+        """The days from one on as a scenario: as many as there is memory and time for."""
+        days, ahead = self._scenario.days, self._ahead
+        while ahead > 1 and sum(decisions(self._scenario, first, first + ahead - 1)) > MANY:
+            ahead -= 1
+        last = min(days, first + ahead)
+        kept = last - first if last == days else min(KEPT, ahead)
+        self._replay.go_on(self._so_far, first)
+        return _windowed(self._scenario, self._so_far, self._replay, last, kept, self._hold)
+
+    def _searched(self, window: _Window, seconds: float) -> Solution:
+        """The plan of a window: rules that ask for so many are kept as soon as they can be."""
+        began = time.perf_counter()
+        scenario = window.scenario
+        wanted = [each for each in self._scenario.rules if each.verb == "at least"]
+        model = BreakModel(scenario)
+        best = max((max(scenario.full_values(lot).values()) for lot in scenario.lots), default=0.0)
+        for number, rule in enumerate(wanted):
+            most = self._open(rule)
+            if most > 0:
+                terms = [(x, count) for x, count in model.counted(rule)]
+                model.reward(terms, 0.0, most, 1 + EAGER * best, "rule", number)
+        spent = time.perf_counter() - began
+        options = replace(self._options, seconds=max(LEAST_TIME, seconds - spent), model_file=None)
+        search = Search(model, options)
+        soon = search.soon()
+        short = bool(_short(scenario, soon))
+        if seconds < PATIENT * (time.perf_counter() - began) and not short:
+            return soon
+        try:
+            search.change(
+                model,
+                replace(
+                    options, seconds=max(PATIENCE, options.seconds) if short else options.seconds
+                ),
+            )
+            found = search.solution(self._tell)
+        except NoPlanInTimeError:
+            return soon
+        if short:  # in order value
+            return max(soon, found, key=lambda each: (_filled(scenario, each), each.objective))
+        return max(soon, found, key=lambda each: each.objective)
+
+    def _open(self, rule: Rule | GrindRule) -> float:
+        least = rule.pounds if isinstance(rule, GrindRule) else rule.count
+        return least - counted(rule, self._so_far)
+
+    def _tell(self, seconds: float, best: float, bound: float) -> bool:
+        """Time goes by; of the whole nothing is known yet."""
+        passed = time.perf_counter() - self._began
+        return bool(self._progress and self._progress(passed, -INFINITY, INFINITY))
+
+    def _add(self, window: _Window, found: Solution) -> None:
+        """Put the days of a window that are kept to what is decided."""
+        first, kept, known = window.first, window.kept, self._so_far
+
+        def moved(amounts: Mapping[tuple[str, int], Key]) -> Iterator[tuple[tuple[str, int], Key]]:
+            return (((name, day + first), n) for (name, day), n in amounts.items() if day < kept)
+
+        breaks = dict(known.breaks)
+        for (lot, piece, way, day), count in found.breaks.items():
+            if day < kept:
+                key = (window.lots[lot], piece, way, day + first)
+                breaks[key] = breaks.get(key, 0) + count
+        arrived = {
+            window.lots[number]: head
+            for number, head in found.bought.items()
+            if window.scenario.lots[number].arrives < kept
+        }
+        filled = {
+            window.orders[number]: amount
+            for number, amount in found.filled.items()
+            if window.scenario.orders[number].day < kept
+        }
+        blended = {
+            (blend, cut, day + first): pounds
+            for (blend, cut, day), pounds in found.blended.items()
+            if day < kept
+        }
+        last = first + kept == self._scenario.days
+        self._so_far = replace(
+            known,
+            breaks=breaks,
+            bought={**known.bought, **arrived},
+            walk_in={**known.walk_in, **dict(moved(found.walk_in))},
+            marked_down={**known.marked_down, **dict(moved(found.marked_down))},
+            filled={**known.filled, **filled},
+            blended={**known.blended, **blended},
+            batches={**known.batches, **dict(moved(found.batches))},
+            held=found.held if last else {},
+            cut_after={
+                (window.lots[lot], piece, way, day + first): count
+                for (lot, piece, way, day), count in (found.cut_after if last else {}).items()
+            },
+            parts=known.parts + 1,
+        )
+
+
+def _windowed(
+    scenario: Scenario,
+    so_far: Solution,
+    replay: Replay,
+    last: int,
+    kept: int,
+    hold: Collection[int],
+) -> _Window:
+    """The days from where a replay stands to before `last`, with what those before them leave."""
+    first = replay.day
+    lots: list[Lot] = []
+    numbers: list[int] = []
+    for (number, piece), shelf in replay.cooler.items():
+        lot = scenario.lots[number]
+        for portion in shelf.portions:
+            numbers.append(number)
+            lots.append(
+                replace(
+                    lot,
+                    index=len(lots),
+                    piece=piece,
+                    count=round(portion.amount),
+                    weight=lot.weights()[piece],
+                    arrives=0,
+                    keeps=portion.last_day - first + 1,
+                    up_to=False,
+                    cost=0.0,
+                )
+            )
+    for lot in scenario.lots:
+        if first <= lot.arrives < last:
+            numbers.append(lot.index)
+            lots.append(replace(lot, index=len(lots), arrives=lot.arrives - first))
+    case = scenario.case
+    if first:
+        case = tuple(
+            Stock(name, portion.amount, portion.last_day - first + 1)
+            for name, shelf in replay.case.items()
+            for portion in shelf.portions
+        )
+    orders = [each for each in scenario.orders if first <= each.day < last]
+    held = [_held(scenario, each, last) for each in scenario.orders if each.index in hold]
+    if last == scenario.days:
+        held = list(scenario.held)
+    return _Window(
+        first=first,
+        kept=kept,
+        scenario=replace(
+            scenario,
+            starts=scenario.date(first),
+            days=last - first,
+            lots=tuple(lots),
+            bench=scenario.bench and scenario.bench[first:last],
+            case=case,
+            demand={
+                name: replace(
+                    each,
+                    want=each.want[first:last],
+                    markdown_want=each.markdown_want[first:last],
+                )
+                for name, each in scenario.demand.items()
+            },
+            orders=tuple(
+                replace(each, index=n, day=each.day - first) for n, each in enumerate(orders)
+            ),
+            rules=tuple(_rest_of(scenario, so_far)),
+            traffic=scenario.traffic[first:last],
+            held=tuple(
+                replace(
+                    each,
+                    order=replace(each.order, index=n, day=each.order.day - first),
+                    cut_on=None if each.cut_on is None else each.cut_on - first,
+                )
+                for n, each in enumerate(each for each in held if each.order.day >= last)
+            ),
+        ),
+        lots=numbers,
+        orders=[each.index for each in orders],
+    )
+
+
+def _held(scenario: Scenario, order: Order, last: int) -> Held:
+    """An order that pieces can be held for: cut no sooner than it keeps, and after the window."""
+    return Held(order, max(last, order.day - scenario.cuts[order.cut].keeps + 1))
+
+
+def _rest_of(scenario: Scenario, so_far: Solution) -> Iterator[Rule | GrindRule]:
+    """The rules as they are for the days to come; those that ask for so many are rewarded."""
+    for rule in scenario.rules:
+        if rule.verb == "at most" and isinstance(rule, GrindRule):
+            yield replace(rule, pounds=max(0.0, rule.pounds - counted(rule, so_far)))
+        elif rule.verb == "at most" and isinstance(rule, Rule):
+            yield replace(rule, count=max(0, rule.count - round(counted(rule, so_far))))
+        elif rule.verb != "at least":
+            yield rule
