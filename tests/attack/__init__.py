@@ -1,1 +1,1 @@
-"""Shops nobody would run, and what the planner makes of them."""
+"""An attack on the program: spoilt files, killed writers and extreme shops."""
