@@ -97,7 +97,7 @@ carry: 40%
 disposal: 0.10/lb
 """
 
-pytest_plugins = ["pytester", "tests.two_measures"]
+pytest_plugins = ["pytester", "tests.two_measures", "tests.corpus"]
 
 os.environ.pop("COLUMNS", None)  # xdist sets it, and text is laid out in so many columns
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from functools import cache
 from itertools import combinations
 from pathlib import Path
 
@@ -15,16 +14,12 @@ from planner.show.pictures import Picture, bench_picture, flow_picture, side_pic
 from planner.show.pictures.letters import width
 from planner.solve import Options
 from tests.planning import plan_of
+from tests.planning import shipped_plan as shipped  # noqa: F401
 
 ROOT = Path(__file__).parent.parent
 SCENARIOS = ["one-lamb", "corner-shop", "holiday", "whole-animal"]
 ANY = Options(share=0.02)  # any plan will do
 SVG = "{http://www.w3.org/2000/svg}"
-
-
-@cache
-def shipped(name: str) -> Plan:
-    return plan_of(ROOT / "scenarios" / f"{name}.yaml", ANY)
 
 
 def pictures(plan: Plan) -> list[Picture]:

@@ -19,8 +19,8 @@ from planner.plan import Plan, make_plan
 from planner.recipe import Way
 from planner.solve import Solution
 from tests.outside.shops import mixed_shops, shops
-from tests.planning import read
-from tests.test_daystock import SEEDS, random_week, shipped_plan
+from tests.planning import read, shipped_plan
+from tests.test_daystock import SEEDS, random_week
 from tests.test_jobs import lying_there
 from tests.test_properties import SHOPS, plan_or_none, scenario_of
 

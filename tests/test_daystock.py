@@ -22,10 +22,10 @@ from planner.ask.trimflow import flows
 from planner.lines import Batch, Break, Sale
 from planner.plan import Plan, make_plan
 from planner.scenario import WALK_IN, Demand, Lot, Order, Scenario
-from planner.solve import Options, Solution
+from planner.solve import Solution
 from tests.outside.shelf import Shelf
 from tests.outside.shops import mixed_shops, shops
-from tests.planning import plan_of, read
+from tests.planning import read, shipped_plan
 from tests.test_properties import SHOPS, plan_or_none, scenario_of
 
 SHIPPED = Path(__file__).resolve().parent.parent / "scenarios"
@@ -408,12 +408,6 @@ CHECKS = [
 
 
 # ---- on shipped weeks, on planned random shops, and on weeks at random ----
-
-
-def shipped_plan(name: str) -> Plan:
-    """A shipped week, not to the last cent where that takes long."""
-    share = {"one-lamb": 0.0, "corner-shop": 0.005}.get(name, 0.03)
-    return plan_of(SHIPPED / f"{name}.yaml", Options(share=share))
 
 
 @pytest.fixture(scope="module", params=["one-lamb", "corner-shop", "holiday", "whole-animal"])

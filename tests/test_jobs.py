@@ -24,8 +24,8 @@ from planner.recipe import BY_PRODUCTS
 from planner.scenario import Order
 from planner.solve import Solution
 from tests.outside.shops import mixed_shops, shops
-from tests.planning import plan_of, read
-from tests.test_daystock import SEEDS, near, random_week, shipped_plan
+from tests.planning import plan_of, read, shipped_plan
+from tests.test_daystock import SEEDS, near, random_week
 from tests.test_properties import SHOPS, plan_or_none, scenario_of
 
 Week = tuple[Morning, ...]

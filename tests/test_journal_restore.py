@@ -296,7 +296,6 @@ restoring.restore(Path(sys.argv[1]), Path(sys.argv[2]), date(2026, 11, 30))
 
 
 @posix_only
-@pytest.mark.thorough
 @pytest.mark.parametrize("state", ["sound", "foreign log"])
 def test_killed_at_any_step_it_is_one_or_the_other(path: Path, copy: Path, state: str) -> None:
     killed(path, 5, 9)

@@ -292,6 +292,7 @@ def test_while_another_program_has_it_for_itself(tmp_path: Path, mode: str):
     assert len(stop_unless_whole(path)) == 5
 
 
+@pytest.mark.thorough
 def test_what_sqlite_does_not_wait_for_is_tried_again(tmp_path: Path):
     path, tries = made(tmp_path / "journal.db"), 0
     with (

@@ -33,6 +33,7 @@ from planner.learn.shares import (
 )
 from planner.learn.worth import mean_worth
 from planner.recipe import piece_shares
+from tests.two_measures import thorough
 
 PUBLISHED = Path(__file__).parent / "published"
 RECIPES = Path(__file__).parent.parent / "recipes"
@@ -385,7 +386,9 @@ def a_year(rng, ways, tests, *, spread=None, off=0.0, slope=0.0, start=0):
     return learned, series
 
 
-@pytest.mark.parametrize(("tests", "spread"), [(3, None), (8, None), (20, None), (20, 60)])
+@pytest.mark.parametrize(
+    ("tests", "spread"), [(3, None), (20, 60), *thorough((8, None), (20, None))]
+)
 def test_where_every_recipe_is_right_one_look_in_twenty_has_a_mark(tests, spread):
     rng = np.random.default_rng(tests)
     looks = [a_year(rng, 6, tests, spread=spread) for _ in range(120)]

@@ -24,12 +24,13 @@ from planner.show.json import plan_data
 from planner.show.morning import morning_text
 from planner.show.morningdata import morning_data
 from tests.outside.shops import mixed_shops, shops
-from tests.planning import TIGHT, plan_of, read
+from tests.planning import TIGHT, plan_of, read, shipped_plan
 from tests.test_crew import CREWS
-from tests.test_daystock import SEEDS, random_week, shipped_plan
+from tests.test_daystock import SEEDS, random_week
 from tests.test_properties import SHOPS, plan_or_none, scenario_of
 from tests.test_several_species import FILES
 from tests.test_width import SCRIPTS, columns, same_as_snapshot, widest
+from tests.two_measures import thorough
 
 KG = 0.45359237  # exact
 SIX = 6 * 60
@@ -718,7 +719,7 @@ def assert_has_all_its_lines(morning: Morning, text: str) -> None:
             assert f"SHORT {wrap.ordered - wrap.amount:,.1f} lb" in one_line(text)
 
 
-@pytest.mark.parametrize("name", [SCRIPTS[0], SCRIPTS[1], SCRIPTS[2], HOSTILE[0]])
+@pytest.mark.parametrize("name", [SCRIPTS[0], HOSTILE[0], *thorough(SCRIPTS[1], SCRIPTS[2])])
 def test_such_names_on_the_command_line(tmp_path, name):
     path = named_shop(tmp_path, name)
     for width in (60, 100):

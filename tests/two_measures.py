@@ -9,15 +9,22 @@ told, so that a failure can be repeated with `--seed`.
 
 from __future__ import annotations
 
+import os
 import random
+import shutil
+import tempfile
 from collections.abc import Callable
 
 import hypothesis
 import pytest
 
+THOROUGH = pytest.mark.thorough
 QUICK = "not thorough"
 PART = 3  # a third of what a random test draws is drawn on every push
 
+SHARED = "BREAKPLAN_TESTS_SHARED"  # as in planning.py
+_DRAWN = {"seeds", "corpus", "mixed_corpus"}
+_FOLDER = pytest.StashKey[str]()
 _LEFT_OUT = pytest.StashKey[int]()
 
 
@@ -28,7 +35,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def _is_quick(config: pytest.Config) -> bool:
-    return config.option.markexpr == QUICK
+    return config.option.markexpr.endswith(QUICK)
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -39,6 +46,14 @@ def pytest_configure(config: pytest.Config) -> None:
         config.option.seed = config.workerinput["seed"]
     elif config.option.seed is None and not _is_quick(config):
         config.option.seed = random.SystemRandom().randrange(10**6)
+    if SHARED not in os.environ:  # else those of xdist have it from the first process
+        config.stash[_FOLDER] = os.environ[SHARED] = tempfile.mkdtemp(prefix="breakplan-tests-")
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if _FOLDER in config.stash:
+        shutil.rmtree(config.stash[_FOLDER], ignore_errors=True)
+        del os.environ[SHARED]
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -58,6 +73,14 @@ def _seed_told(config: pytest.Config) -> str:
     return f"random tests: seed {seed}; the same draws again: --seed {seed}"
 
 
+def thorough(*cases: object) -> list[object]:
+    """Cases of a `parametrize` that are left out of the quick measure."""
+    return [
+        pytest.param(*(case if isinstance(case, tuple) else (case,)), marks=THOROUGH)
+        for case in cases
+    ]
+
+
 # ---- what is drawn ----
 
 
@@ -66,7 +89,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         function = getattr(item, "function", None)
         is_hypothesis = getattr(function, "is_hypothesis_test", False)
-        if not is_hypothesis and "seeds" not in getattr(item, "fixturenames", ()):
+        if not is_hypothesis and not _DRAWN & set(getattr(item, "fixturenames", ())):
             continue
         if not _is_quick(config):
             item.add_marker("thorough")  # drawn anew, so it has not been run yet
@@ -86,18 +109,29 @@ def _draw(function: Callable[..., None], config: pytest.Config) -> None:
         hypothesis.seed(config.option.seed)(function)
 
 
+@pytest.fixture(scope="session")
+def drawn_from(request: pytest.FixtureRequest) -> int | None:
+    """The seed of all that is drawn; None where everything is as on every push."""
+    return request.config.option.seed
+
+
+@pytest.fixture(scope="session")
+def drawn_of(request: pytest.FixtureRequest) -> Callable[[int], int]:
+    """How many of so many random things are drawn in this measure."""
+    return lambda many: -(-many // PART) if _is_quick(request.config) else many
+
+
 @pytest.fixture
-def seeds(request: pytest.FixtureRequest) -> Callable[[int], list[int]]:
+def seeds(
+    request: pytest.FixtureRequest, drawn_of: Callable[[int], int], drawn_from: int | None
+) -> Callable[[int], list[int]]:
     """Numbers to begin random shops from: the first third of them on a push, else all anew."""
 
     def drawn(many: int) -> list[int]:
-        config = request.config
-        fewer = -(-many // PART) if _is_quick(config) else many
-        if config.option.seed is None:
-            return list(range(fewer))
-        return random.Random(f"{config.option.seed} {request.node.name}").sample(
-            range(10**6), fewer
-        )
+        if drawn_from is None:
+            return list(range(drawn_of(many)))
+        pick = random.Random(f"{drawn_from} {request.node.name}")
+        return pick.sample(range(10**6), drawn_of(many))
 
     return drawn
 
@@ -106,10 +140,9 @@ def seeds(request: pytest.FixtureRequest) -> Callable[[int], list[int]]:
 
 
 def pytest_deselected(items: list[pytest.Item]) -> None:
-    for item in items:
-        if item.get_closest_marker("thorough"):
-            stash = item.config.stash
-            stash[_LEFT_OUT] = stash.get(_LEFT_OUT, 0) + 1
+    by_measure = all(item.get_closest_marker("thorough") for item in items)  # else by -k
+    if items and by_measure and _is_quick(items[0].config):
+        items[0].config.stash[_LEFT_OUT] = len(items)
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:

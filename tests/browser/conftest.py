@@ -18,8 +18,7 @@ from playwright.sync_api import Browser, Error, Page, sync_playwright
 from pypdf import PdfReader
 
 from planner.plan import Plan
-from planner.solve import Options
-from tests.planning import plan_of
+from tests.planning import shipped_plan
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -73,23 +72,19 @@ def axe(tmp_path_factory) -> str:
     return (folder / "node_modules/axe-core/axe.min.js").read_text(encoding="utf-8")
 
 
-def shipped(name: str, share: float = 0.001) -> Plan:
-    return plan_of(ROOT / "scenarios" / f"{name}.yaml", Options(share=share))
-
-
 @pytest.fixture(scope="session")
 def corner_shop() -> Plan:
-    return shipped("corner-shop")
+    return shipped_plan("corner-shop")
 
 
 @pytest.fixture(scope="session")
 def holiday() -> Plan:
-    return shipped("holiday")
+    return shipped_plan("holiday")
 
 
 @pytest.fixture(scope="session")
 def whole_animal() -> Plan:
-    return shipped("whole-animal", share=0.01)  # any plan of it will do, the sooner the better
+    return shipped_plan("whole-animal")
 
 
 @dataclass

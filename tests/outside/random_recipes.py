@@ -22,6 +22,7 @@ OF_THE_HOG = ("belly", "bones", "back fat", "trim 85", "trim 75")
 KINDS = {"chops": "chop", "roast": "roast", "stew": "stew", "bones": "bone"}
 KINDS |= {"fat": "fat", "back fat": "fat"}
 WHOLE = 10000  # hundredths of a percent
+LEAST = 300  # of what a way gives: less, of a piece of a small lot, no scale would show
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,10 @@ def splits(
         last = i == len(names) - 1 and not leave
         step = draw(st.sampled_from([1, 25, 50, 100]))
         part = room if last else draw(st.integers(1, max(1, room // step // 2))) * step
-        part = min(part, room)
+        part = min(max(part, LEAST), room)
         count = draw(st.integers(1, 2)) if cut == EACH else 1
         part -= part % count
-        if part == 0:
+        if part < LEAST:
             continue
         room -= part
         given[cut] = f"{count} at {share(part // count)}" if cut == EACH else share(part)
