@@ -156,14 +156,11 @@ def _tree(text: str) -> object:
 
 
 def _dump(tree: object, flow: bool = False) -> str:
-    return yaml.dump(
-        tree,
-        Dumper=_Dumper,
-        sort_keys=False,
-        allow_unicode=False,
-        default_flow_style=flow,
-        width=10**9,
-    )
+    form = {"sort_keys": False, "default_flow_style": flow, "width": 10**9}
+    try:
+        return yaml.dump(tree, Dumper=_Dumper, **form)
+    except UnicodeEncodeError:  # half a surrogate, which libyaml does not write
+        return yaml.dump(tree, **form)
 
 
 class _Dumper(yaml.CSafeDumper):

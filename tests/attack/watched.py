@@ -19,7 +19,7 @@ from click.testing import CliRunner
 
 from planner.cli import app
 from planner.errors import BreakplanError
-from planner.signs import showing
+from planner.signs import showing, shown_line
 from tests.conftest import Ran
 
 SECONDS = 20.0  # of the processor, of both cores together; plans are asked for with `--seconds 2`
@@ -77,7 +77,7 @@ def steering_signs(text: str) -> set[str]:
 
 def names_the_file(err: str, *files: Path) -> bool:
     """Whether a fault begins with one of these files, or with the option that named it."""
-    names = "|".join(re.escape(file.name) for file in files)
+    names = "|".join(re.escape(shown_line(file.name)) for file in files)
     return bool(re.search(rf"(?m)(?:{names})\S*:|^--[a-z]+", err)) or err.startswith("Usage: ")
 
 

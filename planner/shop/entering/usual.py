@@ -65,4 +65,5 @@ def usual_of(things: Things, entries: Iterable[Recorded]) -> Usual:
 
 def _widen(bounds: dict[str, tuple[float, float]], name: str, values: Iterable[float]) -> None:
     each = (*bounds.get(name, ()), *values)
-    bounds[name] = min(each), max(each)
+    if each:  # of a journal that somebody else wrote to, weights may be gone
+        bounds[name] = min(each), max(each)
