@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 
 POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16}
+MOST_SIGNS = 500
+"""Signs of a value: no amount, price or share is longer."""
+
 LEAST_WEIGHT = 0.0005
 """Pounds: less than half of what a fine shop scale tells apart (from memory)."""
 
@@ -113,11 +116,13 @@ def _decimals(number: float) -> str:
 
 def _match_amount(pattern: str, text: str, wanted: str) -> re.Match[str]:
     """As `_match`, with all the ways in which people write numbers and units of amounts."""
+    _stop_if_long(text, wanted)
     plain = plain_number(plain_units(text))
     return re.fullmatch(pattern, plain.strip(), re.IGNORECASE) or _match(pattern, text, wanted)
 
 
 def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
+    _stop_if_long(text, wanted)
     found = re.fullmatch(pattern, text.strip(), re.IGNORECASE)
     if found:
         return found
@@ -130,8 +135,15 @@ def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
     raise ValueError(f'cannot read "{text}"; {wanted}')
 
 
+def _stop_if_long(text: str, wanted: str) -> None:
+    """Stop at a text so long that patterns would take for ever to fail on it."""
+    if len(text) > MOST_SIGNS:
+        raise ValueError(f"a text of {len(text):,} signs cannot be read; {wanted}")
+
+
 def _match_share(pattern: str, text: str, wanted: str) -> re.Match[str]:
     """As `_match`; where only the signs of percent are missing, the text with them is shown."""
+    _stop_if_long(text, wanted)
     signed = re.sub(rf"({_NUMBER})(?!\s*at\b|[0-9.])", r"\1%", text.strip())
     if "%" in text or not re.fullmatch(pattern, signed, re.IGNORECASE):
         return _match(pattern, text, wanted)
