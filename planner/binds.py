@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from planner.errors import TooLargeError
 from planner.ledger import DUST
 from planner.model import BreakModel, total
 from planner.recipe import Blend, Recipe
@@ -76,7 +77,10 @@ def _can_fill(
     scenario: Scenario, order: Order, others: Mapping[int, float], amount: float, seconds: float
 ) -> bool:
     """Whether an amount of an order can be filled while the other orders keep what they have."""
-    model = BreakModel(scenario)
+    try:
+        model = BreakModel(scenario)
+    except TooLargeError:  # with a limit lifted; then nobody can tell
+        return False
     search = Search(model, Options(seconds=seconds))
     floors = {each.index: others[each.index] for each in scenario.orders if each != order}
     most = search.most(total([(model.filled[order.index], 1.0)]), floors, amount - DUST)

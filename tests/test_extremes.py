@@ -119,3 +119,20 @@ def test_halves_of_halves_are_sold(tmp_path, times):
 def test_halves_past_counting_are_refused(tmp_path):
     with pytest.raises(TooLargeError, match="lot 1 gives 16,777,216 p23"):
         plan_week(halving(tmp_path, 40), Options(seconds=10))
+
+
+def test_why_an_order_falls_short_of_a_hundred_thousand_head(tmp_path):
+    """Lifting the head to fifty times as many must not lose the plan."""
+    path = shop(
+        tmp_path,
+        "rail: [{lamb: 100000 head at 58 lb}]\nbench: 0\n"
+        "demand: {roast: {price: 8/lb, orders: [{day: mon, amount: 9 lb, for: the inn}]}}\n",
+        RECIPE.replace(
+            "{roast: 90%, trim 85: 0.01%, loss: 9.99%}", "{leg: 4 at 20%, loss: 20%}"
+        ).replace(
+            "  carcass:\n",
+            "  leg: {keeps: 2 days, ways: {w: {minutes: 1, gives: {roast: 100%}}}}\n  carcass:\n",
+        ),
+    )
+    (short,) = plan_week(read(path), TIGHT).short
+    assert short.short == 9 and "bench time" in short.binds

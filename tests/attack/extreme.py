@@ -89,7 +89,7 @@ def _cuts(draw: Random, children: dict[str, tuple[int, int]], least: int) -> dic
         if share >= least:
             gives[cut] = f"{share / 100:g}%"
             room -= share
-    if draw.random() < 0.4 and room > 200:
+    if draw.random() < 0.4 and room > 200 and room // 4 >= least:
         gives["rack"] = f"2 at {room // 4 / 100:g}%"
         room -= 2 * (room // 4)
     return gives | {"loss": f"{room / 100:g}%"}
