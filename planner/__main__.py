@@ -9,6 +9,10 @@ import sys
 def main() -> None:
     """Run the program `breakplan`."""
     _leave_current_folder()  # before anything is imported that Python has not imported already
+    import signal
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # until we listen: an end without a traceback
     from planner.quiet import open_closed
     from planner.stopping import Stopping
 

@@ -46,14 +46,14 @@ class Stopping:
     def listen(self) -> None:
         """Hear signals from now on; called in the main thread."""
         self._main = threading.get_ident()
+        for number in SIGNALS:
+            if signal.getsignal(number) is not signal.SIG_IGN:
+                signal.signal(number, self._heard)
         if os.name == "posix":
             ours, theirs = os.pipe()
             os.set_blocking(theirs, False)
             signal.set_wakeup_fd(theirs, warn_on_full_buffer=False)
             threading.Thread(target=self._watch, args=(ours,), daemon=True).start()
-        for number in SIGNALS:
-            if signal.getsignal(number) is not signal.SIG_IGN:
-                signal.signal(number, self._heard)
 
     def run(self, program: Callable[[], None]) -> None:
         """Run the program; once a signal was heard, end with its code whatever came of it."""
