@@ -93,6 +93,7 @@ def test_five_weeks_are_sound_and_near_what_one_search_finds(tmp_path):
     assert plan.score > 0.97 * solve(read(path), Options(share=0.01)).objective
     assert proof(plan).startswith("A long period, planned in 5 parts one after the other in ")
     assert "Proven" not in proof(plan)
+    assert plan.orders_proven  # all are filled
 
 
 def test_who_asks_for_a_long_period_gets_it_in_parts(tmp_path):
@@ -123,6 +124,7 @@ def test_meat_is_held_for_an_order_that_no_window_sees_yet(tmp_path):
 def test_an_order_nobody_can_fill_is_named(tmp_path):
     plan = in_parts(long_shop(tmp_path, 28, demand=DEMAND.replace("15 lb", "900 lb")))
     assert [(each.cut, each.ordered) for each in plan.short] == [("leg steaks", 900)]
+    assert not plan.orders_proven
     assert plan.score > 0
 
 

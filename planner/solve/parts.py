@@ -40,7 +40,7 @@ LEAST_TIME = 0.1
 """Seconds for a window."""
 
 GRACE = 1.0
-"""Seconds by which the windows may take longer than they were given."""
+"""Seconds by which the windows, and then the bound, may take longer than they were given."""
 
 PATIENT = 3.0
 """Times that a window may take of what its first plan took, for a better one to be sought."""
@@ -75,9 +75,10 @@ def planned_in_parts(
         again = _Period(scenario, options, ends, progress, short).planned()
         best = max(best, again, key=lambda each: (_filled(scenario, each), each.objective))
     left = began + options.seconds - time.perf_counter()
-    bound = _bound(scenario, max(left, FOR_A_BOUND / 2 * options.seconds))
+    bound = _bound(scenario, max(left, FOR_A_BOUND / 2 * options.seconds + GRACE))
     seconds = time.perf_counter() - began
-    return replace(best, bound=max(best.objective, bound), seconds=seconds)
+    full = not _short(scenario, best)
+    return replace(best, bound=bound, orders_proven=full, seconds=seconds)
 
 
 def too_long(scenario: Scenario, options: Options) -> bool:
