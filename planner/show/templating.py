@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
@@ -21,5 +23,10 @@ def environment() -> Environment:
 
 
 def _seen(value: object) -> object:
-    """A text as it is shown; what is markup already was made of such texts."""
-    return shown_text(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    """A text as it is shown; what is markup already was made of such texts.
+
+    The signs that pictures put around a name from right to left stay: they end with the text.
+    """
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return re.sub(r"[^\u2068\u2069]+", lambda part: shown_text(part[0]), value)
