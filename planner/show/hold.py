@@ -9,7 +9,6 @@ from planner.measures import show_money
 from planner.plan import CENT
 from planner.show.amounts import show_between
 from planner.show.dates import show_date
-from planner.show.difference import period_word
 from planner.show.json import FORMAT
 from planner.show.later import later_lines, later_text
 from planner.show.layout import wrapped
@@ -24,15 +23,15 @@ ANSWER = {
 def hold_text(found: Holding) -> str:
     """The answer, what is held, what that costs, and that nothing of it is planned yet."""
     scenario = found.plan.scenario
-    period, last = period_word(scenario.days), show_date(scenario, scenario.days - 1)
+    last = show_date(scenario, scenario.days - 1)
     unplanned = (
-        f"Not planned yet: the {period} that is planned ends on {last}. All that is looked at is "
+        f"Not planned yet: the plan ends on {last}. All that is looked at is "
         "what it can leave for later, not what arrives after it."
     )
     lines = [*wrapped(ANSWER[found.answer]), *wrapped(unplanned), ""]
     for each in found.asked:
         lines += wrapped(later_text(scenario, each), 2, hanging=3)
-    lines += ["", *wrapped(_costs(found, period))]
+    lines += ["", *wrapped(_costs(found, last))]
     if found.answer != "yes":
         said = (
             "If it is taken all the same (breakplan journal --add), every plan names it until its "
@@ -42,14 +41,14 @@ def hold_text(found: Holding) -> str:
     return "\n".join(lines)
 
 
-def _costs(found: Holding, period: str) -> str:
+def _costs(found: Holding, last: str) -> str:
     gain, money = found.gain, found.plan.scenario.money
     least, most = max(0.0, -gain.most), max(0.0, -gain.least)
     if most < CENT:
-        return f"It costs this {period} nothing."
+        return f"It costs nothing in the days up to {last}."
     if least < CENT:
-        return f"It costs this {period} {show_money(most, money)} at most."
-    return f"It costs this {period} {show_between(least, most, money)}."
+        return f"It costs {show_money(most, money)} at most in the days up to {last}."
+    return f"It costs {show_between(least, most, money)} in the days up to {last}."
 
 
 def hold_json(found: Holding, written: bool) -> str:
