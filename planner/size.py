@@ -17,8 +17,8 @@ A_CUT = 4
 LONG, FEW = 14, 600
 """Days from which on a period is long, unless so little is to be decided about its pieces."""
 
-MANY = 15_000
-"""Amounts to decide in a part of a long period."""
+MANY, WHOLE = 15_000, 30_000
+"""Amounts to decide in a part of a period, and in one that is planned as a whole."""
 
 
 def days_of(lot: Lot, first: int, last: int) -> dict[str, int]:

@@ -91,7 +91,7 @@ def test_five_weeks_are_sound_and_near_what_one_search_finds(tmp_path):
     assert plan.short == ()
     assert 0 < plan.score <= plan.bound
     assert plan.score > 0.97 * solve(read(path), Options(share=0.01)).objective
-    assert proof(plan).startswith("A long period, planned in 5 parts one after the other in ")
+    assert proof(plan).startswith("Too much to plan as a whole: planned in 5 parts one after ")
     assert "Proven" not in proof(plan)
     assert plan.orders_proven  # all are filled
 
@@ -104,7 +104,10 @@ def test_who_asks_for_a_long_period_gets_it_in_parts(tmp_path):
         lots=tuple(replace(lot, index=n) for n, lot in enumerate(scenario.lots * 6)),
     )
     assert too_long(several, Options()) and not too_long(several, Options(plain=True))
-    assert not too_long(replace(scenario, days=6), Options())
+    week = replace(scenario, days=6)
+    assert not too_long(week, Options())
+    lots = tuple(replace(scenario.lots[0], index=n, keeps=6) for n in range(1000))
+    assert too_long(replace(week, lots=lots), Options())
     assert plan_week(several, Options(seconds=30)).parts > 1
 
 

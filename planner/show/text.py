@@ -71,7 +71,7 @@ def proof(plan: Plan) -> str:
         said = f"Best possible at most {bound}: this plan is within {within}{share} of it."
     if plan.parts > 1:
         said = (
-            f"A long period, planned in {plan.parts} parts one after the other in "
+            f"Too much to plan as a whole: planned in {plan.parts} parts one after the other in "
             f"{plan.seconds:.1f} s. {said}"
         )
     elif plan.status == "time limit":

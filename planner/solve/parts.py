@@ -21,7 +21,7 @@ from planner.engine import INFINITY, Progress
 from planner.errors import NoPlanInTimeError
 from planner.model import BreakModel
 from planner.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
-from planner.size import COLUMNS, FEW, LONG, MANY, decisions
+from planner.size import COLUMNS, FEW, LONG, MANY, WHOLE, decisions
 from planner.solve.ceiling import ceiling
 from planner.solve.options import Options, Solution
 from planner.solve.replay import Replay, counted
@@ -85,8 +85,10 @@ def too_long(scenario: Scenario, options: Options) -> bool:
     """Whether a period is planned in parts: the solver that is asked for would not get far."""
     if options.bundled or options.plain or options.model_file:
         return False
-    breaks, _ = decisions(scenario, 0, scenario.days - 1)
-    return scenario.days > LONG and breaks > FEW
+    breaks, cuts = decisions(scenario, 0, scenario.days - 1)
+    if scenario.days > LONG:
+        return breaks > FEW
+    return scenario.days > 1 and breaks + cuts > WHOLE
 
 
 def _bound(scenario: Scenario, seconds: float) -> float:
