@@ -17,7 +17,7 @@ import pytest
 
 from planner.errors import InputError
 from planner.journal.database import open_database, patiently
-from planner.journal.entries import PlanKept, Sold
+from planner.journal.entries import PlanKept, Sold, Wasted
 from planner.journal.schema import APPLICATION_ID, STEPS
 from planner.journal.store import Journal
 from tests.journal_work import start, stop_unless_sound, writing_of, writings
@@ -550,6 +550,22 @@ def test_a_journal_that_is_cut_off(tmp_path: Path, length: int):
         "is not a journal",
         "is damaged: put a copy in its place with --restore COPY",
     )
+
+
+def test_text_where_a_number_belongs_is_damage(tmp_path: Path):
+    """SQLite puts text into any column; another program may have done so."""
+    path = tmp_path / "journal.db"
+    with Journal(path, create=True) as journal:
+        journal.add([Wasted(date(2026, 11, 30), "lamb bones", 1.0, False)])
+    with closing(sqlite3.connect(path)) as other, other:
+        for (name,) in other.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        ).fetchall():
+            other.execute(f'DROP TRIGGER "{name}"')
+        other.execute("PRAGMA ignore_check_constraints = ON")
+        other.execute("""UPDATE "wasted" SET "amount" = '3 lb'""")
+    with pytest.raises((InputError, ValueError), match="entry 1 is damaged"), Journal(path) as read:
+        read.recorded()
 
 
 def test_a_journal_with_wrong_bytes_is_read_or_refused(tmp_path: Path):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -47,6 +47,7 @@ class _Parts:
                 yield (part,)
 
     def from_row(self, row: tuple[Any, ...]) -> Weighed | float:
+        _stop_at_text_for_number(dict(zip(self.columns, row, strict=True)))
         return Weighed(*row) if len(self.columns) > 1 else float(row[0])
 
 
@@ -65,6 +66,7 @@ class _Kind:
 
     def from_row(self, day: date, row: tuple[Any, ...], parts: tuple[Any, ...]) -> Entry:
         fields: dict[str, Any] = {"day": day, **dict(zip(self.columns, row, strict=True))}
+        _stop_at_text_for_number(fields)
         for flag in fields.keys() & {"by_each", "sold_out"}:
             fields[flag] = bool(fields[flag])
         if fields.get("made") is not None:
@@ -75,6 +77,18 @@ class _Kind:
 
 
 _WEIGHED = ("what", "count", "pounds")
+_NUMBERS = {
+    *("head", "cost", "amount", "count", "pounds", "money", "price"),
+    *("order", "weight", "writing", "by_each", "sold_out"),
+}
+
+
+def _stop_at_text_for_number(fields: Mapping[str, Value]) -> None:
+    """Raise `TypeError` for what the tables take and no entry has: SQLite puts text anywhere."""
+    for column in fields.keys() & _NUMBERS:
+        if isinstance(fields[column], (str, bytes)):
+            raise TypeError(column)
+
 
 _KINDS = (
     _Kind(
