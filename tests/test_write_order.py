@@ -415,6 +415,7 @@ def written(week, raw, *orders):
     return week.read_bytes()
 
 
+EACH_WAY = ("lf", "crlf, bom, no line end")  # of these forms, on every push
 FORMS = {
     "lf": lambda text: text.encode(),
     "crlf": lambda text: text.replace("\n", "\r\n").encode(),
@@ -428,7 +429,7 @@ FORMS = {
 }
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", [*EACH_WAY, *thorough(*sorted(FORMS.keys() - {*EACH_WAY}))])
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_an_order_of_a_cut_in_the_demand(week, layout, form):
     before, after = (FORMS[form](TOP + each) for each in before_and_after(LAYOUTS[layout]))

@@ -56,7 +56,7 @@ def without_numbers(text):
     return re.sub(r"[0-9]*\.?[0-9]+(?=\s*%)", "#", text)
 
 
-@pytest.mark.parametrize("name", RECIPES)
+@pytest.mark.parametrize("name", ["lamb", *thorough(*sorted({*RECIPES} - {"lamb"}))])
 def test_shipped_recipes_are_sound_afterwards_and_only_their_numbers_change(name, tmp_path):
     file = tmp_path / f"{name}.yaml"
     shutil.copyfile(shipped_folder("recipes") / file.name, file)

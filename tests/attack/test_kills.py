@@ -49,7 +49,7 @@ def of_a_model(folder: Path) -> State:
 
 def of_yields(folder: Path) -> State:
     """As the next command finds it, which finishes what was stopped."""
-    words = ["yields", "--shop", "shop", "--seconds", "1"]
+    words = ["journal", "--shop", "shop"]
     assert struck(words, folder).acknowledged
     written = [name for _, name in of_the_journal(folder) if "Yields" in type(name).__name__]
     return (folder / "shop/recipes/lamb.yaml").read_text(), written
