@@ -22,6 +22,12 @@ STANDARD_OUTPUT = frozenset(("-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1")
 _STREAMS = ("/dev/std", "/dev/fd/", "/proc/")
 _LOGS = ("-wal", "-shm", "-journal")
 _HERE = hashlib.sha256(platform.node().encode()).hexdigest()[:8]
+_HEAD = 4096
+_INPUT = re.compile(
+    rb"\ASQLite format 3\0|\A(\xef\xbb\xbf)*(\s*(#.*|---.*)?\n)*\s*(\{|[^\W\d_][\w -]*:\s)"
+)
+"""How a database begins, and a YAML file: what people and journals write is never replaced."""
+
 _DRAFT = re.compile(rf"\.breakplan-{_HERE}-([0-9]+)-.+")
 
 
@@ -35,10 +41,14 @@ class Mark:
         How every one of them begins.
     called : str
         What messages call one: `a page of --page`.
+    replace : bool
+        Whether files of others may be replaced too, as `--replace` says; never a journal, nor a
+        YAML file.
     """
 
     begins: bytes
     called: str
+    replace: bool = False
 
 
 def is_standard_output(path: Path) -> bool:
@@ -61,7 +71,7 @@ def write_file(path: Path, data: bytes, mark: Mark | None) -> None:
         owner and permissions; a device or a pipe is written to as it is.
     data : bytes
     mark : Mark or None
-        A file that begins so, or is empty, may be replaced; None: nothing that is there. Told by
+        A file that it lets be replaced, or an empty one; None: nothing that is there. Told by
         what is in it, so that no spelling of a path leads to a journal, a recipe or a scenario.
 
     Raises
@@ -236,15 +246,22 @@ def _kept(path: Path, mark: Mark | None) -> os.stat_result | None:
     if mark is None:
         raise _taken(path, mark)
     with open(path, "rb") as file:
-        head = file.read(len(mark.begins))
-    if head and head != mark.begins:
+        head = file.read(_HEAD)
+    if not head or (mark.begins and head.startswith(mark.begins)):
+        return kept
+    if not mark.replace:
         raise _taken(path, mark)
+    if _INPUT.match(head):
+        message = "is a journal or a YAML file, which --replace leaves alone: name another file"
+        raise InputError([Problem(str(path), 0, message)])
     return kept
 
 
 def _taken(path: Path, mark: Mark | None) -> InputError:
-    what = f" and is not {mark.called}, so it" if mark else ", and"
-    message = f"is there already{what} is left alone: name another file"
+    if mark:
+        message = f"is there already and is not {mark.called}: name another file, or add --replace"
+    else:
+        message = "is there already, and is left alone: name another file"
     return InputError([Problem(str(path), 0, message)])
 
 

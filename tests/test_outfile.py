@@ -76,6 +76,37 @@ def test_no_option_replaces_a_file_that_is_not_of_its_kind(
         assert content(shop) == before
 
 
+def test_replace_lets_all_be_replaced_but_journals_and_yaml(breakplan, shop: Path) -> None:
+    """Whatever the spelling of the path; and what is written may be written again without it."""
+    week = ("week", "first-week.yaml", *QUICK, "--replace")
+    (shop / "link.html").symlink_to("journal.db")
+    os.link(shop / "shop.yaml", shop / "hard.html")
+    (shop / "recipes.txt").write_text("# mine\n\n---\nspecies: emu\n")
+    before = content(shop)
+    for place in ("journal.db", "first-week.yaml", "link.html", "hard.html", "recipes.txt"):
+        for option in ("--page", "--model-file"):
+            ran = breakplan(*week, option, place)
+            assert ran.code == 2 and ran.out == "" and "--replace leaves alone" in ran.err
+    assert content(shop) == before
+    letter = shop / "letter.html"
+    letter.write_text("<!doctype html>\n<title>A letter</title>")
+    assert "add --replace" in breakplan("week", "first-week.yaml", "--page", letter).err
+    assert breakplan(*week, "--page", letter).code == 0
+    assert "A letter" not in letter.read_text()
+    day = ("morning", "first-week.yaml", "--day", "mon", *QUICK)
+    assert breakplan(*day, "--page", letter).code == 0
+    letter.write_text("a letter")
+    assert breakplan(*day, "--page", letter, "--replace").code == 0
+    letter.write_text("a letter")
+    assert breakplan(*week, "--model-file", letter).code == 0
+    tables = shop / "tables"
+    tables.mkdir()
+    (tables / "cuts.csv").write_text("mine;all mine")
+    assert breakplan("week", "first-week.yaml", *QUICK, "--csv", tables).code == 2
+    assert breakplan(*week, "--csv", tables).code == 0
+    assert "--replace" in breakplan("week", "first-week.yaml", "--replace").err
+
+
 def test_tables_replace_only_tables(breakplan, shop: Path) -> None:
     mine = shop / "tables" / "sales.csv"
     mine.parent.mkdir()

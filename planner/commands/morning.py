@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,6 +17,7 @@ from planner.commands.paging import (
     Begins,
     Cutters,
     Page,
+    Replace,
     stop_unless_page_fits,
     time_given,
     write_page,
@@ -69,6 +72,7 @@ def morning(
         ),
     ] = None,
     page: Page = None,
+    replace: Replace = False,
     json: Json = False,
     shop: ShopFolder = None,
     calm: Calm = None,
@@ -103,22 +107,25 @@ def morning(
     if end is not None and end <= start:
         message = f"{until} is not after {begins or SIX}, when the first piece is taken up"
         raise typer.BadParameter(message, param_hint="--until")
+    if replace and not page:
+        raise typer.BadParameter("is for --page", param_hint="--replace")
+    fits = partial(stop_unless_page_fits, page, replace=replace)
     folder = folder_of(file, shop)
     if folder:
-        plan, number = _in_shop(folder, day, options, calm or CALM, page, look=look)
+        plan, number = _in_shop(folder, day, options, calm or CALM, fits, look=look)
     else:
         assert file is not None
         stop_if_given({"--calm": calm, "--look": look}, file)
         scenario = read(file)
         number = _day(scenario, day)
-        stop_unless_page_fits(page)
+        fits()
         with progress_line(scenario.money) as progress:
             plan = plan_week(scenario, options, progress)
     (found,) = mornings(plan, [number], cutters or 1, None if end is None else end - start)
     if page:
         from planner.show.page import morning_page
 
-        write_page(page, morning_page(found, start), json=json)
+        write_page(page, morning_page(found, start), replace=replace, json=json)
     if json:
         typer.echo(morning_json(found, start))
     elif not page:
@@ -126,7 +133,13 @@ def morning(
 
 
 def _in_shop(
-    folder: Path, text: str | None, options: Options, calm: str, page: Path | None, *, look: bool
+    folder: Path,
+    text: str | None,
+    options: Options,
+    calm: str,
+    fits: Callable[[], None],
+    *,
+    look: bool,
 ) -> tuple[Plan, int]:
     """The plan of a shop folder's week, and the number of the day asked for in it."""
     money = money_given("--calm", calm)
@@ -137,7 +150,7 @@ def _in_shop(
     if day < starts and text:
         message = f"{text}: the shop is closed then; it opens {starts.isoformat()}"
         raise typer.BadParameter(message, param_hint="--day")
-    stop_unless_page_fits(page)
+    fits()
     plan, said = list_of_day(found, options, money, look=look)
     if said:
         typer.echo(said, err=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 from typing import Annotated
 
@@ -18,6 +19,14 @@ Page = Annotated[
         metavar="OUT.html",
         help="Write a page for the wall there instead: one file, to be printed or ticked off on a "
         "tablet.",
+    ),
+]
+Replace = Annotated[
+    bool,
+    typer.Option(
+        "--replace",
+        help="What is written may take the place of a file that this option did not write; never "
+        "of a journal or a YAML file.",
     ),
 ]
 Cutters = Annotated[
@@ -45,19 +54,19 @@ def time_given(option: str, text: str) -> int:
         raise typer.BadParameter(str(error), param_hint=option) from None
 
 
-def stop_unless_page_fits(page: Path | None) -> None:
+def stop_unless_page_fits(page: Path | None, *, replace: bool) -> None:
     """Say before any planning that a page cannot be written."""
     if page:
         from planner.outfile import stop_unless_writable
         from planner.show.page import MARK
 
-        stop_unless_writable(page, MARK)
+        stop_unless_writable(page, dataclasses.replace(MARK, replace=replace))
 
 
-def write_page(page: Path, text: str, *, json: bool) -> None:
+def write_page(page: Path, text: str, *, replace: bool, json: bool) -> None:
     """Write a page, and say so: on standard error where standard output is for machines."""
     from planner.outfile import write_text
     from planner.show.page import MARK
 
-    write_text(page, text, MARK)
+    write_text(page, text, dataclasses.replace(MARK, replace=replace))
     typer.echo(f"written: {shown_line(str(page))}", err=json)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,11 +22,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Sheets:
-    """The page with the sheets of the days: where, for how many cutters, from what time on."""
+    """The page with the sheets of the days: where, for how many cutters, from what time on.
+
+    `replace` holds for all that is written: what is there may give way (`Mark.replace`).
+    """
 
     page: Path | None
     cutters: int
     begins: int
+    replace: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +49,10 @@ def stop_unless_fits(options: Options, sheets: Sheets, csv: Path | None) -> None
 
     _stop_if_twice(options.model_file, sheets.page, csv)
     if options.model_file:
-        stop_unless_writable(options.model_file, MODEL)
+        stop_unless_writable(options.model_file, replace(MODEL, replace=sheets.replace))
     if csv:
-        stop_unless_tables_fit(csv)
-    stop_unless_page_fits(sheets.page)
+        stop_unless_tables_fit(csv, replace=sheets.replace)
+    stop_unless_page_fits(sheets.page, replace=sheets.replace)
 
 
 def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None) -> None:
@@ -69,14 +73,15 @@ def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Pa
     if json or not (csv or sheets.page):
         print_plan(plan, shop, json=json)
     if csv:
-        names = ", ".join(path.name for path in write_tables(plan, csv))
+        names = ", ".join(path.name for path in write_tables(plan, csv, replace=sheets.replace))
         typer.echo(f"written to {shown_line(str(csv))}: {names}", err=json)
     if sheets.page:
         from planner.ask.morning import mornings
         from planner.show.page import week_page
 
         days = mornings(plan, range(plan.scenario.days), sheets.cutters)
-        write_page(sheets.page, week_page(plan, days, sheets.begins), json=json)
+        text = week_page(plan, days, sheets.begins)
+        write_page(sheets.page, text, replace=sheets.replace, json=json)
     if shop and not json:
         from planner.show.layout import width_of
         from planner.show.replan import replan_text

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands.common import Json, Seconds, Solver, Within, options_within, read, tell_odd
-from planner.commands.paging import SIX, Cutters, Page, time_given
+from planner.commands.paging import SIX, Cutters, Page, Replace, time_given
 from planner.commands.replanning import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
 from planner.commands.telling import Sheets, print_plan, stop_unless_fits, tell
@@ -59,6 +59,7 @@ def week(
         ),
     ] = None,
     page: Page = None,
+    replace_: Replace = False,
     cutters: Cutters = None,
     begins: Annotated[
         list[str] | None,
@@ -132,7 +133,8 @@ def week(
     from planner.show.layout import width_of
     from planner.show.text import cautions_text
 
-    options = replace(options_within(within, seconds, solver), model_file=model_file)
+    options = options_within(within, seconds, solver)
+    options = replace(options, model_file=model_file, replace=replace_)
     tls = {"--tls-ca": tls_ca, "--tls-cert": tls_cert, "--tls-key": tls_key}
     if any(tls.values()) and not scheduler:
         message = "is for --scheduler tls://HOST:PORT"
@@ -147,6 +149,8 @@ def week(
         if given and (many or scheduler):
             message = "is written of one file alone, without --changes and --scheduler"
             raise InputError([Problem(option, 0, message)])
+    if replace_ and not (csv or page or model_file):
+        raise InputError([Problem("--replace", 0, "is for --csv, --page and --model-file")])
     for option, said in (("--cutters", cutters), ("--from", time)):
         if said and not page:
             raise InputError([Problem(option, 0, "is for the sheets of --page")])
@@ -158,7 +162,7 @@ def week(
     if files and not folder:
         own = {"--shop": shop, "--calm": calm, "--look": look, "--against": against, "--from": day}
         stop_if_given(own, files[0])
-    sheets = Sheets(page, cutters or 1, time_given("--from", time or SIX))
+    sheets = Sheets(page, cutters or 1, time_given("--from", time or SIX), replace_)
     code = 0
     if folder:
         wall = Wall(folder, day, calm or CALM, look, against)

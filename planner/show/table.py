@@ -62,10 +62,11 @@ def csv_text(table: Table) -> str:
     return text.getvalue()
 
 
-def write_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
+def write_tables(plan: Plan, folder: Path, *, replace: bool = False) -> tuple[Path, ...]:
     """Write each table into a file of its own in a folder, and return the files.
 
-    The folder is made where it is missing. One that was written so before is replaced at once.
+    The folder is made where it is missing. One that was written so before is replaced at once,
+    any other where `replace` lets it (`Mark.replace`).
 
     Raises
     ------
@@ -75,18 +76,18 @@ def write_tables(plan: Plan, folder: Path) -> tuple[Path, ...]:
     make_folder(folder)
     paths = csv_paths(folder)
     for path, table in zip(paths, tables(plan).values(), strict=True):
-        write_text(path, csv_text(table), _mark(path.stem), ENCODING)
+        write_text(path, csv_text(table), _mark(path.stem, replace=replace), ENCODING)
     return paths
 
 
-def stop_unless_tables_fit(folder: Path) -> None:
+def stop_unless_tables_fit(folder: Path, *, replace: bool = False) -> None:
     """Raise `InputError` where `write_tables` would: to be asked before any planning.
 
     The folder is there afterwards.
     """
     make_folder(folder)
     for path in csv_paths(folder):
-        stop_unless_writable(path, _mark(path.stem))
+        stop_unless_writable(path, _mark(path.stem, replace=replace))
 
 
 def csv_paths(folder: Path) -> tuple[Path, ...]:
@@ -94,8 +95,8 @@ def csv_paths(folder: Path) -> tuple[Path, ...]:
     return tuple(folder / f"{name}.csv" for name in NAMES)
 
 
-def _mark(name: str) -> Mark:
-    return Mark(_BEGINS[name].encode(ENCODING), "a table of --csv")
+def _mark(name: str, *, replace: bool) -> Mark:
+    return Mark(_BEGINS[name].encode(ENCODING), "a table of --csv", replace)
 
 
 def _lines(table: Table) -> tuple[tuple[Cell, ...], ...]:

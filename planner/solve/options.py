@@ -34,6 +34,8 @@ class Options:
     model_file : Path or None
         Write the model there as MPS, to be minimized: the score less the ties with its sign
         turned, and with the orders that the plan fills.
+    replace : bool
+        Whether that may take the place of a file that is no model (`Mark.replace`).
     plain : bool
         One search by HiGHS of the model as it is: slower, a cross-check.
     """
@@ -43,6 +45,7 @@ class Options:
     seconds: float = 60.0
     bundled: bool = False
     model_file: Path | None = None
+    replace: bool = False
     plain: bool = False
 
 

@@ -451,7 +451,8 @@ class Search:
         with told(str(path)), TemporaryDirectory() as folder:
             model = Path(folder, "model.mps")
             problem.writeMPS(str(model), mpsSense=pulp.LpMinimize)
-            write_file(path, MODEL.begins + model.read_bytes(), MODEL)
+            mark = replace(MODEL, replace=self.options.replace)
+            write_file(path, MODEL.begins + model.read_bytes(), mark)
 
     def _left(self) -> float:
         return max(LEAST, self.options.seconds - (time.perf_counter() - self._began))
