@@ -43,7 +43,10 @@ class Form:
     def run(self) -> list[str]:
         plan, shop = self.plan, self.shop
         parts = ("parts",) if "parts" in plan else ()  # of a long period alone
-        self.keys("the plan", plan, (*TOP, *parts))
+        hints = ("hints",) if "hints" in plan else ()  # said where there is nothing to plan
+        self.keys("the plan", plan, (*TOP, *parts, *hints))
+        if not all(isinstance(each, str) and each for each in plan.get("hints", ["none"])):
+            self.say("hints are no list of sentences")
         if self.found:
             return self.found
         self.keys("spend", plan["spend"], ("overtime", "buying", "disposal"))
