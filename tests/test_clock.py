@@ -82,7 +82,7 @@ def a_day_at_work(breakplan, folder, day: date) -> None:
     assert json.loads(sheet.out)["date"] == day.isoformat()
     named = breakplan("morning", "--shop", folder, "--json", "--day", f"{day:%a}".lower())
     assert json.loads(named.out)["date"] == day.isoformat()
-    said = breakplan("journal", "--shop", folder, "--add", "waste bones: 1 lb")
+    said = breakplan("journal", "--shop", folder, "add", "waste bones: 1 lb")
     assert said.code == 0, said
     with Journal(folder / "journal.db") as journal:
         *_, last = journal.recorded()

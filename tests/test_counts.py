@@ -413,7 +413,7 @@ def test_differences_are_told_at_full_price_and_how_to_undo(shop: Path):
     ran = run(shop, typed="12.6\nstop\n")
     assert re.search(r"loin chops +12\.6 lb +14\.4 lb +1\.8 lb less +-\$44\.33", ran.out)
     assert "At full price $44.33 less than reckoned." in ran.out
-    undo = re.search(r"To undo it: breakplan journal --undo (\d+)", ran.out)
+    undo = re.search(r"To undo it: breakplan journal undo (\d+)", ran.out)
     with Journal(shop / "journal.db") as journal:
         assert undo and int(undo[1]) == journal.recorded()[-1].number
     # 1.848 lb at 23.99 is 44.33

@@ -325,14 +325,14 @@ def test_the_command(breakplan, tmp_path: Path, monkeypatch) -> None:
     shop = tmp_path / "shop"
     assert breakplan("start", shop).code == 0
     monkeypatch.chdir(shop)
-    assert breakplan("journal", "--add", "delivery lamb: 2 head at 57.5 lb").code == 0
-    assert breakplan("journal", "--backup", "copy.db").code == 0
-    assert breakplan("journal", "--add", "delivery lamb: 1 head at 57.5 lb", "--yes").code == 0
-    ran = breakplan("journal", "--restore", "copy.db")
+    assert breakplan("journal", "add", "delivery lamb: 2 head at 57.5 lb").code == 0
+    assert breakplan("journal", "backup", "copy.db").code == 0
+    assert breakplan("journal", "add", "delivery lamb: 1 head at 57.5 lb", "--yes").code == 0
+    ran = breakplan("journal", "restore", "copy.db")
     assert ran.code == 0 and ran.out.startswith("Restored the journal from copy.db: 1 entry.\n")
     assert ran.out.endswith(": 1 entry only there.\n")
     (kept,) = shop.glob("journal-*.db")
     assert str(kept) in ran.out or kept.name in ran.out
-    assert breakplan("journal", "--restore", "journal.db").code == 2
-    ran = breakplan("journal", "--restore", "none.db")
+    assert breakplan("journal", "restore", "journal.db").code == 2
+    ran = breakplan("journal", "restore", "none.db")
     assert ran.code == 2 and "none.db: is not there" in ran.err

@@ -498,8 +498,8 @@ def newer(path: Path) -> None:
     [
         (
             lambda path: None,
-            "is not there: put a copy in its place with: breakplan journal --restore COPY, or begin"
-            " an empty one with: breakplan journal --new",
+            "is not there: put a copy in its place with: breakplan journal restore COPY, or begin"
+            " an empty one with: breakplan journal new",
         ),
         (Path.mkdir, "is a folder, not a journal"),
         (Path.touch, "is not a journal"),
@@ -548,7 +548,7 @@ def test_a_journal_that_is_cut_off(tmp_path: Path, length: int):
     message = said(path, used)
     assert message in (
         "is not a journal",
-        "is damaged: put a copy in its place with --restore COPY",
+        "is damaged: put a copy in its place with: breakplan journal restore COPY",
     )
 
 

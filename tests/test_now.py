@@ -480,7 +480,7 @@ def test_open_orders_are_planned_when_they_are_due(shop):
         "order 3 (trim, for the kennel) has no price, nor has the cut: planned as worth nothing",
         "order 5 (roast, for the club) was due mon 30 nov and is not marked as filled",
         "never marked as filled: order 6 (1.0 lb roast for the club, due sat 21 nov); end it with: "
-        'breakplan journal --add "filled 6", or journal --undo 6',
+        'breakplan journal add "filled 6", or journal undo 6',
     )
     assert plan_week(now.scenario, TIGHT).bound >= 0
 
@@ -495,7 +495,7 @@ def test_orders_long_overdue_are_named_up_to_three(shop):
         "never marked as filled: order 1 (1 leg roast for buyer 1, due sun 1 nov); "
         "order 2 (2 leg roast for buyer 2, due mon 2 nov); "
         "order 3 (3 leg roast for buyer 3, due tue 3 nov); and 2 more: breakplan journal --open; "
-        'end it with: breakplan journal --add "filled 1", or journal --undo 1'
+        'end it with: breakplan journal add "filled 1", or journal undo 1'
     )
 
 

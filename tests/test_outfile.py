@@ -26,8 +26,7 @@ def shop(breakplan, tmp_path, monkeypatch) -> Path:
     folder = tmp_path / "shop"
     assert breakplan("start", folder).code == 0
     assert (
-        breakplan("journal", "--shop", folder, "--add", "delivery lamb: 2 head at 57.5 lb").code
-        == 0
+        breakplan("journal", "--shop", folder, "add", "delivery lamb: 2 head at 57.5 lb").code == 0
     )
     monkeypatch.chdir(folder)
     return folder
@@ -55,8 +54,8 @@ OVER = (
         ("week", "first-week.yaml", "--page"),
         ("week", "first-week.yaml", "--model-file"),
         ("morning", "first-week.yaml", "--day", "mon", "--page"),
-        ("journal", "--export"),
-        ("journal", "--backup"),
+        ("journal", "export"),
+        ("journal", "backup"),
         ("weigh-in", "--csv-form"),
     ],
     ids=" ".join,
@@ -133,10 +132,10 @@ def test_standard_output_is_written_to_or_refused(breakplan, shop: Path, name: s
     for option in ("--page", "--model-file", "--csv"):
         ran = breakplan("week", "first-week.yaml", option, name)
         assert (ran.code, ran.out) == (2, "") and f"{name}: is standard output; name a " in ran.err
-    for words in (("journal", "--backup", name), ("start", name)):
+    for words in (("journal", "backup", name), ("start", name)):
         ran = breakplan(*words)
         assert (ran.code, ran.out) == (2, "") and f"{name}: is standard output; name a " in ran.err
-    assert breakplan("journal", "--export", name).out.count("\n") == 2
+    assert breakplan("journal", "export", name).out.count("\n") == 2
     assert breakplan("weigh-in", "--csv-form", name).code == 0
     assert content(shop) == before
 
@@ -230,8 +229,8 @@ def test_a_link_that_leads_nowhere_is_told_where_a_file_is_read(
     (shop / name).unlink(missing_ok=True)
     (shop / "gone").mkdir()
     (shop / name).symlink_to(shop / "gone" / "away")
-    words = ("journal", "--import", "till.csv") if name == "till.csv" else ("week",)
-    for each in (words, ("journal", "--new")) if name == "journal.db" else (words,):
+    words = ("journal", "import", "till.csv") if name == "till.csv" else ("week",)
+    for each in (words, ("journal", "new")) if name == "journal.db" else (words,):
         ran = breakplan(*each)
         assert ran.code == 2 and "is a link to" in ran.err and "which is not there" in ran.err
     assert list((shop / "gone").iterdir()) == []
@@ -263,10 +262,10 @@ def test_a_full_disk_is_not_told_as_read_only(
     room = shutil.disk_usage(disk).free
     for left in (0, 4096, 8192, 40_000):
         (disk / "filled").write_bytes(b"x" * (room - left))
-        ran = breakplan("journal", "--add", "delivery lamb: 1 head at 57.5 lb", "--yes")
+        ran = breakplan("journal", "add", "delivery lamb: 1 head at 57.5 lb", "--yes")
         assert ran.code == 2 and "the disk is full" in ran.err, (left, ran)
         (disk / "filled").unlink()
     mounted("remount,ro")
-    ran = breakplan("journal", "--add", "delivery lamb: 1 head at 57.5 lb", "--yes")
+    ran = breakplan("journal", "add", "delivery lamb: 1 head at 57.5 lb", "--yes")
     assert ran.code == 2 and "read-only" in ran.err and "full" not in ran.err
     mounted("remount,rw")

@@ -87,7 +87,7 @@ def test_a_delivery_without_a_price_is_named_with_what_to_do(shop, command):
     cost = '"lamb: 7.10/lb"' if command == "price" else "7.10/lb"
     assert problem.message == (
         "delivery 2 (1 lamb carcass, mon 30 nov) has no price: undo it (breakplan journal "
-        f'--undo 2) and enter it again with "at 7.10/lb" at its end, or give --cost {cost}'
+        f'undo 2) and enter it again with "at 7.10/lb" at its end, or give --cost {cost}'
     )
     few = ["--up-to", "2"] if command == "order" else []
     assert asked(command, shop, "--cost", "7.10/lb", *few).exit_code == 0

@@ -236,7 +236,7 @@ def test_a_file_of_the_user_in_one_place_and_nothing_is_written(breakplan, tmp_p
     ran = breakplan("start", tmp_path)
     assert ran.code == 2
     shown = "recipes (which is no folder)" if name == "recipes" else name
-    hint = "; its journal.db is missing: breakplan journal --new makes an empty one"
+    hint = "; its journal.db is missing: breakplan journal new makes an empty one"
     hint = hint if name == "shop.yaml" else ""
     assert ran.err == f"{tmp_path}: nothing was written, for it has already: {shown}{hint}"
     assert files_in(tmp_path) == {name: b"mine"}
@@ -259,7 +259,7 @@ def test_a_shop_folder_whose_journal_is_gone_is_told_how_to_get_one(breakplan, t
     ran = breakplan("start", tmp_path)
     assert ran.code == 2
     assert ran.err.endswith(
-        "shop.yaml; its journal.db is missing: breakplan journal --new makes an empty one"
+        "shop.yaml; its journal.db is missing: breakplan journal new makes an empty one"
     )
     assert files_in(tmp_path) == before
 

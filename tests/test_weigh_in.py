@@ -190,7 +190,7 @@ def test_the_prompts_show_what_is_planned_and_what_is_expected(shop: Path):
 def test_what_was_weighed_is_told_beside_what_was_expected(shop: Path):
     out = run(shop, typed="1\n9.2\n6.6\nstop\n").out
     assert re.search(r"boneless leg +6\.6 lb +6\.4 lb +71\.7% +70\.0%", out)
-    undo = re.search(r"To undo it: breakplan journal --undo (\d+)", out)
+    undo = re.search(r"To undo it: breakplan journal undo (\d+)", out)
     with Journal(shop / "journal.db") as journal:
         assert undo and journal.recorded()[-1].number == int(undo[1])
 
@@ -671,7 +671,7 @@ def test_a_form_that_was_entered_before_is_asked_about_job_by_job(shop: Path, tm
         (8, "ground lamb is entered already (entry 7)"),
     ):
         number = told[-2]
-        undo = f"to enter it again: --yes; to take it back: breakplan journal --undo {number}"
+        undo = f"to enter it again: --yes; to take it back: breakplan journal undo {number}"
         assert f"wed.csv:{line}: {told}; {undo}" in ran.err
     assert "missing" not in ran.err and len(ran.err.splitlines()) == 3
     ran = run(shop, path, "--yes")

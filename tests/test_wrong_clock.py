@@ -15,7 +15,7 @@ BEHIND, AHEAD = date(2025, 11, 30), date(2027, 11, 30)
 SAID = {
     BEHIND: "the clock of this machine says sun 30 nov 2025, 365 days before entry 2, the newest, "
     "was made (mon 30 nov 2026); set the clock, or if it is right undo that entry: breakplan "
-    "journal --undo 2",
+    "journal undo 2",
     AHEAD: "the clock of this machine says tue 30 nov 2027, 365 days after entry 2, the newest, "
     "was made (mon 30 nov 2026); set the clock",
 }
@@ -49,8 +49,8 @@ def writers(folder):
     sales = folder / "sales.csv"
     sales.write_text("cut,amount,day\nloin chops,1,2026-11-30\n")
     return [
-        ("journal", "--add", "sale loin chops: 1 lb"),
-        ("journal", "--import", sales),
+        ("journal", "add", "sale loin chops: 1 lb"),
+        ("journal", "import", sales),
         ("counts", counts),
         ("weigh-in", cut),
     ]
@@ -90,7 +90,7 @@ def test_a_table_to_fill_in_and_the_list_need_no_clock(folder, breakplan, clock_
     clock_at(BEHIND)
     assert breakplan("journal", "--shop", folder).code == 0
     assert breakplan("weigh-in", "--shop", folder, "--csv-form", folder / "form.csv").code == 0
-    dry = breakplan("journal", "--shop", folder, "--add", "sale bones: 1 lb", "--dry-run")
+    dry = breakplan("journal", "--shop", folder, "add", "sale bones: 1 lb", "--dry-run")
     assert dry.code == 0 and SAID[BEHIND] in words_of(dry.err + dry.out)
 
 
@@ -98,12 +98,12 @@ def test_an_entry_made_with_a_wrong_clock_is_undone_and_all_is_well(
     folder, breakplan, clock_at
 ) -> None:
     clock_at(AHEAD)
-    assert breakplan("journal", "--shop", folder, "--add", "waste bones: 1 lb", "--yes").code == 0
+    assert breakplan("journal", "--shop", folder, "add", "waste bones: 1 lb", "--yes").code == 0
     clock_at(MON)
-    sale = ("journal", "--shop", folder, "--add", "sale loin chops: 1 lb on mon")
+    sale = ("journal", "--shop", folder, "add", "sale loin chops: 1 lb on mon")
     ran = breakplan(*sale)
-    assert ran.code == 2 and "breakplan journal --undo 3" in words_of(ran.err)
-    assert breakplan("journal", "--shop", folder, "--undo", "3", "--yes").code == 0
+    assert ran.code == 2 and "breakplan journal undo 3" in words_of(ran.err)
+    assert breakplan("journal", "--shop", folder, "undo", "3", "--yes").code == 0
     assert breakplan(*sale).code == 0
 
 
@@ -112,5 +112,5 @@ def test_an_hour_of_summer_time_or_a_long_holiday_is_no_wrong_clock(
     folder, breakplan, clock_at, hours
 ) -> None:
     clock_at(datetime(2026, 11, 30, 6) + timedelta(hours=hours))
-    ran = breakplan("journal", "--shop", folder, "--add", "waste bones: 0.2 lb")
+    ran = breakplan("journal", "--shop", folder, "add", "waste bones: 0.2 lb")
     assert "the clock of this machine" not in ran.err + ran.out

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from planner import clock
 from planner.commands.common import Json
@@ -13,55 +16,90 @@ from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    pass
+    from planner.commands.journal_desk import JournalDesk
 
 EXAMPLE = (
     "Example: breakplan journal --kind sale --from mon\n\n"
-    'breakplan journal --add "sale loin chops: 3.5 lb sold out on tue"\n\n'
-    'breakplan journal --add "order boneless leg: 9 lb on fri for a bistro"\n\n'
-    "breakplan journal --undo\n\n"
-    'breakplan journal --import till.csv --columns "Item=cut,Qty=amount,Date=day"\n\n'
-    "breakplan journal --export all.csv"
+    'breakplan journal add "sale loin chops: 3.5 lb sold out on tue"\n\n'
+    "breakplan journal undo"
 )
 
 SCREENFUL = 20
 
-_LISTS = ("--kind", "--what", "--from", "--to", "--undone", "--open", "--all", "--last", "N")
-_IMPORTS = ("--columns", "--items", "--skip-unknown", "--dates", "--decimal", "--day")
-_WITH = {
-    "--add": ("--dry-run", "--yes", "--json"),
-    "--undo": ("N", "--yes", "--json"),
-    "--export": ("--kind", "--what", "--from", "--to", "--last", "--all", "N"),
-    "--import": (*_IMPORTS, "--kind", "--dry-run", "--yes", "--json"),
-    "--backup": (),
-    "--restore": ("--yes",),
-    "--new": (),
+_BEFORE = {
+    "--add": "add TEXT",
+    "--undo": "undo [N]",
+    "--import": "import FILE.csv",
+    "--export": "export FILE.csv",
+    "--backup": "backup FILE",
+    "--restore": "restore COPY",
+    "--new": "new",
 }
-"""What goes with what is to be done; the rest is for a list, or for something else of these."""
+"""What was an option once, and how it is written now."""
 
 
-def journal(
-    number: Annotated[
-        int | None, typer.Argument(metavar="[N]", help="Only this entry; with --undo, its writing.")
-    ] = None,
+class _Group(TyperGroup):
+    """Lists where no command is named, so that `breakplan journal 12` shows that entry."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:  # noqa: D102 - click's own
+        if args[:1] == ["--shop"] and args[2:3] and args[2] in self.commands:
+            args = [args[2], *args[:2], *args[3:]]
+        if not args or args[0].isdecimal() or (args[0][0:1] == "-" and args[0] not in _HELP):
+            args = ["list", *args]
+        if args[0] == "list":
+            for option in (each.partition("=")[0] for each in args):
+                if option in _BEFORE:
+                    message = f"write breakplan journal {_BEFORE[option]}"
+                    raise InputError([Problem(option, 0, message)])
+        return super().parse_args(ctx, args)
+
+
+_HELP = ("-h", "--help")
+
+app = typer.Typer(
+    cls=_Group,
+    help="List what happened in the shop, the newest last; enter, undo, import, export.\n\n"
+    "Without a command it lists: breakplan journal is breakplan journal list, and takes its "
+    "options.",
+    epilog=EXAMPLE,
+    rich_markup_mode=None,
+    subcommand_metavar="[COMMAND] [ARGS]...",
+)
+
+_KINDS = "delivery, count, break, batch, sale, waste, order, filled, plan or yields"
+
+Number = Annotated[int | None, typer.Argument(metavar="N", help="Only this entry.")]
+Kind = Annotated[str | None, typer.Option(metavar="KIND", help=f"Only {_KINDS}.")]
+What = Annotated[
+    str | None, typer.Option(metavar="NAME", help="Only what is about this cut or piece.")
+]
+Begins = Annotated[
+    str | None, typer.Option("--from", metavar="DAY", help="Only this day and later.")
+]
+Ends = Annotated[str | None, typer.Option("--to", metavar="DAY", help="Only this day and earlier.")]
+DryRun = Annotated[
+    bool, typer.Option("--dry-run", help="Show what would be entered, and enter nothing.")
+]
+Enter = Annotated[bool, typer.Option("--yes", help="Enter it in spite of a warning.")]
+
+
+@contextmanager
+def _desk(shop: Path | None) -> Iterator[JournalDesk]:
+    """The journal of a shop, open."""
+    from planner.commands.journal_desk import JournalDesk
+
+    with JournalDesk(open_shop(shop), clock.today()) as desk:
+        yield desk
+
+
+@app.command("list", epilog="Example: breakplan journal list --kind sale --from mon")
+def list_(
+    number: Number = None,
     shop: ShopFolder = None,
-    kind: Annotated[
-        str | None,
-        typer.Option(
-            metavar="KIND",
-            help="Only delivery, count, break, batch, sale, waste, order, filled, plan or yields. "
-            "With --import, what the rows are where no column tells it; default: sale.",
-        ),
-    ] = None,
-    what: Annotated[
-        str | None, typer.Option(metavar="NAME", help="Only what is about this cut or piece.")
-    ] = None,
-    begins: Annotated[
-        str | None, typer.Option("--from", metavar="DAY", help="Only this day and later.")
-    ] = None,
-    ends: Annotated[
-        str | None, typer.Option("--to", metavar="DAY", help="Only this day and earlier.")
-    ] = None,
+    kind: Kind = None,
+    what: What = None,
+    begins: Begins = None,
+    ends: Ends = None,
     open_: Annotated[
         bool, typer.Option("--open", help="Orders that are not picked up, and what is left.")
     ] = False,
@@ -71,26 +109,90 @@ def journal(
     ] = None,
     all_: Annotated[bool, typer.Option("--all", help="All of them.")] = False,
     json: Json = False,
-    add: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="TEXT", help="Enter something; several are entered together. See the examples."
+) -> None:
+    """List what happened in the shop, the newest last.
+
+    A day is a weekday, a date such as 2026-12-02, 2.12.2026 or 2 dec, today, yesterday, tomorrow.
+    A weekday is the last one for what happened, and the coming one for deliveries and orders (today
+    counts). What the list prints may be typed again behind breakplan journal add.
+    """
+    _stop_both([("--all", all_), ("--last", last)])
+    for option, value in (("--undone", undone), ("--last", last), ("--kind", kind)):
+        _stop_both([("--open", open_), (option, value)])
+    from planner.commands.journal_filters import Filters
+
+    filters = Filters(kind, what, begins, ends, number, undone=undone)
+    with _desk(shop) as desk:
+        if open_:
+            desk.show_open(filters, json=json)
+        else:
+            desk.show_list(filters, None if all_ or number else last or SCREENFUL, json=json)
+
+
+@app.command(
+    epilog='Example: breakplan journal add "sale loin chops: 3.5 lb sold out on tue"\n\n'
+    'breakplan journal add "order boneless leg: 9 lb on fri for a bistro" "filled 12" --dry-run'
+)
+def add(
+    texts: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="TEXT", help="What to enter, each in quotes; several are entered together."
         ),
+    ],
+    shop: ShopFolder = None,
+    dry_run: DryRun = False,
+    yes: Enter = False,
+    json: Json = False,
+) -> None:
+    """Enter something, in words.
+
+    Deliveries, orders, what is picked up of them, sales, waste, breaks and batches. A text begins
+    with the kind of entry; what the list prints may be typed again. A weekday is the last one for
+    what happened, and the coming one for deliveries and orders; without a day it is today.
+    """
+    if len(texts) > 1 and " " not in texts[0]:
+        message = f'put each entry in quotes: breakplan journal add "{" ".join(texts)}"'
+        raise InputError([Problem("add", 0, message)])
+    with _desk(shop) as desk:
+        desk.add(texts, yes=yes, dry_run=dry_run, json=json)
+
+
+@app.command(epilog="Example: breakplan journal undo\n\nbreakplan journal undo 12")
+def undo(
+    number: Annotated[
+        int | None,
+        typer.Argument(metavar="N", help="What was entered with entry N. Default: the last."),
     ] = None,
-    undo: Annotated[
-        bool, typer.Option("--undo", help="Undo what was entered last, or with entry N.")
+    shop: ShopFolder = None,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", help="Undo it though it is not last, or is in a recipe's figures."),
     ] = False,
-    export: Annotated[
-        Path | None,
+    json: Json = False,
+) -> None:
+    """Undo what was entered last, or with entry N.
+
+    It stays in the journal, and counts no more; what was entered together is undone together.
+    """
+    with _desk(shop) as desk:
+        desk.undo(number, yes=yes, json=json)
+
+
+@app.command(
+    "import",
+    epilog='Example: breakplan journal import till.csv --columns "Item=cut,Qty=amount,Date=day"',
+)
+def import_(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE.csv", help="All of it is entered, or none.")
+    ],
+    shop: ShopFolder = None,
+    kind: Annotated[
+        str | None,
         typer.Option(
-            metavar="FILE.csv",
-            help="Write entries as CSV, all or those asked for; - prints it. Never over a file.",
-        ),
-    ] = None,
-    import_: Annotated[
-        Path | None,
-        typer.Option(
-            "--import", metavar="FILE.csv", help="Enter all of a CSV file, or nothing of it."
+            metavar="KIND",
+            help=f"What the rows are where no column tells it: {_KINDS}. Default: sale.",
         ),
     ] = None,
     columns: Annotated[
@@ -121,115 +223,84 @@ def journal(
         str | None,
         typer.Option(metavar="DAY", help="The day of all rows, where the file has none."),
     ] = None,
-    dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Show what would be entered, and enter nothing.")
-    ] = False,
-    backup: Annotated[
-        Path | None,
-        typer.Option(metavar="FILE", help="Write a copy of the journal, also while it is in use."),
-    ] = None,
-    restore: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="COPY",
-            help="Put a copy in the place of the journal, which is kept beside it under a name "
-            "with the date.",
-        ),
-    ] = None,
-    new: Annotated[
-        bool, typer.Option("--new", help="Begin an empty journal where the shop has none.")
-    ] = False,
-    yes: Annotated[
-        bool,
-        typer.Option(
-            "--yes", help="Enter it in spite of a warning; undo it though it is not last."
-        ),
-    ] = False,
+    dry_run: DryRun = False,
+    yes: Enter = False,
+    json: Json = False,
 ) -> None:
-    """List what happened in the shop, the newest last; enter, undo, import, export.
+    """Enter a CSV file, ours or that of any till.
 
-    A day is a weekday, a date such as 2026-12-02, 2.12.2026 or 2 dec, today, yesterday, tomorrow.
-    A weekday is the last one for what happened, and the coming one for deliveries and orders (today
-    counts); without a day it is today. What the list prints may be typed again behind --add.
+    All of it is entered, or nothing, and every faulty or doubtful line is named.
     """
-    given = {
-        "--kind": kind,
-        "--what": what,
-        "--from": begins,
-        "--to": ends,
-        "--open": open_,
-        "--undone": undone,
-        "--last": last,
-        "--all": all_,
-        "N": number,
-        "--json": json,
-        "--add": add,
-        "--undo": undo,
-        "--export": export,
-        "--import": import_,
-        "--columns": columns,
-        "--items": items,
-        "--skip-unknown": skip_unknown,
-        "--dates": dates,
-        "--decimal": decimal,
-        "--day": day,
-        "--dry-run": dry_run,
-        "--backup": backup,
-        "--restore": restore,
-        "--new": new,
-        "--yes": yes,
-    }
-    action = _action({option for option, value in given.items() if value not in (None, False, [])})
-    from planner.commands.journal_desk import JournalDesk, begin_journal, restore_journal
+    from planner.commands.journal_import import FileWords, import_file
+
+    words = FileWords(kind, columns, items, skip_unknown, dates, decimal, day)
+    with _desk(shop) as desk:
+        import_file(desk, file, words, yes=yes, dry_run=dry_run, json=json)
+
+
+@app.command(epilog="Example: breakplan journal export all.csv")
+def export(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE.csv", help="- prints it. Never over a file.")
+    ],
+    number: Number = None,
+    shop: ShopFolder = None,
+    kind: Kind = None,
+    what: What = None,
+    begins: Begins = None,
+    ends: Ends = None,
+    last: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="The last N. Default: all.")
+    ] = None,
+    all_: Annotated[bool, typer.Option("--all", help="All of them.")] = False,
+) -> None:
+    """Write entries as CSV, all or those asked for.
+
+    Import makes the same entries of it.
+    """
+    _stop_both([("--all", all_), ("--last", last)])
     from planner.commands.journal_filters import Filters
 
-    opened = open_shop(shop)
-    if action == "--new":
-        begin_journal(opened.journal)
-        return
-    if action == "--restore" and restore:
-        restore_journal(restore, opened.journal, sure=yes)
-        return
-    with JournalDesk(opened, clock.today()) as desk:
-        if action == "--backup" and backup:
-            desk.back_up(backup)
-        elif action == "--undo":
-            desk.undo(number, yes=yes, json=json)
-        elif action == "--add" and add:
-            desk.add(add, yes=yes, dry_run=dry_run, json=json)
-        elif action == "--import" and import_:
-            from planner.commands.journal_import import FileWords, import_file
-
-            words = FileWords(kind, columns, items, skip_unknown, dates, decimal, day)
-            import_file(desk, import_, words, yes=yes, dry_run=dry_run, json=json)
-        else:
-            filters = Filters(kind, what, begins, ends, number, undone=undone)
-            if action == "--export" and export:
-                desk.export(export, filters, None if all_ or number else last)
-            elif open_:
-                desk.show_open(filters, json=json)
-            else:
-                desk.show_list(filters, None if all_ or number else last or SCREENFUL, json=json)
+    with _desk(shop) as desk:
+        filters = Filters(kind, what, begins, ends, number)
+        desk.export(file, filters, None if number else last)
 
 
-def _action(given: set[str]) -> str | None:
-    """What is to be done besides listing; options that do not go with it are faults."""
-    actions = [option for option in _WITH if option in given]
-    problems: list[Problem] = []
-    if len(actions) > 1:
-        problems.append(Problem(actions[1], 0, f"and {actions[0]} are done one after the other"))
-    action = actions[0] if actions else None
-    allowed = {*_WITH[action], action} if action else {*_LISTS, "--json"}
-    for option in sorted(given - allowed - set(actions)):
-        if action is None:
-            goes = " or ".join(each for each, others in _WITH.items() if option in others)
-            problems.append(Problem(option, 0, f"goes with {goes}"))
-        else:
-            problems.append(Problem(option, 0, f"does not go with {action}"))
-    both = [("--all", "--last"), ("--open", "--undone"), ("--open", "--last"), ("--open", "--kind")]
-    for one, other in both:
-        if {one, other} <= given and not problems:
-            problems.append(Problem(other, 0, f"does not go with {one}"))
-    if problems:
-        raise InputError(problems)
-    return action
+@app.command(epilog="Example: breakplan journal backup copy.db")
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Never over a file.")],
+    shop: ShopFolder = None,
+) -> None:
+    """Write a copy of the journal, also while it is in use."""
+    with _desk(shop) as desk:
+        desk.back_up(file)
+
+
+@app.command(epilog="Example: breakplan journal restore copy.db")
+def restore(
+    copy: Annotated[Path, typer.Argument(metavar="COPY", help="A copy that backup wrote.")],
+    shop: ShopFolder = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Put it there in spite of a warning.")] = False,
+) -> None:
+    """Put a copy in the place of the journal.
+
+    The copy is looked over first; the journal is kept beside it under a name with the date.
+    """
+    from planner.commands.journal_desk import restore_journal
+
+    restore_journal(copy, open_shop(shop).journal, sure=yes)
+
+
+@app.command(epilog="Example: breakplan journal new")
+def new(shop: ShopFolder = None) -> None:
+    """Begin an empty journal where the shop has none."""
+    from planner.commands.journal_desk import begin_journal
+
+    begin_journal(open_shop(shop).journal)
+
+
+def _stop_both(options: list[tuple[str, object]]) -> None:
+    """Stop where both of two options are given."""
+    (one, first), (other, second) = options
+    if first and second:
+        raise InputError([Problem(other, 0, f"does not go with {one}")])

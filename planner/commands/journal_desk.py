@@ -127,7 +127,7 @@ class JournalDesk:
             try:
                 entry = Reader(self.things, self.today, states).read(text)
             except ValueError as error:
-                problems.append(Problem("--add", 0, shown_line(f"{said}: {error}")))
+                problems.append(Problem("add", 0, shown_line(f"{said}: {error}")))
                 continue
             found = self._odd(entry, entries, usual, states)
             odd += [f"{said}: {each}" for each in found]
@@ -137,7 +137,7 @@ class JournalDesk:
         if problems:
             raise InputError(problems)
         stop_at_wrong_clock(self.counting, yes=yes or dry_run)
-        self.stop_if_odd("--add", odd, yes=yes or dry_run)
+        self.stop_if_odd("add", odd, yes=yes or dry_run)
         if dry_run:
             self.show_planned(entries, odd, json=json)
         else:
@@ -251,7 +251,7 @@ class JournalDesk:
         numbers = [one.number for one in made]
         typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))
         if len({one.writing for one in made}) > 1:
-            self.say("What was entered together is undone together: breakplan journal --undo N")
+            self.say("What was entered together is undone together: breakplan journal undo N")
         else:
             typer.echo(undo_words(made[0].number, len(made)))
 

@@ -1,4 +1,4 @@
-"""`breakplan journal --import`: a file of entries, ours or a till's, entered all or not at all."""
+"""`breakplan journal import`: a file of entries, ours or a till's, entered all or not at all."""
 
 from __future__ import annotations
 

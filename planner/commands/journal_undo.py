@@ -1,4 +1,4 @@
-"""`breakplan journal --undo`: which writing is taken back, never silently another than the last."""
+"""`breakplan journal undo`: which writing is taken back, never silently another than the last."""
 
 from __future__ import annotations
 
@@ -114,7 +114,7 @@ def _called(one: Recorded) -> str:
 
 
 def _fault(message: str) -> InputError:
-    return InputError([Problem("--undo", 0, message)])
+    return InputError([Problem("undo", 0, message)])
 
 
 def undone_text(number: int) -> str:

@@ -166,7 +166,7 @@ def _missing(folder: Path, shop: NewShop, paths: Sequence[str]) -> list[str]:
     if foreign:
         message = f"nothing was written, for it has already: {', '.join(foreign)}"
         if SHOP_FILE in there and JOURNAL not in there:
-            message += f"; its {JOURNAL} is missing: breakplan journal --new makes an empty one"
+            message += f"; its {JOURNAL} is missing: breakplan journal new makes an empty one"
         raise InputError([Problem(str(folder), 0, message)])
     return [path for path in paths if path not in there]
 

@@ -25,7 +25,9 @@ _SAID = {
     sqlite3.SQLITE_READONLY: "cannot be written: the file or its folder is read-only",
     sqlite3.SQLITE_CANTOPEN: "cannot be opened, or its folder cannot be written to",
     sqlite3.SQLITE_NOTADB: "is not a journal",
-    sqlite3.SQLITE_CORRUPT: "is damaged: put a copy in its place with --restore COPY",
+    sqlite3.SQLITE_CORRUPT: (
+        "is damaged: put a copy in its place with: breakplan journal restore COPY"
+    ),
     sqlite3.SQLITE_IOERR: "cannot be read or written: the disk is full or out of order",
 }
 
@@ -35,7 +37,7 @@ _NOTHING_BESIDE = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQL
 
 _FOREIGN = (
     "is a copy that was put here beside the log of another, its -wal: nothing was read or written;"
-    " put a copy here with: breakplan journal --restore COPY"
+    " put a copy here with: breakplan journal restore COPY"
 )
 
 _LOOKS = 10
@@ -241,8 +243,8 @@ def stop_unless_database(path: Path) -> None:
     if not path.exists():
         raise problem(
             path,
-            "is not there: put a copy in its place with: breakplan journal --restore COPY, or begin"
-            " an empty one with: breakplan journal --new",
+            "is not there: put a copy in its place with: breakplan journal restore COPY, or begin"
+            " an empty one with: breakplan journal new",
         )
     if not path.is_file():
         raise problem(path, "is not a file")

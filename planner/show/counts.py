@@ -191,7 +191,7 @@ def entered(written: Sequence[Recorded], width: int = WIDTH) -> str:
     """What was entered, and how it is undone."""
     first, last = written[0].number, written[-1].number
     numbers = f"entry {first}" if first == last else f"entries {first} to {last}"
-    text, undo = f"Entered as {numbers}.", f"To undo it: breakplan journal --undo {first}"
+    text, undo = f"Entered as {numbers}.", f"To undo it: breakplan journal undo {first}"
     return f"{text} {undo}" if len(text) + len(undo) < width else f"{text}\n{undo}"
 
 

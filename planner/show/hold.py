@@ -34,7 +34,7 @@ def hold_text(found: Holding) -> str:
     lines += ["", *wrapped(_costs(found, last))]
     if found.answer != "yes":
         said = (
-            "If it is taken all the same (breakplan journal --add), every plan names it until its "
+            "If it is taken all the same (breakplan journal add), every plan names it until its "
             "own week is planned."
         )
         lines += wrapped(said)

@@ -91,7 +91,7 @@ def open_text(states: Sequence[OrderState], words: EntryWords, today: date, widt
 def undo_words(number: int, entries: int = 1) -> str:
     """How what was entered together is undone, by the number of one of its entries."""
     what = "it" if entries == 1 else "them all"
-    return f"To undo {what}: breakplan journal --undo {number}"
+    return f"To undo {what}: breakplan journal undo {number}"
 
 
 def days_ahead(entry: Entry, today: date, *, weekday: bool) -> list[str]:

@@ -21,7 +21,7 @@ def _to_cut(scenario: Scenario) -> Iterator[str]:
     if scenario.of_shop:
         root = full_name(recipe.species, recipe.roots[0])
         price = f"at 7.10/{unit}"
-        yield f'Enter what arrives: breakplan journal --add "delivery {root}: 58 {unit} {price}"'
+        yield f'Enter what arrives: breakplan journal add "delivery {root}: 58 {unit} {price}"'
         yield "Count what lies there already: breakplan counts"
     else:
         yield (
@@ -46,6 +46,6 @@ def _wanted(scenario: Scenario) -> Iterator[str]:
     if scenario.of_shop:
         yield f"Write what customers want into shop.yaml: {wanted}"
         order = f"order {cut}: {amount} on {last} at {price}"
-        yield f'Enter orders: breakplan journal --add "{order}"'
+        yield f'Enter orders: breakplan journal add "{order}"'
     else:
         yield f"Write what customers want into the file: {wanted}"

@@ -38,12 +38,12 @@ class Again:
     @property
     def asked(self) -> str:
         """The same, and how what is there is taken back."""
-        return f"{self.told}; to take it back: breakplan journal --undo {self.numbers[-1]}"
+        return f"{self.told}; to take it back: breakplan journal undo {self.numbers[-1]}"
 
     @property
     def refused(self) -> str:
         """The same of a line of a table, and how it is entered all the same."""
-        undo = f"breakplan journal --undo {self.numbers[-1]}"
+        undo = f"breakplan journal undo {self.numbers[-1]}"
         return f"{self.told}; to enter it again: --yes; to take it back: {undo}"
 
 

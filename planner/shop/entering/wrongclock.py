@@ -29,7 +29,7 @@ def clock_doubt(recorded: Sequence[Recorded], now: datetime) -> str:
     side = "before" if now < newest.entered else "after"
     remedy = "set the clock"
     if side == "before":
-        remedy += f", or if it is right undo that entry: breakplan journal --undo {newest.number}"
+        remedy += f", or if it is right undo that entry: breakplan journal undo {newest.number}"
     return (
         f"the clock of this machine says {_full(now)}, {days:,} days {side} entry {newest.number}, "
         f"the newest, was made ({_full(made)}); {remedy}"

@@ -136,7 +136,7 @@ def _again(
             told = (
                 f"{judge.short(entry.cut)} on {entry.day}: {much} sold stands in the journal "
                 f"already (entry {had.number}); if this file has all of that day, first: breakplan "
-                f"journal --undo {had.number}"
+                f"journal undo {had.number}"
             )
             sort = "of a cut and day that have sales in the journal already"
             yield _on(line, Doubt(sort, told))

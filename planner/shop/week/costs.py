@@ -107,7 +107,7 @@ def no_price_words(lot: Lot, free: Sequence[Paid], unit: str, *, all_of: bool = 
     rate = f"7.10/{unit}"
     cost = rate if all_of else f'"{lot.name}: {rate}"'
     has, it = ("has", "it") if len(free) == 1 else ("have", "each")
-    undo = ", ".join(f"--undo {each.number}" for each in free)
+    undo = ", ".join(f"undo {each.number}" for each in free)
     return (
         f"{' and '.join(map(str, free))} {has} no price: undo {it} (breakplan journal {undo}) and "
         f'enter {it} again with "at {rate}" at its end, or give --cost {cost}'

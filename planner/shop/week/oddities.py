@@ -149,7 +149,7 @@ def _overdue(scenario: Scenario, stand: Stand) -> Iterator[str]:
         if len(older) > NAMED:
             names.append(f"and {len(older) - NAMED} more: breakplan journal --open")
         first = older[0].number
-        how = f'journal --add "filled {first}", or journal --undo {first}'
+        how = f'journal add "filled {first}", or journal undo {first}'
         yield f"never marked as filled: {'; '.join(names)}; end it with: breakplan {how}"
 
 
