@@ -1,3 +1,41 @@
-"""Plans the breaks of a whole-animal butcher shop: which way to cut each piece, and when."""
+"""Plans the breaks of a whole-animal butcher shop: which way to cut each piece, and when.
+
+The names in `__all__` are what a script or a notebook may rely on; all else may change.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
 
 __version__ = "0.1.0"
+
+__all__ = [
+    "BreakplanError",
+    "InputError",
+    "NoPlanInTimeError",
+    "Options",
+    "Plan",
+    "RulesConflictError",
+    "Scenario",
+    "changed",
+    "plan_week",
+    "read_scenario",
+]
+
+if TYPE_CHECKING:
+    from planner.errors import BreakplanError, InputError, NoPlanInTimeError, RulesConflictError
+    from planner.scenario import Scenario
+    from planner.show.notebook import Plan, changed, plan_week, read_scenario
+    from planner.solve.options import Options
+else:  # imported when asked for: `breakplan --help` does not wait for a solver
+    _ERRORS = ("BreakplanError", "InputError", "NoPlanInTimeError", "RulesConflictError")
+    _WHERE = dict.fromkeys(__all__, "planner.show.notebook")
+    _WHERE |= dict.fromkeys(_ERRORS, "planner.errors")
+    _WHERE |= {"Scenario": "planner.scenario", "Options": "planner.solve.options"}
+
+    def __getattr__(name: str) -> object:
+        if name not in _WHERE:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        return getattr(import_module(_WHERE[name]), name)
+
+    def __dir__() -> list[str]:
+        return [*globals(), *__all__]

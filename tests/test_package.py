@@ -33,7 +33,7 @@ def wheel(tmp_path_factory) -> zipfile.ZipFile:
 
 @pytest.mark.parametrize("shelf", ["recipes", "scenarios"])
 def test_the_wheel_has_every_shipped_file(wheel, shelf):
-    shipped = {f"planner/{shelf}/{path.name}" for path in (ROOT / shelf).glob("*.yaml")}
+    shipped = {f"planner/{shelf}/{path.name}" for path in (ROOT / shelf).glob("*.*")}
     assert shipped
     assert shipped <= set(wheel.namelist())
 

@@ -178,3 +178,20 @@ def _blends(plan: Plan) -> Table:
     unit = scenario.unit
     heads = ("date", "day", "species", "blend", "from", f"weight in ({unit})")
     return Table((*heads, f"made ({unit})", "batches", "fat (share of weight in)"), tuple(rows))
+
+
+def bench_table(plan: Plan) -> Table:
+    """Minutes by day; `available` is None where there is no limit."""
+    dates, number = _dates(plan), Figures.number
+    return Table(
+        ("date", "day", "minutes", "available (minutes)", "overtime (minutes)"),
+        tuple(
+            (
+                *dates[each.day],
+                number(each.minutes),
+                None if each.available is None else number(each.available),
+                number(each.overtime),
+            )
+            for each in plan.bench
+        ),
+    )

@@ -46,7 +46,7 @@ def plan_text(plan: Plan, width: int = WIDTH) -> str:
         ),
         *(_day(plan, day, width) for day in range(plan.scenario.days)),
         case_text(plan, width),
-        _orders(plan, width),
+        orders_text(plan, width),
         _later(plan, width),
         _blends(plan, width),
         _whole(plan, width),
@@ -225,7 +225,8 @@ def _sold(plan: Plan, sale: Sale) -> str:
     return f"{show_amount(plan.scenario, sale.cut, sale.amount)} {clip(sale.cut, 40)}"
 
 
-def _orders(plan: Plan, width: int) -> str:
+def orders_text(plan: Plan, width: int = WIDTH) -> str:
+    """Every order by day, filled or how far short, and what binds; empty where there is none."""
     scenario = plan.scenario
     if not scenario.orders:
         return ""
