@@ -33,14 +33,13 @@ from planner.journal.entries import (
     YieldsWritten,
 )
 from planner.measures import POUNDS
+from planner.shop.entering.context import context_of
 from planner.shop.entering.kinds import ENTERED
-from planner.shop.entering.odd import Judge
 from planner.shop.entering.things import Things
-from planner.shop.entering.usual import usual_of
 from planner.shop.tables.beyond import more_than_there
 from planner.shop.tables.columns import read_mapping, score_of
 from planner.shop.tables.csvfile import sheet_of, text_of
-from planner.shop.tables.doubtful import doubts_of
+from planner.shop.tables.doubtful import warnings_in
 from planner.shop.tables.entryrows import digits, in_unit, rate_in_unit
 from planner.shop.tables.figures import decimal_of, order_of, read_figure
 from planner.shop.tables.imported import Reading, read_lines
@@ -634,7 +633,7 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
 
     def doubts(*entries, before=recorded):
         found = more_than_there(entries, before, things.week)
-        return [(place, doubt.told) for place, doubt in found]
+        return [(place, warning.sentence) for place, warning in found]
 
     def sold(pounds, day=DEC, cut="lamb ground lamb"):
         return Sold(day, cut, pounds, False)
@@ -642,7 +641,7 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
     (told,) = doubts(sold(2.0, cut=CHOPS), sold(9.0))
     assert told == (
         1,
-        "9.0 lb of ground lamb: 5.0 lb is reckoned to be there on tue 1 dec",
+        "9.0 lb of ground lamb: 5.0 lb should be on hand on tue 1 dec",
     )
     assert not doubts(sold(8.0)), "a day's cuts may give more"
     assert not doubts(sold(30.0, cut=CHOPS)), "nobody has counted them"
@@ -650,7 +649,7 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
     assert not doubts(sold(9.0, DEC + timedelta(20))), "that was long ago"
     # what is sold on the first day is not there on the second
     (told,) = doubts(sold(5.0), sold(5.0, DEC + timedelta(1)))
-    assert told[0] == 1 and "nothing is reckoned" in told[1]
+    assert told[0] == 1 and "none should be on hand" in told[1]
 
 
 def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
@@ -658,9 +657,8 @@ def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
     found = imported(
         things, "Item,Qty,Date\nloin chops,2,2026-12-01\nground lamb,9,2026-12-01\n", TILL_PLAIN
     )
-    judge = Judge(things, usual_of(things, [count]), {}, DEC)
-    (doubt,) = doubts_of(found, judge, [count], things.week)
-    assert doubt.line == 3 and "5.0 lb is reckoned to be there" in doubt.doubt.told
+    (told,) = warnings_in(found, context_of(things, [count], DEC))
+    assert told.line == 3 and "5.0 lb should be on hand" in told.warning.sentence
 
 
 def test_a_person_may_say_it(things):

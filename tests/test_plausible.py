@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -11,31 +13,37 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.journal.entries import BreakDone, Weighed
+from planner.journal.entries import BatchMade, BreakDone, Weighed
 from planner.learn.shares import SPREAD
 from planner.measures import POUNDS
-from planner.shop.entering.doubtwords import joined, to_put_right
+from planner.shop.entering.block_checks import (
+    BREAK_CHECKS,
+    batch_balance,
+    given_weights,
+    missing_weight,
+    sum_of_given,
+)
+from planner.shop.entering.context import Check, context_of, warnings_of
+from planner.shop.entering.dayplan import Cutting, WeighedBreak
 from planner.shop.entering.plausible import (
     Range,
-    doubt_of_batch,
-    doubt_of_given,
-    doubt_of_missing,
-    doubt_of_pieces,
-    doubt_of_sum,
-    doubts_of_break,
     given_range,
     learned_deviation,
     mixed_up,
     piece_range,
     share_deviation,
+    unlikely_pieces,
 )
-from planner.shop.entering.things import Expected, Thing
+from planner.shop.entering.things import Expected, Thing, Things
+from planner.shop.entering.warning import EntryWarning, joined
 from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
+from tests.planning import SCENARIOS, read
 
 DAY = date(2026, 11, 23)
 
 SHOULDER = Thing("shoulder", "lamb shoulder", True, True, 5)
 ROAST = Thing("shoulder roast", "lamb shoulder roast", False, False, 4)
+LOIN = Thing("loin", "lamb loin", True, True, 5)
 BONES = Thing("bones", "lamb bones", False, False, 3, tray=True)
 FAT = Thing("fat", "lamb fat", False, False, 3, tray=True)
 TRIM = Thing("trim 85", "lamb trim 85", False, False, 2, tray=True)
@@ -55,8 +63,25 @@ def boned(*weights: float, count: int = 1, pounds: float | None = None) -> Break
     return BreakDone(DAY, "lamb shoulder", "boneless roast", count, pounds, tuple(gave))
 
 
-def doubts(done: BreakDone, reckoned: float | None = None, unit: str = "lb") -> tuple[str, ...]:
-    return doubts_of_break(SHOULDER, BONED, done, reckoned, unit)
+WEEK = read(SCENARIOS / "corner-shop.yaml")
+CONTEXTS = {unit: context_of(Things(replace(WEEK, unit=unit)), (), DAY) for unit in POUNDS}
+
+
+def told(
+    checks: Sequence[Check[WeighedBreak]],
+    done: BreakDone,
+    expected: float | None,
+    unit: str = "lb",
+    piece: Thing = SHOULDER,
+    gives: tuple[Expected, ...] = BONED,
+) -> tuple[str, ...]:
+    cutting = Cutting(piece, "boneless roast", done.count, expected, gives, planned=False)
+    found = warnings_of(WeighedBreak(cutting, done), CONTEXTS[unit], checks)
+    return tuple(each.sentence for each in found)
+
+
+def doubts(done: BreakDone, expected: float | None = None, unit: str = "lb") -> tuple[str, ...]:
+    return told(BREAK_CHECKS, done, expected, unit)
 
 
 def test_a_roast_of_14_lb_from_a_shoulder_of_6_lb_is_asked_about_with_what_is_expected():
@@ -114,62 +139,69 @@ def test_the_shops_own_spread_draws_the_deviation_towards_it():
 def test_a_deviation_that_was_learned_narrows_the_range():
     close = Expected(ROAST, None, 0.69, deviation=0.005)
     got = Weighed(ROAST.full, None, 7.3)
-    args = (got, "shoulder", 1, 10.0, "lb")
-    assert "expected" in doubt_of_given(close, *args, weighed=True)
-    assert not doubt_of_given(BONED[0], *args, weighed=True)
+    done = BreakDone(DAY, SHOULDER.full, "boneless roast", 1, 10.0, (got,))
+    assert "expected" in told([given_weights], done, None, gives=(close,))[0]
+    assert not told([given_weights], done, None)
 
 
 def test_kilograms_typed_for_pounds_are_named_and_the_other_way_round():
     six_in_kg = 6.5 * POUNDS["lb"] / POUNDS["kg"]
-    assert doubt_of_pieces("shoulder", 1, six_in_kg, 6.5, "lb").endswith("; did you mean kg?")
+    assert unlikely_pieces("shoulder", 1, six_in_kg, 6.5, "lb").endswith("; did you mean kg?")
     typed = 6.5 * POUNDS["kg"]  # the figure of the pounds, taken for kilograms
-    assert doubt_of_pieces("shoulder", 1, typed, 6.5, "kg").endswith("; did you mean lb?")
-    assert doubt_of_pieces("shoulder", 1, 6.5 * 16, 6.5, "lb").endswith("; did you mean oz?")
-    assert doubt_of_pieces("shoulder", 1, 20.0, 6.5, "lb").endswith("lb is expected")
+    assert unlikely_pieces("shoulder", 1, typed, 6.5, "kg").endswith("; did you mean lb?")
+    assert unlikely_pieces("shoulder", 1, 6.5 * 16, 6.5, "lb").endswith("; did you mean oz?")
+    assert unlikely_pieces("shoulder", 1, 20.0, 6.5, "lb").endswith("lb is expected")
 
 
 def test_a_point_that_slipped_is_named_before_another_unit():
     assert mixed_up(35.0, Range(0.0, 4.4), "lb") == "; did you mean 3.5?"  # ounces would do as well
-    assert doubt_of_pieces("shoulder", 1, 0.64, 6.5, "lb").endswith("; did you mean 6.4?")
-    assert doubt_of_pieces("shoulder", 1, 640.0, 6.5, "lb").endswith("; did you mean 6.4?")
+    assert unlikely_pieces("shoulder", 1, 0.64, 6.5, "lb").endswith("; did you mean 6.4?")
+    assert unlikely_pieces("shoulder", 1, 640.0, 6.5, "lb").endswith("; did you mean 6.4?")
     in_kg = 29 * POUNDS["kg"]
-    assert doubt_of_pieces("shoulder", 1, in_kg, 6.5, "kg").endswith("; did you mean 2.9?")
+    assert unlikely_pieces("shoulder", 1, in_kg, 6.5, "kg").endswith("; did you mean 2.9?")
 
 
 def test_after_a_question_mark_comes_a_sentence():
-    assert joined(["a?", "", "b", "b", "c"]) == "a? b; c"
-    assert to_put_right("so?") == "so? Put it right, or keep it with --yes"
-    assert to_put_right("so") == "so; put it right, or keep it with --yes"
+    assert joined(map(EntryWarning, ["a?", "b", "b", "c"])) == EntryWarning("a? b; c")
+    assert joined([]) is None
+    assert EntryWarning("so?").correction == "so? Put it right, or keep it with --yes"
+    assert EntryWarning("so").correction == "so; put it right, or keep it with --yes"
 
 
 def test_pieces_a_fifth_lighter_or_heavier_are_not_asked_about():
-    assert not doubt_of_pieces("shoulder", 2, 13.0 * 0.8, 13.0, "lb")
-    assert not doubt_of_pieces("shoulder", 2, 13.0 * 1.2, 13.0, "lb")
-    assert doubt_of_pieces("shoulder", 2, 13.0 * 0.7, 13.0, "lb")
-    assert doubt_of_pieces("shoulder", 2, 0.0, 13.0, "lb")
+    assert not unlikely_pieces("shoulder", 2, 13.0 * 0.8, 13.0, "lb")
+    assert not unlikely_pieces("shoulder", 2, 13.0 * 1.2, 13.0, "lb")
+    assert unlikely_pieces("shoulder", 2, 13.0 * 0.7, 13.0, "lb")
+    assert unlikely_pieces("shoulder", 2, 0.0, 13.0, "lb")
 
 
 def test_a_sum_above_the_piece_is_impossible_beyond_what_scales_differ_by():
     most = 10.0 * (1 + SCALE_SHARE) + SCALE_POUNDS
+
+    def asked_of(total: float, pounds: float | None, expected: float | None) -> tuple[str, ...]:
+        gave = (Weighed("a", None, 6.0), Weighed("b", None, total - 6.0))
+        done = BreakDone(DAY, SHOULDER.full, "boneless roast", 1, pounds, gave)
+        return told([sum_of_given], done, expected)
+
     for total, asked in ((most - 0.01, False), (most + 0.01, True)):
-        gave = [Weighed("a", None, 6.0), Weighed("b", None, total - 6.0)]
-        assert bool(doubt_of_sum("shoulder", 1, gave, 10.0, "lb", weighed=True)) == asked
-    gave = [Weighed("a", None, 12.0)]
-    assert not doubt_of_sum("shoulder", 1, gave, 10.0, "lb", weighed=False)
-    over = [Weighed("a", None, piece_range(10.0).most * 1.1)]
-    assert "at most" in doubt_of_sum("shoulder", 1, over, 10.0, "lb", weighed=False)
-    assert not doubt_of_sum("shoulder", 1, over, None, "lb", weighed=False)
+        assert bool(asked_of(total, 10.0, None)) == asked
+    assert not asked_of(12.0, None, 10.0)
+    over = piece_range(10.0).most * 1.1
+    assert "at most" in asked_of(over, None, 10.0)[0]
+    assert not asked_of(over, None, None)
 
 
 def test_what_is_nowhere_is_asked_about_only_when_everything_was_weighed():
-    whole = [Weighed(each.thing.full, None, 10 * each.share) for each in BONED]  # 0.1 lb of loss
-    assert not doubt_of_missing("shoulder", 1, BONED, whole, 10.0, "lb")
-    less = [Weighed(ROAST.full, None, 5.5), *whole[1:]]
-    assert "1.5 lb of 1 shoulder of 10.0 lb is in nothing" in doubt_of_missing(
-        "shoulder", 1, BONED, less, 10.0, "lb"
-    )
-    assert not doubt_of_missing("shoulder", 1, BONED, less[:-1], 10.0, "lb")
-    assert not doubt_of_missing("shoulder", 1, BONED, less, None, "lb")
+    whole = [10 * each.share for each in BONED]  # 0.1 lb of loss
+
+    def asked(*weights: float, pounds: float | None = 10.0) -> tuple[str, ...]:
+        return told([missing_weight], boned(*weights, pounds=pounds), 10.0)
+
+    assert not asked(*whole)
+    less = (5.5, *whole[1:])
+    assert "1.5 lb of 1 shoulder of 10.0 lb is in nothing" in asked(*less)[0]
+    assert not asked(*less[:-1])
+    assert not asked(*less, pounds=None)
 
 
 def test_things_that_are_counted():
@@ -177,7 +209,8 @@ def test_things_that_are_counted():
 
     def asked(count: int | None, pounds: float | None) -> str:
         got = Weighed(RACK.full, count, pounds)
-        return doubt_of_given(racks, got, "loin", 3, 36.0, "lb", weighed=True)
+        done = BreakDone(DAY, LOIN.full, "racks", 3, 36.0, (got,))
+        return "".join(told([given_weights], done, None, piece=LOIN, gives=(racks,)))
 
     assert not asked(6, 21.0)
     assert not asked(3, 10.5), "half of them came out whole"
@@ -189,14 +222,19 @@ def test_things_that_are_counted():
 def test_nothing_is_known_of_a_piece_that_was_never_weighed():
     assert not doubts(boned(4.5))
     assert doubts(boned(50_000.0))
-    assert doubt_of_pieces("shoulder", 1, 50_000.0, None, "lb")
+    assert unlikely_pieces("shoulder", 1, 50_000.0, None, "lb")
 
 
 def test_a_batch_gives_about_what_goes_in():
-    assert not doubt_of_batch("ground lamb", 1.0, 12.0, 12.5, "lb")
-    assert "did you mean kg?" in doubt_of_batch("ground lamb", 1.0, 5.4, 12.0, "lb")
-    assert not doubt_of_batch("ground lamb", 1.0, 12.0, None, "lb")
-    assert doubt_of_batch("ground lamb", 1.0, 30_000.0, None, "lb")
+    def asked(made: float, took: float | None) -> str:
+        gone = () if took is None else (Weighed("lamb trim 80", None, took),)
+        entry = BatchMade(DAY, "lamb ground lamb", made, gone)
+        return "".join(each.sentence for each in batch_balance(entry, CONTEXTS["lb"]))
+
+    assert not asked(12.0, 12.5)
+    assert "did you mean kg?" in asked(5.4, 12.0)
+    assert not asked(12.0, None)
+    assert asked(30_000.0, None)
 
 
 @given(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from planner.commands.asking import Asker, Move, Question
 from planner.commands.blocktalk import Answer, Done, Rest, Talk
 from planner.journal.entries import Entry
+from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
 
 
 @dataclass
@@ -37,13 +38,10 @@ class _Work:
         while self.taken_back:
             self.answers.append(self.taken_back.pop())
 
-    def entry(self) -> Entry | None:
-        return self.talk.entry(self.answers)
-
 
 def talk_through(
     asker: Asker, talks: Sequence[Talk], more: Callable[[Sequence[Entry]], Talk | Move]
-) -> list[tuple[Talk, Entry]]:
+) -> list[WeighedBreak | WeighedBatch]:
     """Ask about all of it, then about `more` until that is a stop; what is to be entered.
 
     Stopping anywhere leaves what was answered, and what `back` went over.
@@ -60,16 +58,17 @@ def talk_through(
     while True:
         if place == len(works):
             rest = False
-            asked = more([entry for _, entry in _entries(works)])
+            asked = more([each.entry for each in _results(works)])
             if asked is Move.STOP:
-                return _entries(works)
+                return _results(works)
             if isinstance(asked, Move):
                 place = _step_back(asker, works, place)
             else:
                 works.append(_Work(asked))
             continue
         work = works[place]
-        question = work.talk.question(work.answers, [entry for _, entry in _entries(works[:place])])
+        before = [each.entry for each in _results(works[:place])]
+        question = work.talk.question(work.answers, before)
         if question is None:
             place += 1
             continue
@@ -80,7 +79,7 @@ def talk_through(
         if got is Move.STOP:
             for each in works:
                 each.restore()
-            return _entries(works)
+            return _results(works)
         if got is Move.BACK:
             rest = False
             if not work.go_back():
@@ -114,9 +113,8 @@ def _step_back(asker: Asker, works: Sequence[_Work], place: int) -> int:
     return place - 1
 
 
-def _entries(works: Sequence[_Work]) -> list[tuple[Talk, Entry]]:
-    found = [(each.talk, each.entry()) for each in works]
-    return [(talk, entry) for talk, entry in found if entry is not None]
+def _results(works: Sequence[_Work]) -> list[WeighedBreak | WeighedBatch]:
+    return [found for each in works if (found := each.talk.result(each.answers))]
 
 
 def _amount(answer: Answer) -> float | None:

@@ -7,24 +7,27 @@ answers so far alone, so that going back is taking the last answer away.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import Protocol, TypeAlias
 
 from planner.commands.asking import Question
-from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
-from planner.shop.entering.dayplan import Batch, Cutting
-from planner.shop.entering.plausible import (
-    doubt_of_batch,
-    doubt_of_given,
-    doubt_of_missing,
-    doubt_of_pieces,
-    doubt_of_sum,
+from planner.journal.entries import Entry, Weighed
+from planner.shop.entering.block_checks import (
+    batch_balance,
+    given_weights,
+    missing_weight,
+    piece_weight,
+    sum_of_given,
+    too_little_meat,
+    too_many_cut,
+    typed_again,
 )
-from planner.shop.entering.things import Expected
+from planner.shop.entering.context import Check, Context, warnings_of
+from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedBreak
 from planner.shop.entering.typed import read_number, read_weighed, read_weight
+from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
 from planner.show.weigh_in import (
     batch_heading,
@@ -62,6 +65,7 @@ Answer: TypeAlias = Done | Rest | float | Weighed | None
 NONE = ("n", "no", "none", "skip")
 AS_PLANNED = ("y", "yes")
 WEIGH = ("w", "weigh")
+UNWEIGHED = ("", "skip", "next")
 
 
 class Talk(Protocol):
@@ -75,7 +79,7 @@ class Talk(Protocol):
         `before` is what was done before it that day and is not in the journal yet.
         """
 
-    def entry(self, answers: Sequence[Answer]) -> Entry | None:
+    def result(self, answers: Sequence[Answer]) -> WeighedBreak | WeighedBatch | None:
         """What is entered with these answers; None where nothing is."""
 
     def said(self, answer: Answer) -> str:
@@ -85,191 +89,160 @@ class Talk(Protocol):
 class BreakTalk:
     """How many were cut, what they weighed, and what each thing weighs that they gave."""
 
-    def __init__(self, weighing: Weighing, cutting: Cutting) -> None:
-        self._weighing, self.cutting = weighing, cutting
-        self._unit = weighing.week.unit
+    def __init__(self, weighing: Weighing, context: Context, cutting: Cutting) -> None:
+        self._weighing, self._context, self._cutting = weighing, context, cutting
+        self._unit = context.unit
         self._help = break_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
     ) -> Question[Answer] | None:
         """How many, what they weighed, then thing by thing."""
+        cutting, unit, done = self._cutting, self._unit, self.result(answers)
+        context = self._context.after(*before)
+        heading, about = "", "weight"
+        checks: tuple[Check[WeighedBreak], ...] = (piece_weight,)
+        read: Callable[[str], Answer]
         if not answers:
-            return self._count_question(before)
-        count = self._count(answers)
-        if count == 0 or _ended(answers):
-            return None
-        if len(answers) == 1:
-            return self._pieces_question(count)
-        place = len(answers) - 2
-        if place >= len(self.cutting.expected):
-            return None
-        return self._given_question(self.cutting.expected[place], answers, count)
+            heading, about = break_heading(cutting, unit), "count"
+            prompt = count_prompt(cutting)
+            checks = (too_many_cut,) if cutting.planned else (typed_again, too_many_cut)
 
-    def entry(self, answers: Sequence[Answer]) -> BreakDone | None:
-        """The break; None where none was cut, or nobody said."""
-        count = self._count(answers)
-        if not count:
+            def read(text: str) -> Answer:
+                said = _first(text, cutting.count, planned=cutting.planned)
+                return said or Done(read_number(text, cutting.piece.name), weighed=True)
+
+        elif done is None or _ended(answers) or len(answers) > len(cutting.expected) + 1:
             return None
-        return self._weighing.entry(self.cutting, count, self._pounds(answers), _gave(answers))
+        elif len(answers) == 1:
+            count = done.done.count
+            prompt = pieces_prompt(count, cutting.expected_pounds(count), unit)
+
+            def read(text: str) -> Answer:
+                return _not_weighed(text) if text.lower() in UNWEIGHED else read_weight(text, unit)
+
+        else:
+            one, count = cutting.expected[len(answers) - 2], done.done.count
+            number = None if one.count is None else one.count * count
+            about, checks = one.thing.full, (given_weights, sum_of_given, missing_weight)
+            prompt = given_prompt(one, count, done.pounds, unit)
+
+            def read(text: str) -> Answer:
+                if text.lower() in UNWEIGHED:
+                    return _not_weighed(text)
+                return Weighed(one.thing.full, *read_weighed(text, one.thing, number, unit))
+
+        def doubt(answer: Answer) -> str:
+            now = self.result((*answers, answer))
+            if now is None or not isinstance(answer, Done | float | Weighed):
+                return ""
+            return _asked(warnings_of(now, context, checks), about)
+
+        return Question(prompt, read, doubt, self._help, heading)
+
+    def result(self, answers: Sequence[Answer]) -> WeighedBreak | None:
+        """The break; None where none was cut, or nobody said."""
+        first, weight = (*answers, None, None)[:2]
+        if not isinstance(first, Done) or not first.amount:
+            return None
+        pounds = weight if isinstance(weight, float) else None
+        gave = [each for each in answers if isinstance(each, Weighed)]
+        done = self._weighing.entry(self._cutting, round(first.amount), pounds, gave)
+        return WeighedBreak(self._cutting, done)
 
     def said(self, answer: Answer) -> str:
         """`2`, `6.4 lb`, `not weighed`."""
         return _said(answer, self._unit, counted=True)
 
-    def _count(self, answers: Sequence[Answer]) -> int:
-        return round(answers[0].amount) if answers and isinstance(answers[0], Done) else 0
-
-    def _pounds(self, answers: Sequence[Answer]) -> float | None:
-        weight = answers[1] if len(answers) > 1 else None
-        return weight if isinstance(weight, float) else None
-
-    def _count_question(self, before: Sequence[Entry]) -> Question[Answer]:
-        cutting = self.cutting
-
-        def read(text: str) -> Answer:
-            said = _first(text, cutting.count, planned=cutting.planned)
-            return said or Done(read_number(text, cutting.piece.name), weighed=True)
-
-        def doubt(done: Answer) -> str:
-            if not isinstance(done, Done) or not done.amount:
-                return ""
-            count = round(done.amount)
-            entry = self._weighing.entry(cutting, count, None, ())
-            again = None if cutting.planned else self._weighing.already.again_typed(entry)
-            if again:
-                return again.asked
-            return self._weighing.doubt_of_count(cutting, count, before)
-
-        heading = break_heading(cutting, self._unit)
-        return Question(count_prompt(cutting), read, doubt, self._help, heading)
-
-    def _pieces_question(self, count: int) -> Question[Answer]:
-        cutting, unit = self.cutting, self._unit
-        reckoned = cutting.reckoned(count)
-
-        def doubt(pounds: Answer) -> str:
-            if not isinstance(pounds, float):
-                return ""
-            return doubt_of_pieces(cutting.piece.name, count, pounds, reckoned, unit)
-
-        prompt = pieces_prompt(count, reckoned, unit)
-        return Question(prompt, lambda text: _weight(text, unit), doubt, self._help)
-
-    def _given_question(
-        self, expected: Expected, answers: Sequence[Answer], count: int
-    ) -> Question[Answer]:
-        cutting, unit = self.cutting, self._unit
-        weighed = self._pounds(answers)
-        pounds = cutting.reckoned(count) if weighed is None else weighed
-
-        def read(text: str) -> Answer:
-            if text.lower() in ("", "skip", "next"):
-                return Rest.NEXT if text.lower() == "next" else None
-            number = None if expected.count is None else expected.count * count
-            found, weight = read_weighed(text, expected.thing, number, unit)
-            return Weighed(expected.thing.full, found, weight)
-
-        def doubt(got: Answer) -> str:
-            if not isinstance(got, Weighed):
-                return ""
-            name = cutting.piece.name
-            told = doubt_of_given(
-                expected, got, name, count, pounds, unit, weighed=weighed is not None
-            )
-            gave = [*_gave(answers), got]
-            told = told or doubt_of_sum(
-                name, count, gave, pounds, unit, weighed=weighed is not None
-            )
-            return told or doubt_of_missing(name, count, cutting.expected, gave, weighed, unit)
-
-        return Question(given_prompt(expected, count, pounds, unit), read, doubt, self._help)
-
 
 class BatchTalk:
     """How much was made of a blend, and what went into it."""
 
-    def __init__(self, weighing: Weighing, batch: Batch) -> None:
-        self._weighing, self.batch = weighing, batch
-        self._unit = weighing.week.unit
+    def __init__(self, weighing: Weighing, context: Context, batch: Batch) -> None:
+        self._weighing, self._context, self._batch = weighing, context, batch
+        self._unit = context.unit
         self._help = batch_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
     ) -> Question[Answer] | None:
         """How much, then what went in."""
-        batch, unit = self.batch, self._unit
-        if not answers:
+        return self._how_much(before) if not answers else self._what_went_in(answers)
 
-            def read(text: str) -> Answer:
-                said = _first(text, batch.pounds, planned=batch.planned)
-                return said or Done(read_weight(text, unit), weighed=True)
+    def _how_much(self, before: Sequence[Entry]) -> Question[Answer]:
+        batch, unit, context = self._batch, self._unit, self._context.after(*before)
+        checks: tuple[Check[WeighedBatch], ...] = (too_little_meat,)
+        checks = checks if batch.planned else (typed_again, *checks)
 
-            return Question(
-                made_prompt(batch),
-                read,
-                lambda done: self._doubt_of_made(done, before),
-                self._help,
-                batch_heading(batch, unit),
-            )
-        made, place = self._made(answers), len(answers) - 1
+        def read(text: str) -> Answer:
+            said = _first(text, batch.pounds, planned=batch.planned)
+            return said or Done(read_weight(text, unit), weighed=True)
+
+        def doubt(answer: Answer) -> str:
+            if not isinstance(answer, Done) or not answer.amount:
+                return ""
+            now = WeighedBatch(batch, self._weighing.made(batch, answer.amount))
+            return _asked(warnings_of(now, context, checks), "count")
+
+        heading = batch_heading(batch, unit)
+        return Question(made_prompt(batch), read, doubt, self._help, heading)
+
+    def _what_went_in(self, answers: Sequence[Answer]) -> Question[Answer] | None:
+        batch, unit = self._batch, self._unit
+        made, place = _made(answers), len(answers) - 1
         if not made or _ended(answers) or place >= len(batch.takes):
             return None
         thing, planned = batch.takes[place]
         share = planned * made / batch.pounds if batch.pounds else None
-        last = place == len(batch.takes) - 1
 
-        def took(text: str) -> Answer:
+        def read(text: str) -> Answer:
             if text.lower() == "next":
                 return Rest.NEXT
             return share if text.lower() in ("", "skip") else read_weight(text, unit)
 
-        def doubt(pounds: Answer) -> str:
-            rest = [each for each in (*answers[1:], pounds) if isinstance(each, float)]
-            if not last or len(rest) < len(batch.takes):
+        def doubt(answer: Answer) -> str:
+            took = [each for each in (*answers[1:], answer) if isinstance(each, float)]
+            if len(took) < len(batch.takes):
                 return ""
-            gain = self._weighing.gain(batch.blend)
-            return doubt_of_batch(batch.blend.name, gain, made, math.fsum(rest), unit)
+            parts = zip(batch.takes, took, strict=True)
+            gone = tuple(Weighed(each.full, None, pounds) for (each, _), pounds in parts)
+            entry = self._weighing.made(batch, made, gone)
+            return _asked(batch_balance(entry, self._context), "took")
 
-        return Question(took_prompt(thing, share, unit), took, doubt, self._help)
+        return Question(took_prompt(thing, share, unit), read, doubt, self._help)
 
-    def entry(self, answers: Sequence[Answer]) -> BatchMade | None:
+    def result(self, answers: Sequence[Answer]) -> WeighedBatch | None:
         """The batch; None where none was made, or nobody said.
 
         What went in and was not asked any more is in the proportion of the plan.
         """
-        made = self._made(answers)
+        made, batch = _made(answers), self._batch
         if not made:
             return None
         said = [each for each in answers[1:] if not isinstance(each, Rest)]
         took = []
-        for place, (thing, planned) in enumerate(self.batch.takes):
+        for place, (thing, planned) in enumerate(batch.takes):
             pounds: Answer = None
             if place < len(said):
                 pounds = said[place]
-            elif self.batch.pounds:
-                pounds = planned * made / self.batch.pounds
+            elif batch.pounds:
+                pounds = planned * made / batch.pounds
             if isinstance(pounds, float) and pounds > 0:
                 took.append(Weighed(thing.full, None, pounds))
-        return self._weighing.made(self.batch, made, took)
+        return WeighedBatch(batch, self._weighing.made(batch, made, took))
 
     def said(self, answer: Answer) -> str:
         """`12.0 lb`."""
         return _said(answer, self._unit, counted=False)
 
-    def _doubt_of_made(self, done: Answer, before: Sequence[Entry]) -> str:
-        if not isinstance(done, Done) or not done.amount:
-            return ""
-        batch = self.batch
-        entry = self._weighing.made(batch, done.amount)
-        again = None if batch.planned else self._weighing.already.again_typed(entry)
-        if again:
-            return again.asked
-        return self._weighing.doubt_of_made(batch, done.amount, before)
 
-    @staticmethod
-    def _made(answers: Sequence[Answer]) -> float:
-        return answers[0].amount if answers and isinstance(answers[0], Done) else 0.0
+def _asked(warnings: Iterable[EntryWarning], about: str) -> str:
+    """The first that is about what was answered, or about all of it; empty where none is."""
+    return next((each.question for each in warnings if each.about in (about, "")), "")
+
+
+def _made(answers: Sequence[Answer]) -> float:
+    return answers[0].amount if answers and isinstance(answers[0], Done) else 0.0
 
 
 def _first(text: str, planned_amount: float, *, planned: bool) -> Answer:
@@ -295,14 +268,8 @@ def _ended(answers: Sequence[Answer]) -> bool:
     return Rest.NEXT in answers or isinstance(first, Done) and not first.weighed
 
 
-def _gave(answers: Sequence[Answer]) -> tuple[Weighed, ...]:
-    return tuple(each for each in answers if isinstance(each, Weighed))
-
-
-def _weight(text: str, unit: str) -> Answer:
-    if text.lower() == "next":
-        return Rest.NEXT
-    return None if text.lower() in ("", "skip") else read_weight(text, unit)
+def _not_weighed(text: str) -> Answer:
+    return Rest.NEXT if text.lower() == "next" else None
 
 
 def _said(answer: Answer, unit: str, *, counted: bool) -> str:

@@ -15,7 +15,7 @@ from planner import clock
 from planner.errors import InputError
 from planner.journal.entries import Entry, Recorded
 from planner.journal.store import Journal
-from planner.shop.entering.meanwhile import same_things
+from planner.shop.entering.duplicates import entered_meanwhile
 
 if TYPE_CHECKING:
     from planner.commands.asking import Asker
@@ -61,7 +61,7 @@ def enter(
                 except _UnseenError:
                     since = [each for each in journal.recorded() if each.number > seen]
                     seen = journal.recorded(undone=True)[-1].number
-                same = same_things(entries, since)
+                same = entered_meanwhile(entries, since)
                 if same and not agreed(same):
                     _not_entered(rows)
                     return ()

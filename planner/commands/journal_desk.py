@@ -25,13 +25,12 @@ from planner.journal.restoring import restore
 from planner.journal.store import Journal
 from planner.measures import show_count
 from planner.outfile import is_standard_output, write_text
-from planner.shop.entering.again import said_before
-from planner.shop.entering.lacking import not_there
-from planner.shop.entering.odd import Judge
-from planner.shop.entering.orders import OrderState, order_states, states_after
+from planner.shop.entering.beyond_stock import STOCK_CHECKS
+from planner.shop.entering.context import Context, context_of, warnings_of
+from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
+from planner.shop.entering.orders import OrderState, order_states
 from planner.shop.entering.said import Reader, day_said
 from planner.shop.entering.things import Things, printable
-from planner.shop.entering.usual import Usual, usual_of
 from planner.show.entrywords import EntryWords, numbers_of
 from planner.show.journal import (
     Listing,
@@ -121,18 +120,20 @@ class JournalDesk:
         problems: list[Problem] = []
         odd: list[str] = []
         hints: list[str] = []
-        usual, states = self.usual, self.states
+        context = self.context
         for text in texts:
             said = f'"{printable(text)}"'
             try:
-                entry = Reader(self.things, self.today, states).read(text)
+                entry = Reader(self.things, self.today, context.orders).read(text)
             except ValueError as error:
                 problems.append(Problem("add", 0, shown_line(f"{said}: {error}")))
                 continue
-            found = self._odd(entry, entries, usual, states)
-            odd += [f"{said}: {each}" for each in found]
+            # of the stock only where nothing else is unlikely
+            found = [*warnings_of(entry, context, (*ENTRY_CHECKS, same_entry))]
+            found = found or [*warnings_of(entry, context, STOCK_CHECKS)]
+            odd += [f"{said}: {each.sentence}" for each in found]
             hints += days_ahead(entry, self.today, weekday=is_weekday(day_said(text) or ""))
-            states = states_after(states, entry)
+            context = context.after(entry)
             entries.append(entry)
         if problems:
             raise InputError(problems)
@@ -147,27 +148,9 @@ class JournalDesk:
                 self.say(hint)
 
     @cached_property
-    def usual(self) -> Usual:
-        """What is usual here."""
-        return usual_of(self.things, self.counting)
-
-    def judge(self, usual: Usual, states: Mapping[int, OrderState]) -> Judge:
-        """Who tells what is odd about an entry."""
-        return Judge(self.things, usual, states, self.today, self.shop.open_days)
-
-    def _odd(
-        self,
-        entry: Entry,
-        before: Sequence[Entry],
-        usual: Usual,
-        states: Mapping[int, OrderState],
-    ) -> list[str]:
-        """What is odd about an entry that is said; of what lies there only where it is not much."""
-        found = [each.told for each in self.judge(usual, states).doubts(entry)]
-        again = said_before(entry, self.counting, before)
-        if again:
-            found.append(again)
-        return found or list(not_there(entry, self.things, usual, self.counting, before))
+    def context(self) -> Context:
+        """What entries are checked against."""
+        return context_of(self.things, self.counting, self.today, self.shop.open_days)
 
     def undo(self, number: int | None, *, yes: bool, json: bool) -> None:
         """Undo the last writing, or that of an entry, and print what it was."""

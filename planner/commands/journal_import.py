@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import get_args
@@ -17,7 +17,7 @@ from planner.shop.entering.naming import find_arrival
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import plain, read_mapping, score_of
 from planner.shop.tables.csvfile import read_sheet
-from planner.shop.tables.doubtful import ADD_YES, doubts_of, told_doubts, usual_in
+from planner.shop.tables.doubtful import ADD_YES, told_warnings, typical_in, warnings_in
 from planner.shop.tables.imported import Imported, Reading, read_lines
 from planner.show.progress import counted_line
 from planner.signs import shown_line
@@ -53,21 +53,21 @@ def import_file(
     sheet = read_sheet(path, score_of(reading.mapping))
     with counted_line("lines read") as told:
         found, faults = read_lines(sheet, desk.things, reading, told)
-    doubts: list[tuple[int, str]] = []
+    warnings: list[tuple[int, str]] = []
     if not faults.of_all:
-        usual = usual_in(desk.usual, found.entries)
-        judge = desk.judge(usual, found.orders or desk.states)
-        doubts = told_doubts(doubts_of(found, judge, desk.counting, desk.things.week))
-    faults.stop([(line, f"{each}; {ADD_YES}") for line, each in doubts], sure=yes or dry_run)
+        typical = typical_in(desk.context.typical, found.entries)
+        orders = found.orders or desk.context.orders
+        context = replace(desk.context, typical=typical, orders=orders)
+        warnings = told_warnings(warnings_in(found, context))
+    faults.stop([(line, f"{each}; {ADD_YES}") for line, each in warnings], sure=yes or dry_run)
     if not found.lines:
         message = (
             "there is nothing to enter" if found.rows else "there are no lines below the heads"
         )
         raise InputError([Problem(sheet.name, 0, f"{message}{_left_out(found)}")])
-    odd = [f"line {line}: {each}" for line, each in doubts]
+    odd = [f"line {line}: {each}" for line, each in warnings]
     if dry_run:
-        orders = found.orders or None
-        desk.show_planned(found.entries, odd, json=json, orders=orders)
+        desk.show_planned(found.entries, odd, json=json, orders=found.orders or None)
     else:
         desk.show_entered(desk.journal.add_writings(found.writings), odd, json=json)
     if not json and (found.left_out or found.nothing):

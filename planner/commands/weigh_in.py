@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
     from planner.commands.asking import Asker, Move
     from planner.commands.blocktalk import Talk
-    from planner.journal.entries import BatchMade, BreakDone, Entry
-    from planner.shop.entering.dayplan import Batch, Cutting
+    from planner.journal.entries import Entry
+    from planner.shop.entering.context import Context
+    from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
     from planner.shop.entering.weighing import Weighing
-    from planner.shop.tables.weighfile import WeighedIn
 
 EXAMPLE = (
     "Example: breakplan weigh-in\n\n"
@@ -57,7 +57,7 @@ def weigh_in(
         ),
     ] = None,
     yes: Annotated[
-        bool, typer.Option("--yes", help="Keep what can hardly be, without a question.")
+        bool, typer.Option("--yes", help="Accept implausible values without asking.")
     ] = False,
     shop: ShopFolder = None,
     json: Json = False,
@@ -66,11 +66,12 @@ def weigh_in(
 
     For each job of the day's plan: Enter is done as planned and not weighed; w weighs it, thing by
     thing, and next goes on to the next job; all takes all the rest as planned. Then comes what was
-    not planned. What can hardly be is asked about. All is entered at the end, in one writing.
+    not planned. Implausible values are questioned. All is entered at the end, together.
     """
     from planner.commands.asking import Asker
     from planner.commands.entering import agreed_by, enter
     from planner.commands.shop_folder import day_given, read_week, stop_at_wrong_clock
+    from planner.shop.entering.context import context_of
     from planner.shop.entering.weighing import Weighing
     from planner.shop.tables.weighday import day_of, open_table
     from planner.shop.tables.weighfile import read_weighed_in
@@ -81,7 +82,7 @@ def weigh_in(
     if form is not None and file is not None:
         raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
     when = day_given("--day", day, "past")
-    table = None if file is None else open_table(file)
+    table = None if file is None else open_table(file, sure=yes)
     if table:
         when = day_of(table, when, said=day is not None)
     found = read_week(shop, when)
@@ -92,22 +93,22 @@ def weigh_in(
         return
     stop_at_wrong_clock(found.recorded, yes=yes)
     asker = Asker(aside=json, sure=yes)
+    context = context_of(weighing.things, found.recorded, when, weighed=weighing)
     if table:
-        said = read_weighed_in(table, weighing, sure=yes, today=None if day else clock.today())
-        for each in said.kept:
+        said = read_weighed_in(table, context, weighing, today=None if day else clock.today())
+        for each in table.kept:
             typer.echo(f"kept: {each}", err=True)
     else:
-        said = asker.until_stopped(lambda: _by_hand(asker, weighing))
-    entries: list[Entry] = [done for _, done in said.breaks]
-    entries += [made for _, made in said.batches]
+        said = asker.until_stopped(lambda: _by_hand(asker, weighing, context))
+    entries = [each.entry for each in said]
     agreed = agreed_by(asker, week, "What you typed would come on top of it.")
     rows = entry_rows(entries, week.unit)
     written = enter(found.journal, entries, rows, found.last, agreed)
     if json:
-        typer.echo(weighed_json(week, when, said.breaks, said.batches, written))
+        typer.echo(weighed_json(week, when, said, written))
     elif written:
         width = width_of(sys.stdout)
-        typer.echo(weighed_text(week, when, said.breaks, said.batches, written, width))
+        typer.echo(weighed_text(week, when, said, written, width))
     elif not entries:
         typer.echo("Nothing was cut or made, and nothing was entered.")
 
@@ -139,29 +140,25 @@ def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
         typer.echo(f"No plan is kept for {weighing.day}: only heads are in {name}.")
 
 
-def _by_hand(asker: Asker, weighing: Weighing) -> WeighedIn:
+def _by_hand(
+    asker: Asker, weighing: Weighing, context: Context
+) -> list[WeighedBreak | WeighedBatch]:
     """What a person types: the plan's breaks and batches, then what else was done."""
     from planner.commands.blockasking import talk_through
     from planner.commands.blocktalk import BatchTalk, BreakTalk
-    from planner.journal.entries import BatchMade, BreakDone
-    from planner.shop.tables.weighfile import WeighedIn
+    from planner.shop.entering.dayplan import WeighedBatch
     from planner.show.weigh_in import weighing_heading
 
-    talks: list[Talk] = [BreakTalk(weighing, each) for each in weighing.cuttings]
-    talks += [BatchTalk(weighing, each) for each in weighing.batches]
+    talks: list[Talk] = [BreakTalk(weighing, context, each) for each in weighing.cuttings]
+    talks += [BatchTalk(weighing, context, each) for each in weighing.batches]
     asker.say(weighing_heading(weighing))
-    found = talk_through(asker, talks, lambda before: _more(asker, weighing, before))
-    breaks: list[tuple[Cutting, BreakDone]] = []
-    batches: list[tuple[Batch, BatchMade]] = []
-    for talk, entry in found:
-        if isinstance(talk, BreakTalk) and isinstance(entry, BreakDone):
-            breaks.append((talk.cutting, entry))
-        elif isinstance(talk, BatchTalk) and isinstance(entry, BatchMade):
-            batches.append((talk.batch, entry))
-    return WeighedIn(tuple(breaks), tuple(batches), ())
+    found = talk_through(asker, talks, lambda before: _more(asker, weighing, context, before))
+    return sorted(found, key=lambda each: isinstance(each, WeighedBatch))
 
 
-def _more(asker: Asker, weighing: Weighing, before: Sequence[Entry]) -> Talk | Move:
+def _more(
+    asker: Asker, weighing: Weighing, context: Context, before: Sequence[Entry]
+) -> Talk | Move:
     """Ask what else was cut or made; Enter ends."""
     from planner.commands.asking import Move, Question
     from planner.commands.blocktalk import BatchTalk, BreakTalk
@@ -172,13 +169,13 @@ def _more(asker: Asker, weighing: Weighing, before: Sequence[Entry]) -> Talk | M
             return None
         name, _, amount = text.partition(":")
         if weighing.is_blend(name):
-            batch = BatchTalk(weighing, weighing.batch(name))
+            batch = BatchTalk(weighing, context, weighing.batch(name))
             if amount.strip():
                 asker.answer_first(amount.strip())
             return batch
         cutting = weighing.typed(text, before)
         asker.answer_first(str(cutting.count))
-        return BreakTalk(weighing, cutting)
+        return BreakTalk(weighing, context, cutting)
 
     got = asker.ask(Question(ELSE_PROMPT, read, help=else_help(weighing.week.unit)))
     if isinstance(got, Move):

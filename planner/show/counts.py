@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from planner.journal.entries import Moment, Recorded
 from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.countdoubts import CountLine
-from planner.shop.entering.counting import Difference
+from planner.shop.entering.counting import CountLine, ThingCount
 from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import EXAMPLES, Portion
 from planner.shop.stock.words import day_words
@@ -23,7 +22,7 @@ NAME = 30
 """Columns of a name in a prompt."""
 
 ANSWER, LEAST = 12, 18
-"""Columns for what is typed behind it, and at least for what is reckoned."""
+"""Columns for what is typed behind it, and at least for what is expected."""
 
 MOMENTS = {
     "open": "as it opens, before anything of the day is cut or sold",
@@ -35,7 +34,7 @@ def count_heading(day: date, at: Moment, number: int) -> str:
     """What is counted, and how to answer."""
     return (
         f"Counting {day_words(day)} {MOMENTS[at]}: {show_count(number, 'thing')} to look at. "
-        "Enter leaves a thing as reckoned, ? helps, stop ends."
+        "Enter leaves a thing as expected, ? helps, stop ends."
     )
 
 
@@ -57,7 +56,7 @@ def count_help(thing: Thing, unit: str) -> str:
         ]
     others = [
         ("0", "there is none"),
-        ("=", "it is as reckoned"),
+        ("=", "it is as expected"),
         ("Enter", "leave it: nothing is entered for it"),
         ("skip", "take back what was typed for it before"),
         ("back", "to the one before"),
@@ -67,18 +66,18 @@ def count_help(thing: Thing, unit: str) -> str:
     return "\n".join(f"{typed:<20} {told}" for typed, told in (*lines, *others))
 
 
-def weight_prompt(thing: Thing, number: int, unit: str) -> str:
+def weight_prompt(number: int, unit: str) -> str:
     """What pieces weigh of which nobody knows it."""
     if number == 1:
-        return f"  what it weighs, in {unit} (nobody has said yet): "
-    return f"  what one weighs, in {unit} (nobody has said yet): "
+        return f"  what it weighs, in {unit} (not known yet): "
+    return f"  what one weighs, in {unit} (not known yet): "
 
 
 def weight_help(thing: Thing, unit: str) -> str:
     """Why it is asked, and what may be typed."""
     one, whole = EXAMPLES[unit]
     return (
-        f"Nothing can be planned with a {thing.name} of which nobody knows the weight; a guess "
+        f"Nothing can be planned with a {thing.name} of unknown weight; an estimate "
         f"will do.\n{one} {unit}, or {whole} {unit} in all\nback goes to how many there are."
     )
 
@@ -94,16 +93,15 @@ def count_prompt(
     line: CountLine,
     day: date,
     unit: str,
-    typed: Sequence[Portion] | None = None,
+    typed: ThingCount | None = None,
     width: int = WIDTH,
 ) -> str:
-    """`loin chops  reckoned 4.2 lb (made mon): `, with room for the answer."""
-    told = f"{'counted' if line.counted else 'reckoned'} {_amount(line.thing, line.amount, unit)}"
-    if line.reckoned:
-        told += f" ({_portions(line.thing, line.reckoned, day, unit)})"
+    """`loin chops  expected 4.2 lb (made mon): `, with room for the answer."""
+    told = f"{'counted' if line.counted else 'expected'} {_amount(line.thing, line.amount, unit)}"
+    if line.expected:
+        told += f" ({_portions(line.thing, line.expected, day, unit)})"
     if typed:
-        total = sum(each.amount for each in typed)
-        told += f", typed {_amount(line.thing, total, unit)}"
+        told += f", typed {_amount(line.thing, typed.counted, unit)}"
     name = clip(line.thing.name, NAME)
     return f"{name}  {clip(told, max(LEAST, width - columns_of(name) - ANSWER))}: "
 
@@ -112,11 +110,11 @@ def counted_text(
     week: Scenario,
     day: date,
     at: Moment,
-    found: Sequence[Difference],
+    found: Sequence[ThingCount],
     written: Sequence[Recorded],
     width: int = WIDTH,
 ) -> str:
-    """What was counted, what differs from what was reckoned, and how to take it back."""
+    """What was counted, what differs from what was expected, and how to take it back."""
     lines = [f"Counted {day_words(day)}, {at}: {show_count(len(found), 'thing')}."]
     rows = []
     for each in found:
@@ -130,7 +128,7 @@ def counted_text(
                 "" if _same(each, week.unit) or each.money is None else _money(each.money, week),
             )
         )
-    heads = ("", "counted", "reckoned", "", "full price")
+    heads = ("", "counted", "expected", "", "full price")
     align = ("left", "right", "right", "left", "right")
     lines += ["", fitted_table(rows, heads, align, width, (0,))] if rows else []
     less = sum(each.money for each in found if each.money and each.money < 0)
@@ -145,7 +143,7 @@ def counted_json(
     week: Scenario,
     day: date,
     at: Moment,
-    found: Sequence[Difference],
+    found: Sequence[ThingCount],
     written: Sequence[Recorded],
 ) -> str:
     """The same as JSON, amounts in the shop's unit or each, money of the differences."""
@@ -222,14 +220,14 @@ def _portions(thing: Thing, portions: Sequence[Portion], day: date, unit: str) -
     return ", ".join(told)
 
 
-def _same(each: Difference, unit: str) -> bool:
+def _same(each: ThingCount, unit: str) -> bool:
     shown = _amount(each.line.thing, abs(each.more), unit)
     return shown == _amount(each.line.thing, 0.0, unit)
 
 
-def _more(each: Difference, unit: str) -> str:
+def _more(each: ThingCount, unit: str) -> str:
     if _same(each, unit):
-        return "as reckoned"
+        return "as expected"
     return f"{_amount(each.line.thing, abs(each.more), unit)} {'more' if each.more > 0 else 'less'}"
 
 
@@ -240,10 +238,10 @@ def _money(money: float, week: Scenario) -> str:
 def _total(week: Scenario, less: float, more: float) -> str:
     told = []
     if less:
-        told.append(f"{show_money(-less, week.money)} less than reckoned")
+        told.append(f"{show_money(-less, week.money)} less than expected")
     if more:
         told.append(f"{show_money(more, week.money)} more")
-    sums = " and ".join(told) if less else f"{told[0]} than reckoned"
+    sums = " and ".join(told) if less else f"{told[0]} than expected"
     return (
         f"At full price {sums}. What is less was sold, given or thrown away without being "
         "entered, or its cuts gave less."
@@ -252,11 +250,12 @@ def _total(week: Scenario, less: float, more: float) -> str:
     )
 
 
-def counts_rows(answers: Mapping[Thing, Sequence[Portion]], unit: str) -> list[list[str]]:
+def counts_rows(counts: Iterable[ThingCount], unit: str) -> list[list[str]]:
     """What was counted as a table that `breakplan counts CSV` reads, heads first."""
     rows = [["what", "amount", "unit", "made", "weight"]]
-    for thing, portions in answers.items():
-        for each in portions:
+    for count in counts:
+        thing = count.line.thing
+        for each in count.portions:
             amount = f"{each.amount:.0f}" if thing.by_each else f"{each.amount / POUNDS[unit]:.2f}"
             made = each.made.isoformat() if each.made else ""
             weight = "" if each.pounds is None else f"{each.pounds / POUNDS[unit]:.2f}"

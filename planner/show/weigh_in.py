@@ -110,9 +110,9 @@ def count_prompt(cutting: Cutting) -> str:
     return f"  {cutting.count} cut? (Enter: yes; w: weigh; or how many; n: none): "
 
 
-def pieces_prompt(count: int, reckoned: float | None, unit: str) -> str:
+def pieces_prompt(count: int, expected: float | None, unit: str) -> str:
     """What they weighed."""
-    told = "" if reckoned is None else f", {show_weight(reckoned, unit)} reckoned"
+    told = "" if expected is None else f", {show_weight(expected, unit)} expected"
     return f"  {'it' if count == 1 else f'all {count}'} weighed{told}: "
 
 

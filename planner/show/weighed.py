@@ -6,12 +6,11 @@ import json
 from collections.abc import Sequence
 from datetime import date
 
-from planner.journal.entries import BatchMade, BreakDone, Recorded, Weighed
+from planner.journal.entries import BatchMade, Recorded, Weighed
 from planner.ledger import DUST
 from planner.measures import show_count, show_share, show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.dayplan import Batch, Cutting
-from planner.shop.entering.things import Expected
+from planner.shop.entering.dayplan import Batch, WeighedBatch, WeighedBreak
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
@@ -22,28 +21,28 @@ from planner.show.layout import WIDTH, fitted_table
 def weighed_text(
     week: Scenario,
     day: date,
-    breaks: Sequence[tuple[Cutting, BreakDone]],
-    batches: Sequence[tuple[Batch, BatchMade]],
+    said: Sequence[WeighedBreak | WeighedBatch],
     written: Sequence[Recorded],
     width: int = WIDTH,
 ) -> str:
     """What was cut and made, each weight beside the expected one."""
     unit = week.unit
     rows: list[tuple[str, ...]] = []
-    for cutting, done in breaks:
-        rows.append(_job(cutting, done, unit))
-        rows += [_row(cutting, done, each, unit) for each in done.gave]
-    for batch, made in batches:
-        rows.append(_made(batch, made, unit))
-        if not _as_planned(batch, made):
-            for each in made.took:
+    for one in said:
+        if isinstance(one, WeighedBreak):
+            rows.append(_job(one, unit))
+            rows += [_row(one, each, unit) for each in one.done.gave]
+            continue
+        rows.append(_made(one.batch, one.made, unit))
+        if not _as_planned(one.batch, one.made):
+            for each in one.made.took:
                 weight = show_weight(each.pounds or 0.0, unit)
-                rows.append((f"  of {_bare(batch, each)}", weight, "", "", ""))
+                rows.append((f"  of {_bare(one.batch, each)}", weight, "", "", ""))
     heads: tuple[str, ...] = ("", "weighed", "expected", "share", "expected")
     if not any(row[3] for row in rows):  # no shares to tell
         rows, heads = [row[:3] for row in rows], heads[:3]
     align = ("left", "right", "right", "right", "right")[: len(heads)]
-    told = [f"Weighed in, {day_words(day)}: {_sums(breaks, batches)}.", ""]
+    told = [f"Weighed in, {day_words(day)}: {_sums(said)}.", ""]
     told += [fitted_table(rows, heads, align, width, (0,))]
     return "\n".join([*told, "", entered(written, width)])
 
@@ -51,8 +50,7 @@ def weighed_text(
 def weighed_json(
     week: Scenario,
     day: date,
-    breaks: Sequence[tuple[Cutting, BreakDone]],
-    batches: Sequence[tuple[Batch, BatchMade]],
+    said: Sequence[WeighedBreak | WeighedBatch],
     written: Sequence[Recorded],
 ) -> str:
     """The same as JSON, weights in the shop's unit."""
@@ -61,20 +59,15 @@ def weighed_json(
     def weight(pounds: float | None) -> float | None:
         return None if pounds is None else figures.weight(pounds)
 
-    def gave(cutting: Cutting, done: BreakDone) -> list[dict[str, object]]:
-        found: list[dict[str, object]] = []
-        for each in done.gave:
-            one, before = _expected(cutting, each), _before(cutting, done)
-            expected = None if one is None or before is None else one.share * before
-            found.append(
-                {
-                    "what": one.thing.name if one else each.what,
-                    "count": each.count,
-                    "weight": weight(each.pounds),
-                    "expected": weight(expected),
-                }
-            )
-        return found
+    def gave(one: WeighedBreak, got: Weighed) -> dict[str, object]:
+        expected = one.expected_of(got)
+        usual = expected.share * one.pounds if expected and one.pounds is not None else None
+        return {
+            "what": expected.thing.name if expected else got.what,
+            "count": got.count,
+            "weight": weight(got.pounds),
+            "expected": weight(usual),
+        }
 
     told = {
         "format": "breakplan-weigh-in/1",
@@ -84,27 +77,29 @@ def weighed_json(
         "entries": [each.number for each in written],
         "breaks": [
             {
-                "piece": cutting.piece.name,
-                "way": cutting.way,
-                "count": done.count,
-                "planned": cutting.count if cutting.planned else 0,
-                "weight": weight(done.pounds),
-                "reckoned": weight(cutting.reckoned(done.count)),
-                "gave": gave(cutting, done),
+                "piece": one.cutting.piece.name,
+                "way": one.cutting.way,
+                "count": one.done.count,
+                "planned": one.cutting.count if one.cutting.planned else 0,
+                "weight": weight(one.done.pounds),
+                "reckoned": weight(one.cutting.expected_pounds(one.done.count)),
+                "gave": [gave(one, each) for each in one.done.gave],
             }
-            for cutting, done in breaks
+            for one in said
+            if isinstance(one, WeighedBreak)
         ],
         "batches": [
             {
-                "blend": batch.blend.name,
-                "weight": weight(made.pounds),
-                "planned": weight(batch.pounds) if batch.planned else 0,
+                "blend": one.batch.blend.name,
+                "weight": weight(one.made.pounds),
+                "planned": weight(one.batch.pounds) if one.batch.planned else 0,
                 "took": [
-                    {"what": _bare(batch, each), "weight": weight(each.pounds)}
-                    for each in made.took
+                    {"what": _bare(one.batch, each), "weight": weight(each.pounds)}
+                    for each in one.made.took
                 ],
             }
-            for batch, made in batches
+            for one in said
+            if isinstance(one, WeighedBatch)
         ],
     }
     return json.dumps(told, indent=2, ensure_ascii=False)
@@ -122,22 +117,20 @@ def form_json(weighing: Weighing, path: str) -> str:
     return json.dumps(told, indent=2, ensure_ascii=False)
 
 
-def _sums(
-    breaks: Sequence[tuple[Cutting, BreakDone]], batches: Sequence[tuple[Batch, BatchMade]]
-) -> str:
-    told = []
-    if breaks:
-        told.append(show_count(sum(done.count for _, done in breaks), "piece") + " cut")
-    if batches:
-        told.append(show_count(len(batches), "batch", "batches") + " made")
+def _sums(said: Sequence[WeighedBreak | WeighedBatch]) -> str:
+    pieces = sum(each.done.count for each in said if isinstance(each, WeighedBreak))
+    batches = sum(isinstance(each, WeighedBatch) for each in said)
+    told = [f"{show_count(pieces, 'piece')} cut"] if pieces else []
+    told += [f"{show_count(batches, 'batch', 'batches')} made"] if batches else []
     return ", ".join(told)
 
 
-def _job(cutting: Cutting, done: BreakDone, unit: str) -> tuple[str, ...]:
-    """`leg: boneless, 2` and what they weighed, beside what was reckoned."""
-    reckoned = cutting.reckoned(done.count)
+def _job(one: WeighedBreak, unit: str) -> tuple[str, ...]:
+    """`leg: boneless, 2` and what they weighed, beside what was expected."""
+    cutting, done = one.cutting, one.done
+    known = cutting.expected_pounds(done.count)
     weighed = "" if done.pounds is None else show_weight(done.pounds, unit)
-    expected = "" if reckoned is None else show_weight(reckoned, unit)
+    expected = "" if known is None else show_weight(known, unit)
     return (f"{cutting.piece.name}: {cutting.way}, {done.count}", weighed, expected, "", "")
 
 
@@ -159,29 +152,16 @@ def _as_planned(batch: Batch, made: BatchMade) -> bool:
     )
 
 
-def _row(cutting: Cutting, done: BreakDone, got: Weighed, unit: str) -> tuple[str, ...]:
-    one, before = _expected(cutting, got), _before(cutting, done)
-    name = one.thing.name if one else got.what
+def _row(one: WeighedBreak, got: Weighed, unit: str) -> tuple[str, ...]:
+    expected, before = one.expected_of(got), one.pounds
+    name = expected.thing.name if expected else got.what
     number = "" if got.count is None else f"{got.count} "
     weight = "counted" if got.pounds is None else show_weight(got.pounds, unit)
-    if one is None or before is None:
+    if expected is None or before is None:
         return (f"  {number}{name}", weight, "", "", "")
     share = "" if got.pounds is None else show_share(got.pounds / before)
-    return (
-        f"  {number}{name}",
-        weight,
-        show_weight(one.share * before, unit),
-        share,
-        show_share(one.share),
-    )
-
-
-def _expected(cutting: Cutting, got: Weighed) -> Expected | None:
-    return next((each for each in cutting.expected if each.thing.full == got.what), None)
-
-
-def _before(cutting: Cutting, done: BreakDone) -> float | None:
-    return cutting.reckoned(done.count) if done.pounds is None else done.pounds
+    usual = show_weight(expected.share * before, unit)
+    return (f"  {number}{name}", weight, usual, share, show_share(expected.share))
 
 
 def _bare(batch: Batch, each: Weighed) -> str:

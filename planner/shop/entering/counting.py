@@ -1,9 +1,9 @@
-"""Counting what is in the case and the cooler: what to ask for, what to doubt, what is entered."""
+"""Counting what is in the case and the cooler: what to ask for, and what is entered."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -21,29 +21,61 @@ from planner.journal.entries import (
 )
 from planner.ledger import DUST
 from planner.scenario import Scenario
-from planner.shop.entering.countdoubts import CountDoubts, CountLine
 from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import Portion
 from planner.shop.stock.stand import Stand, booked, stand_of
 from planner.shop.stock.stockbook import StockBook
 
 LATELY = timedelta(days=7)
-"""What was made, sold or counted in this time is asked for, though none is reckoned to be left."""
+"""What was made, sold or counted in this time is asked for, though none should be left."""
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no break, or no delivery, in this time does not enter them."""
 
 
 @dataclass(frozen=True)
-class Difference:
-    """What was counted of a thing beside what was reckoned: pounds or each.
+class CountLine:
+    """A thing to be counted.
 
-    `money` is the difference at full price; None where the thing has none.
+    Attributes
+    ----------
+    thing : Thing
+    expected : tuple of Portion
+        What should be there by the journal, the oldest first.
+    could : float or None
+        What would be there if nothing had been sold or thrown away; None where the journal does
+        not reach back far enough to tell.
+    counted : bool
+        Whether it was counted for this moment before; that is then what is expected.
+    one : float or None
+        Pounds of one of a piece, as far as the journal tells; None where nobody knows.
+    arrives : int
+        How many arrive that day, after the count.
+    """
+
+    thing: Thing
+    expected: tuple[Portion, ...]
+    could: float | None
+    counted: bool = False
+    one: float | None = None
+    arrives: int = 0
+
+    @property
+    def amount(self) -> float:
+        """Pounds, or each, that should be there."""
+        return math.fsum(each.amount for each in self.expected)
+
+
+@dataclass(frozen=True)
+class ThingCount:
+    """What was counted of a thing, in pounds or each, beside what should be there.
+
+    `price` is its full price a pound or each; None where it has none.
     """
 
     line: CountLine
     portions: tuple[Portion, ...]
-    money: float | None
+    price: float | None = None
 
     @property
     def counted(self) -> float:
@@ -52,8 +84,20 @@ class Difference:
 
     @property
     def more(self) -> float:
-        """How much more than reckoned; below 0: less."""
+        """How much more than expected; below 0: less."""
         return self.counted - self.line.amount
+
+    @property
+    def money(self) -> float | None:
+        """The difference at full price."""
+        return None if self.price is None else self.price * self.more
+
+    @property
+    def weightless(self) -> int:
+        """How many pieces are counted of which nobody knows what they weigh."""
+        if not self.line.thing.piece or self.line.one is not None:
+            return 0
+        return round(math.fsum(each.amount for each in self.portions if each.pounds is None))
 
 
 class Counting:
@@ -75,7 +119,7 @@ class Counting:
         self._recorded = [each for each in recorded if each.entry.day <= day]
 
     def line(self, thing: Thing) -> CountLine:
-        """A thing as it is reckoned."""
+        """A thing and what should be there of it."""
         could = math.fsum(each.amount for each in _portions(thing, self._unsold))
         known = self._is_followed(thing) or (thing.piece and could > DUST)
         return CountLine(
@@ -88,7 +132,7 @@ class Counting:
         )
 
     def lines(self, *, everything: bool = False) -> tuple[CountLine, ...]:
-        """What is asked for: all that is reckoned to be there, or was handled lately."""
+        """What is asked for: all that should be there, or was handled lately."""
         lines = [self.line(each) for each in self.things]
         return tuple(
             each
@@ -96,32 +140,18 @@ class Counting:
             if everything or each.amount > DUST or each.thing.full in self._handled
         )
 
-    def doubt(self, line: CountLine, portions: Sequence[Portion]) -> str:
-        """What to ask about a count; empty where it may be so."""
-        return self.doubts.of(line, portions)
+    def count(self, line: CountLine, portions: Sequence[Portion]) -> ThingCount:
+        """What was counted of a thing, beside what should be there."""
+        return ThingCount(line, tuple(portions), self.things.price(line.thing))
 
-    def entries(self, answers: Mapping[Thing, Sequence[Portion]]) -> tuple[Count, ...]:
+    def entries(self, counts: Iterable[ThingCount]) -> tuple[Count, ...]:
         """What is written into the journal."""
         return tuple(
             Count(self.day, self.at, thing.full, each.amount, thing.by_each, each.made, each.pounds)
-            for thing, portions in answers.items()
-            for each in portions
+            for count in counts
+            for thing in (count.line.thing,)
+            for each in count.portions
         )
-
-    def differences(self, answers: Mapping[Thing, Sequence[Portion]]) -> tuple[Difference, ...]:
-        """What was counted beside what was reckoned."""
-        found = []
-        for thing, portions in answers.items():
-            line, price = self.line(thing), self.things.price(thing)
-            one = Difference(line, tuple(portions), None)
-            money = None if price is None else price * one.more
-            found.append(Difference(line, tuple(portions), money))
-        return tuple(found)
-
-    @cached_property
-    def doubts(self) -> CountDoubts:
-        """What there is to ask about counts."""
-        return CountDoubts(self.things, self.day)
 
     @cached_property
     def _book(self) -> StockBook:

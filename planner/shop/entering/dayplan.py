@@ -8,7 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import TypeAlias
 
-from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded
+from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded, Weighed
 from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptPlan, last_kept
 
@@ -30,7 +30,7 @@ class Cutting:
     count : int
         How many are planned, less those entered already; of a break typed freely, how many.
     pounds : float or None
-        What all of them are reckoned to weigh; None where nobody knows.
+        What all of them are expected to weigh; None where nobody knows.
     expected : tuple of Expected
         What one of them gives, in the order of the morning's sheet.
     planned : bool
@@ -47,8 +47,8 @@ class Cutting:
     planned: bool
     entered: int = 0
 
-    def reckoned(self, count: int) -> float | None:
-        """What so many of them are reckoned to weigh."""
+    def expected_pounds(self, count: int) -> float | None:
+        """What so many of them are expected to weigh."""
         return None if self.pounds is None else self.pounds / self.count * count
 
 
@@ -60,6 +60,42 @@ class Batch:
     pounds: float
     takes: tuple[tuple[Thing, float], ...]
     planned: bool
+
+
+@dataclass(frozen=True)
+class WeighedBreak:
+    """A break that was done, and what was to be expected of it."""
+
+    cutting: Cutting
+    done: BreakDone
+
+    @property
+    def entry(self) -> BreakDone:
+        """What is written of it."""
+        return self.done
+
+    @property
+    def pounds(self) -> float | None:
+        """What the pieces weighed, else what they are expected to."""
+        weighed = self.done.pounds
+        return self.cutting.expected_pounds(self.done.count) if weighed is None else weighed
+
+    def expected_of(self, got: Weighed) -> Expected | None:
+        """What was to be expected of a thing that was weighed."""
+        return next((each for each in self.cutting.expected if each.thing.full == got.what), None)
+
+
+@dataclass(frozen=True)
+class WeighedBatch:
+    """A batch that was made, and what was planned of it."""
+
+    batch: Batch
+    made: BatchMade
+
+    @property
+    def entry(self) -> BatchMade:
+        """What is written of it."""
+        return self.made
 
 
 class DayPlan:

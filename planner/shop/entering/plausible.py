@@ -1,4 +1,4 @@
-"""What can hardly be: expected ranges of what is weighed and counted, and what to ask about.
+"""What is implausible: expected ranges of what is weighed.
 
 The range of a weight is three standard deviations to either side of what is expected, so that of
 a thousand honest entries about three are asked about. Where the deviations come from:
@@ -11,21 +11,17 @@ a thousand honest entries about three are asked about. Where the deviations come
 - A piece varies by 8% of its weight around what its lot makes one expect: head of a lot by 7%, the
   share of one head that a piece is by 4 to 5% (from memory).
 
-Nothing here is refused: what is doubted is asked about, and a person who looked at the scale may
-insist.
+Nothing here is refused: a person who looked at the scale may insist.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.journal.entries import BreakDone, Weighed
 from planner.learn.shares import SPREAD, SPREAD_TESTS
 from planner.measures import POUNDS, show_weight
-from planner.shop.entering.things import Expected, Thing
-from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
+from planner.shop.stock.scales import SCALE_POUNDS
 
 PIECE_SPREAD = 0.08
 """Standard deviation of a piece's weight, as a share of what is expected."""
@@ -94,179 +90,23 @@ def given_range(
 
 
 def piece_range(pounds: float) -> Range:
-    """What pieces are expected to weigh that are reckoned at so many pounds."""
+    """What pieces are expected to weigh, given what all of them should."""
     return Range(pounds * (1 - DEVIATIONS * PIECE_SPREAD), pounds * (1 + DEVIATIONS * PIECE_SPREAD))
 
 
-def doubt_of_pieces(name: str, count: int, pounds: float, reckoned: float | None, unit: str) -> str:
-    """What to ask about the weight of pieces before they are cut; empty where it may be so."""
+def unlikely_pieces(name: str, count: int, pounds: float, expected: float | None, unit: str) -> str:
+    """What is unlikely about the weight of whole pieces; empty where it may be so."""
     what = f"{count} {name}"
     if pounds <= 0:
         return f"{what} that weigh nothing"
-    if reckoned is None or reckoned <= 0:
-        return f"{what} of {show_weight(pounds, unit)}" if pounds > HUGE_POUNDS else ""
-    return outside(f"{what} of {show_weight(pounds, unit)}", pounds, piece_range(reckoned), unit)
-
-
-def doubt_of_given(
-    expected: Expected,
-    got: Weighed,
-    piece: str,
-    count: int,
-    pounds: float | None,
-    unit: str,
-    *,
-    weighed: bool,
-) -> str:
-    """What to ask about one thing that pieces gave; empty where it may be so.
-
-    Parameters
-    ----------
-    expected : Expected
-    got : Weighed
-        Of all the pieces.
-    piece, count, pounds
-        What was cut, how many, and what they weigh together; None where nobody knows.
-    weighed : bool
-        Whether that weight was on the scale; else it is reckoned.
-    """
-    name = expected.thing.name
-    of = f"from {count} {piece}"
-    if got.count is not None and expected.count is not None:
-        most = expected.count * count
-        if got.count > most:
-            return f"{got.count} {name} {of}: {most} expected"
-        if got.count == 0 and got.pounds:
-            return f"no {name}, but {show_weight(got.pounds, unit)} of it"
-        if got.pounds == 0 and got.count:
-            return f"{got.count} {name} that weigh nothing"
-    if got.pounds is None:
-        return ""
-    if pounds is None or pounds <= 0:
-        return f"{show_weight(got.pounds, unit)} of {name}" if got.pounds > HUGE_POUNDS else ""
-    of += f" of {show_weight(pounds, unit)}"
-    share = expected.share
-    if got.count is not None and expected.count:  # fewer of them came out whole
-        share *= got.count / (expected.count * count)
-    found = given_range(share, pounds, weighed=weighed, deviation=expected.deviation)
-    return outside(f"{show_weight(got.pounds, unit)} of {name} {of}", got.pounds, found, unit)
-
-
-def doubt_of_sum(
-    piece: str,
-    count: int,
-    gave: Sequence[Weighed],
-    pounds: float | None,
-    unit: str,
-    *,
-    weighed: bool,
-) -> str:
-    """What to ask where all that was weighed of what pieces gave is more than they are."""
-    total = math.fsum(each.pounds or 0.0 for each in gave)
-    if pounds is None or pounds <= 0:
-        return ""
-    most = pounds if weighed else piece_range(pounds).most
-    if total <= most * (1 + SCALE_SHARE) + SCALE_POUNDS:
-        return ""
-    are = "weigh" if count != 1 else "weighs"
-    known = show_weight(pounds, unit) if weighed else f"at most {show_weight(most, unit)}"
-    what = f"{count} {piece}"
-    return f"what {what} gave adds up to {show_weight(total, unit)}, but {what} {are} {known}"
-
-
-def doubt_of_missing(
-    piece: str,
-    count: int,
-    expected: Sequence[Expected],
-    gave: Sequence[Weighed],
-    pounds: float | None,
-    unit: str,
-) -> str:
-    """What to ask where all that pieces gave was weighed, and far too little of them is there.
-
-    Parameters
-    ----------
-    pounds : float or None
-        What they weighed; None where they were not weighed, and nothing can be said.
-    """
-    had = {each.what: each.pounds for each in gave}
-    if pounds is None or any(had.get(each.thing.full) is None for each in expected):
-        return ""
-    missing = pounds - math.fsum(each or 0.0 for each in had.values())
-    loss = max(1.0 - math.fsum(each.share for each in expected), 0.0)
-    most = loss + DEVIATIONS * share_deviation(max(loss, 0.005)) + SCALE_SHARE
-    if missing <= pounds * most + SCALE_POUNDS * max(1, len(expected)) ** 0.5:
-        return ""
-    what = f"{count} {piece}"
-    gone, lost = show_weight(missing, unit), show_weight(pounds * most, unit)
-    return (
-        f"{gone} of {what} of {show_weight(pounds, unit)} is in nothing that was weighed: "
-        f"at most {lost} is expected to be lost"
-    )
-
-
-def doubts_of_break(
-    piece: Thing,
-    expected: Sequence[Expected],
-    done: BreakDone,
-    reckoned: float | None,
-    unit: str,
-) -> tuple[str, ...]:
-    """All there is to ask about a break that was entered.
-
-    Parameters
-    ----------
-    piece : Thing
-    expected : sequence of Expected
-        What one piece gives in that way.
-    done : BreakDone
-    reckoned : float or None
-        What all the pieces were reckoned to weigh; None where nobody knows.
-    unit : str
-        What weights are told in.
-    """
-    weighed = done.pounds is not None
-    pounds = done.pounds if done.pounds is not None else reckoned
-    told: list[str] = []
-    if done.pounds is not None:
-        told.append(doubt_of_pieces(piece.name, done.count, done.pounds, reckoned, unit))
-    for got in done.gave:
-        one = next(each for each in expected if each.thing.full == got.what)
-        told.append(
-            doubt_of_given(
-                one,
-                got,
-                piece.name,
-                done.count,
-                pounds,
-                unit,
-                weighed=weighed,
-            )
-        )
-    told.append(doubt_of_sum(piece.name, done.count, done.gave, pounds, unit, weighed=weighed))
-    told.append(doubt_of_missing(piece.name, done.count, expected, done.gave, done.pounds, unit))
-    return tuple(each for each in told if each)
-
-
-def doubt_of_batch(blend: str, gain: float, made: float, took: float | None, unit: str) -> str:
-    """What to ask about a batch: more came out, or far less, than went in.
-
-    Parameters
-    ----------
-    gain : float
-        Weight made for each pound that goes in, as the blend has it.
-    took : float or None
-        Pounds that went in; None where they were not all weighed.
-    """
-    what = f"{show_weight(made, unit)} of {blend}"
-    if took is None or made > HUGE_POUNDS:
-        return what if made > HUGE_POUNDS else ""
-    found = Range(took * gain * (1 - BATCH_SLACK), took * gain * (1 + BATCH_SLACK))
-    return outside(f"{what} from {show_weight(took, unit)}", made, found, unit)
+    what = f"{what} of {show_weight(pounds, unit)}"
+    if expected is None or expected <= 0:
+        return what if pounds > HUGE_POUNDS else ""
+    return outside(what, pounds, piece_range(expected), unit)
 
 
 def outside(what: str, pounds: float, expected: Range, unit: str) -> str:
-    """What to ask about a weight that is not in a range; empty where it is."""
+    """What is unlikely about a weight that is not in a range; empty where it is."""
     if expected.has(pounds):
         return ""
     mixed = mixed_up(pounds, expected, unit)

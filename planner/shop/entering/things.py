@@ -134,6 +134,12 @@ class Things:
             found.append(Expected(thing, count, each.count * each.share))
         return tuple(sorted(found, key=lambda one: one.thing.tray))
 
+    def species(self, thing: Thing) -> str:
+        """The species that a thing is of."""
+        if thing.piece:
+            return recipe_with(self.week.recipes, thing.name).species
+        return self.week.cuts[thing.name].species
+
     def price(self, thing: Thing) -> float | None:
         """Full price a pound, or each; None of a piece, and where it has none."""
         return None if thing.piece else self.week.price(thing.name) or None

@@ -1,4 +1,4 @@
-"""Weighing what was cut: what the plan had for the day, what to expect, doubt and enter."""
+"""Weighing what was cut: what the plan had for the day, what to expect and enter."""
 
 from __future__ import annotations
 
@@ -12,24 +12,18 @@ from planner.journal.entries import BatchMade, BreakDone, Count, Delivery, Entry
 from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
 from planner.ledger import DUST
-from planner.measures import show_weight
 from planner.recipe import Recipe
 from planner.scenario import Scenario
-from planner.shop.entering.already import Already
 from planner.shop.entering.dayplan import Batch, Cutting, DayPlan
-from planner.shop.entering.plausible import BATCH_SLACK, doubts_of_break, learned_deviation
+from planner.shop.entering.duplicates import JOB, key_of
+from planner.shop.entering.plausible import learned_deviation
 from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.entering.typed import read_break
 from planner.shop.learned.weighed import weigh_ins
-from planner.shop.stock.scales import SCALE_POUNDS
 from planner.shop.stock.stand import Stand, booked, stand_of
-from planner.shop.stock.words import day_words
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no delivery and counted no piece in this time does not follow the cooler."""
-
-LEAST_MEAT = 1.0
-"""Pounds that may always be there beyond what is reckoned. Common practice, no source."""
 
 _NEVER = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -61,7 +55,6 @@ class Weighing:
         self._recorded = [each for each in recorded if each.entry.day <= day]
         self._later = [each for each in recorded if each.entry.day > day]
         self._plan = DayPlan(self.things, recorded, day, self._expected)
-        self.already = Already(self.things, self._recorded, self._plan, day)
 
     @property
     def number(self) -> int | None:
@@ -114,8 +107,8 @@ class Weighing:
         planned = [each for each in self._plan.cuttings if (each.piece, each.way) == (piece, way)]
         if planned and planned[0].count > 0:
             one = planned[0]
-            return replace(one, count=count, pounds=one.reckoned(count), planned=False)
-        there = [each for each in self._stand(before).cooler if each.piece == piece.name]
+            return replace(one, count=count, pounds=one.expected_pounds(count), planned=False)
+        there = [each for each in self.stand(before).cooler if each.piece == piece.name]
         number = sum(each.count for each in there)
         mean = math.fsum(each.count * each.pounds for each in there) / number if number else None
         pounds = None if mean is None else mean * count
@@ -149,61 +142,32 @@ class Weighing:
         planned = [each for each in self.batches if each.blend == blend]
         return planned[0] if planned else Batch(blend, 0.0, takes, planned=False)
 
-    def doubt_of_count(self, cutting: Cutting, count: int, before: Sequence[Entry]) -> str:
-        """What to ask where more pieces were cut than there can have been."""
-        if not self._follows_pieces:
-            return ""
-        name = cutting.piece.name
-        there = self._stand(before).pieces(name)
-        if count <= there:
-            return ""
-        told = f"{count} {name} cut: {there} {'is' if there == 1 else 'are'} reckoned to be there"
-        return told if there else f"{told}{self._comes(cutting.piece)}"
+    def whole_batch(self, blend: Thing) -> Batch | None:
+        """A blend of which some is entered already: as planned, or as entered; else None."""
+        there = self.entered_of(BatchMade(self.day, blend.full, 0.0))
+        made = there[-1].entry if there else None
+        if not isinstance(made, BatchMade):
+            return None
+        takes = [(self.things.by_full.get(each.what), each.pounds or 0.0) for each in made.took]
+        took = tuple((thing, pounds) for thing, pounds in takes if thing)
+        as_entered = Batch(blend, made.pounds, took, planned=True)
+        return self._plan.whole_batch(blend) or as_entered
 
-    def doubt_of_made(self, batch: Batch, pounds: float, before: Sequence[Entry]) -> str:
-        """What to ask where more was made than was planned, and than the meat there is gives.
+    def entered_of(self, done: BreakDone | BatchMade) -> list[Recorded]:
+        """What the journal has of the same job that day."""
+        job = key_of(done, JOB)
+        return [each for each in self._recorded if key_of(each.entry, JOB) == job]
 
-        Parameters
-        ----------
-        batch : Batch
-        pounds : float
-            What was made.
-        before : sequence of Entry
-            What was cut and made that day, and is not in the journal yet.
-        """
-        planned = batch.pounds if batch.planned else 0.0
-        if not self._follows_pieces or pounds <= planned * (1 + BATCH_SLACK) + SCALE_POUNDS:
-            return ""
-        stand, unit = self._stand(before), self.week.unit
-        names = list(self.week.blends[batch.blend.name].takes)
-        there = math.fsum(stand.amount(each) for each in names)
-        if pounds <= there * self.gain(batch.blend) * (1 + BATCH_SLACK) + LEAST_MEAT:
-            return ""
-        meat = f"{names[0]} is" if len(names) == 1 else "all it is made of is"
-        have = show_weight(there, unit) if there > DUST else "nothing"
-        told = f"{show_weight(pounds, unit)} of {batch.blend.name}: {have} of {meat}"
-        more = f", and {show_weight(planned, unit)} was planned" if planned else ""
-        return f"{told} reckoned to be there{more}"
-
-    def _comes(self, piece: Thing) -> str:
-        """` (some came on thu 26 nov)`, where a delivery of later days brought it."""
-        days = [
-            each.entry.day
-            for each in self._later
-            if isinstance(each.entry, Delivery) and each.entry.what == piece.full
-        ]
-        return f" (some came on {day_words(min(days))})" if days else ""
-
-    def doubts(self, cutting: Cutting, done: BreakDone, before: Sequence[Entry]) -> tuple[str, ...]:
-        """All there is to ask about a break."""
-        count = self.doubt_of_count(cutting, done.count, before)
-        reckoned = cutting.reckoned(done.count)
-        told = doubts_of_break(cutting.piece, cutting.expected, done, reckoned, self.week.unit)
-        return (*([count] if count else []), *told)
-
-    def gain(self, blend: Thing) -> float:
-        """Pounds of a blend made for each that goes in."""
-        return self.week.blends[blend.name].gain
+    def arrival_after(self, piece: Thing) -> date | None:
+        """The first later day on which a piece was delivered."""
+        return min(
+            (
+                each.entry.day
+                for each in self._later
+                if isinstance(each.entry, Delivery) and each.entry.what == piece.full
+            ),
+            default=None,
+        )
 
     def entry(
         self, cutting: Cutting, count: int, pounds: float | None, gave: Sequence[Weighed]
@@ -240,15 +204,14 @@ class Weighing:
                 found.update(learned_ways(recipe, histories))
         return found
 
-    def _stand(self, before: Sequence[Entry]) -> Stand:
+    def stand(self, before: Sequence[Entry]) -> Stand:
         """What there is after what the journal has of the day, and what was typed since."""
-        last = max((each.number for each in self._recorded), default=0) + 1
-        typed = [Recorded(last + at, last, _NEVER, each) for at, each in enumerate(before)]
-        recorded = [*self._recorded, *typed]
+        recorded = [*self._recorded, *unwritten(self._recorded, before)]
         return stand_of(booked(self.week, recorded, self.day, "now"), self.day, "now")
 
     @cached_property
-    def _follows_pieces(self) -> bool:
+    def follows_pieces(self) -> bool:
+        """Whether what is in the cooler is entered at all."""
         # what came later tells as well that the cooler is followed: it was not there yet
         lately = [
             each.entry
@@ -264,3 +227,9 @@ class Weighing:
     def _is_piece(self, full: str) -> bool:
         thing = self.things.by_full.get(full)
         return thing is not None and thing.piece
+
+
+def unwritten(recorded: Sequence[Recorded], entries: Sequence[Entry]) -> list[Recorded]:
+    """Entries as they would stand in the journal after those that are there."""
+    last = max((each.number for each in recorded), default=0) + 1
+    return [Recorded(last + at, last, _NEVER, each) for at, each in enumerate(entries)]

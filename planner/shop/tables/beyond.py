@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 
 from planner.journal.entries import BatchMade, Count, Entry, Recorded, Sold
 from planner.measures import show_day, show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.odd import Doubt
 from planner.shop.entering.things import Things
-from planner.shop.entering.weighing import Weighing
+from planner.shop.entering.warning import EntryWarning
+from planner.shop.entering.weighing import Weighing, unwritten
 from planner.shop.stock.inorder import in_order
 from planner.shop.stock.stockbook import StockBook
 
@@ -19,18 +19,16 @@ LATELY = timedelta(days=14)
 
 FAR = 1.25
 SLACK_POUNDS, SLACK_EACH = 2.0, 2.0
-"""How many times what is reckoned to be there may be sold, and how much besides.
+"""How many times what should be there may be sold, and how much besides.
 
 Common practice, no source: a day's cuts give some more than their recipes say.
 """
 
-_NEVER = datetime(2000, 1, 1, tzinfo=UTC)
-
 
 def more_than_there(
     entries: Sequence[Entry], recorded: Sequence[Recorded], week: Scenario
-) -> Iterator[tuple[int, Doubt]]:
-    """What to ask about the sales of things that were counted or made lately.
+) -> Iterator[tuple[int, EntryWarning]]:
+    """Warnings about the sales of things that were counted or made lately.
 
     What the plan of that day has and nobody has entered yet may be there too: sales are often
     imported before the weigh-in.
@@ -45,17 +43,15 @@ def more_than_there(
 
     Yields
     ------
-    (int, Doubt)
-        The place of the entry, and the doubt.
+    (int, EntryWarning)
+        The place of the entry, and the warning.
     """
-    known = [*recorded, *(Recorded(0, 0, _NEVER, each) for each in entries)]
-    followed = {name for each in known if (name := _told(each.entry))}
-    days = [each.day for each in entries if isinstance(each, Sold) and each.cut in followed]
-    if not days:
+    followed = {name for each in entries if (name := _told(each))}
+    followed |= {name for each in recorded if (name := _told(each.entry))}
+    if not any(isinstance(each, Sold) and each.cut in followed for each in entries):
         return
-    last = max((each.number for each in recorded), default=0) + 1
-    ours = [Recorded(last + at, last, _NEVER, each) for at, each in enumerate(entries)]
-    every = [*recorded, *ours]
+    every = [*recorded, *(ours := unwritten(recorded, entries))]
+    last = ours[0].number
     book = StockBook(week, every, told_from=date.max, kept_from=date.max)
     things, planned = Things(week), dict[date, dict[str, float]]()
     lately: dict[str, date] = {}
@@ -75,9 +71,9 @@ def more_than_there(
                         f"{amount:g}" if entry.by_each else show_weight(amount, week.unit)
                         for amount in (entry.amount, there)
                     )
-                    told = f"{much} of {thing.name}: {have if there > 0 else 'nothing'} is reckoned"
-                    told += f" to be there on {show_day(entry.day)}"
-                    yield each.number - last, Doubt("of more than can be there", told)
+                    told = f"{much} of {thing.name}: {have if there > 0 else 'none'} should"
+                    told += f" be on hand on {show_day(entry.day)}"
+                    yield each.number - last, EntryWarning(told, "of more than can be there")
         name = _told(entry)
         if name:
             lately[name] = entry.day

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from planner.errors import Problem
 from planner.measures import POUNDS, UNITS
-from planner.shop.entering.countdoubts import weightless
-from planner.shop.entering.counting import Counting
-from planner.shop.entering.doubtwords import to_put_right
+from planner.shop.entering.context import Context, warnings_of
+from planner.shop.entering.count_checks import COUNT_CHECKS
+from planner.shop.entering.counting import Counting, ThingCount
 from planner.shop.entering.things import Thing, printable
 from planner.shop.entering.typed import EXAMPLES, Portion
+from planner.shop.entering.warning import joined
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
 
@@ -23,8 +23,6 @@ HEADS = ("what", "amount", "unit", "made", "weight")
 OLD_HEADS = ("pounds",)
 """The same in pounds, whatever the unit of the shop: tables of before have it."""
 
-Answers = Mapping[Thing, tuple[Portion, ...]]
-
 
 @dataclass(frozen=True)
 class Counted:
@@ -32,30 +30,30 @@ class Counted:
 
     Attributes
     ----------
-    answers : mapping of Thing to tuple of Portion
+    counts : tuple of ThingCount
     kept : tuple of Problem
-        What is doubted and kept.
+        What is unlikely and kept.
     passed : int
         How many things have no amount: nobody looked at them.
     """
 
-    answers: Answers
+    counts: tuple[ThingCount, ...]
     kept: tuple[Problem, ...]
     passed: int
 
 
-def read_counts(path: Path, counting: Counting, *, sure: bool) -> Counted:
-    """Read a table; what is doubted is kept where one is `sure`.
+def read_counts(path: Path, counting: Counting, context: Context, *, sure: bool) -> Counted:
+    """Read a table; what is unlikely is kept where one is `sure`.
 
     Raises
     ------
     InputError
-        With every fault of the table, and what is doubted unless it is kept.
+        With every fault of the table, and what is unlikely unless it is kept.
     """
-    numbers = ("amount", "pounds", "weight")
-    table = Table(path, HEADS, ("what", "amount"), numbers, ("made",), untold=OLD_HEADS)
-    answers: dict[Thing, tuple[Portion, ...]] = {}
-    lines: dict[Thing, Row] = {}
+    numbers, dates = ("amount", "pounds", "weight"), ("made",)
+    table = Table(path, HEADS, ("what", "amount"), numbers, dates, untold=OLD_HEADS, sure=sure)
+    portions: dict[Thing, list[Portion]] = {}
+    rows: dict[Thing, Row] = {}
     passed = 0
     for row in table.rows:
         if not table.cell(row, "amount"):
@@ -64,26 +62,22 @@ def read_counts(path: Path, counting: Counting, *, sure: bool) -> Counted:
         found = table.attempt(row, partial(_counted, table, row, counting))
         if found:
             thing, portion = found
-            lines.setdefault(thing, row)
-            answers[thing] = (*answers.get(thing, ()), portion)
-    doubts: list[Problem] = []
-    for thing, portions in answers.items():
-        line = counting.line(thing)
-        if weightless(line, portions):
-            table.fault(lines[thing], _without_weight(thing, counting.week.unit))
-        doubt = counting.doubt(line, portions)
-        if doubt and sure:
-            doubts.append(Problem(table.name, lines[thing].line, doubt))
-        elif doubt:
-            table.fault(lines[thing], to_put_right(doubt))
+            rows.setdefault(thing, row)
+            portions.setdefault(thing, []).append(portion)
+    counts = [counting.count(counting.line(thing), each) for thing, each in portions.items()]
+    for count in counts:
+        thing = count.line.thing
+        if count.weightless:
+            table.fault(rows[thing], _without_weight(thing, counting.week.unit))
+        table.warn(joined(warnings_of(count, context, COUNT_CHECKS)), rows[thing])
     table.stop_if_faulty()
-    return Counted(answers, tuple(doubts), passed)
+    return Counted(tuple(counts), tuple(table.kept), passed)
 
 
 def _without_weight(thing: Thing, unit: str) -> str:
     """What is wrong with a count of pieces of which nobody knows what they weigh."""
     return (
-        f"nobody has said yet what a {thing.name} weighs: write what they weigh in all under "
+        f"the weight of a {thing.name} is not known yet: write what they weigh in all under "
         f"weight, such as {EXAMPLES[unit][1]} {unit}"
     )
 

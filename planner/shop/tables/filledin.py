@@ -13,6 +13,7 @@ from planner.days import read_day
 from planner.errors import InputError, Problem
 from planner.measures import POUNDS, UNITS
 from planner.shop.entering.things import printable
+from planner.shop.entering.warning import EntryWarning
 from planner.shop.tables.columns import plain
 from planner.shop.tables.csvfile import Row, Sheet, read_sheet
 from planner.shop.tables.figures import decimal_of, order_of, read_figure
@@ -47,6 +48,8 @@ class Table:
         Columns of numbers and of dates.
     untold : collection of str
         What columns may be called too, and no message names.
+    sure : bool
+        What is unlikely is kept; else it is a fault.
 
     Raises
     ------
@@ -64,9 +67,12 @@ class Table:
         dates: Collection[str] = (),
         *,
         untold: Collection[str] = (),
+        sure: bool = False,
     ) -> None:
         every = (*heads, *untold)
         self.problems: list[Problem] = []
+        self.kept: list[Problem] = []
+        self._sure = sure
         sheet = read_sheet(path, lambda cells: sum(plain(cell) in every for cell in cells))
         self.name = sheet.name
         self._places = self._find(sheet, heads, needed, untold)
@@ -80,11 +86,19 @@ class Table:
     def stop_if_faulty(self) -> None:
         """Raise `InputError` with everything found so far, if anything was."""
         if self.problems:
-            raise InputError(self.problems)
+            raise InputError(sorted(self.problems, key=lambda each: each.line))
 
     def fault(self, row: Row, message: str) -> None:
         """Record what is wrong with a row."""
         self.problems.append(Problem(self.name, row.line, message))
+
+    def warn(self, warning: EntryWarning | None, row: Row | None = None) -> None:
+        """Record what is unlikely about a row, or the table: as kept, or else as a fault."""
+        if warning:
+            into, told = self.problems, warning.correction
+            if self._sure:
+                into, told = self.kept, warning.sentence
+            into.append(Problem(self.name, row.line if row else 0, told))
 
     def attempt(self, row: Row, read: Callable[[], T]) -> T | None:
         """Result of `read`, or None with its `ValueError` recorded as a fault of the row."""

@@ -11,10 +11,13 @@ from planner.shop.tables.filledin import Table
 from planner.shop.tables.weighform import HEADS
 
 
-def open_table(path: Path) -> Table:
-    """A table of a weigh-in; raises `InputError` where it is none, or its figures are unclear."""
+def open_table(path: Path, *, sure: bool) -> Table:
+    """A table of a weigh-in; what is unlikely is kept where one is `sure`.
+
+    Raises `InputError` where it is none, or its figures are unclear.
+    """
     numbers = ("count", "weight", "gave count", "gave weight")
-    return Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",))
+    return Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",), sure=sure)
 
 
 def day_of(table: Table, near: date, *, said: bool) -> date:

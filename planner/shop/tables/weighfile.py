@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 
-from planner.errors import Problem
-from planner.journal.entries import BatchMade, BreakDone, Entry, Weighed
-from planner.shop.entering.dayplan import Batch, Cutting
-from planner.shop.entering.doubtwords import to_put_right
-from planner.shop.entering.plausible import doubt_of_batch
+from planner.journal.entries import Entry, Weighed
+from planner.shop.entering.block_checks import block_warnings, entered_already
+from planner.shop.entering.context import Context
+from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedBreak
+from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.shop.tables.csvfile import Row
@@ -33,100 +33,50 @@ class _Block:
     things: list[Row] = field(default_factory=list)
 
 
-@dataclass(frozen=True)
-class WeighedIn:
-    """What a table says: breaks and batches, and what is doubted and kept."""
-
-    breaks: tuple[tuple[Cutting, BreakDone], ...]
-    batches: tuple[tuple[Batch, BatchMade], ...]
-    kept: tuple[Problem, ...]
-
-
 def read_weighed_in(
-    table: Table, weighing: Weighing, *, sure: bool, today: date | None = None
-) -> WeighedIn:
-    """Read a table.
+    table: Table, context: Context, weighing: Weighing, *, today: date | None = None
+) -> list[WeighedBreak | WeighedBatch]:
+    """Read a table: the breaks, then the batches.
 
     Parameters
     ----------
     table : Table
+    context : Context
     weighing : Weighing
-    sure : bool
-        What is doubted is kept.
     today : date, optional
-        Where the table alone says its day: more than `LATE` days back is doubted.
+        Where the table alone says its day: more than `LATE` days back is questioned.
 
     Raises
     ------
     InputError
-        With every fault of the table, and what is doubted unless it is kept (`sure`).
+        With every fault of the table, and what is unlikely unless it is kept.
     """
-    breaks: list[tuple[Cutting, BreakDone]] = []
-    batches: list[tuple[Batch, BatchMade]] = []
-    kept: list[Problem] = []
-
-    def doubted(line: int, told: str, refused: str) -> None:
-        if sure:
-            kept.append(Problem(table.name, line, told))
-        else:
-            table.problems.append(Problem(table.name, line, refused))
-
     back = (today - weighing.day).days if today else 0
     if back > LATE:
         told = f"this is of {day_words(weighing.day)}, {back} days ago"
-        doubted(0, told, f"{told}; if so, say --yes")
-    blocks = _blocks(table)
-    for block in blocks:
-        if not block.way:
+        table.warn(EntryWarning(told, remedy="if so, say --yes"))
+    answers: list[WeighedBreak | WeighedBatch] = []
+    for block in sorted(_blocks(table), key=lambda each: not each.way):
+        before = [each.entry for each in answers]
+        read = _break if block.way else _batch
+        answer = read(table, block, weighing, before)
+        if answer is None:
             continue
-        before: list[Entry] = [done for _, done in breaks]
-        found = _break(table, block, weighing, before)
-        if found:
-            breaks.append(found)
-            again = weighing.already.again(found[1], before)
-            if again:  # that there are no more pieces for it follows from that
-                doubted(block.row.line, again.told, again.refused)
-                continue
-            for doubt in weighing.doubts(*found, before):
-                doubted(block.row.line, doubt, to_put_right(doubt))
-    for block in blocks:
-        if block.way:
-            continue
-        before = [*(done for _, done in breaks), *(made for _, made in batches)]
-        batch = _batch(table, block, weighing)
-        if batch:
-            batches.append(batch)
-            again = weighing.already.again(batch[1], before)
-            if again:
-                doubted(block.row.line, again.told, again.refused)
-                continue
-            for doubt in _doubts_of_batch(weighing, *batch, before):
-                doubted(block.row.line, doubt, to_put_right(doubt))
-    table.problems.sort(key=lambda each: each.line)
+        then = context.after(*before)
+        warnings = list(entered_already(answer, then))
+        if not warnings:  # else that there are no more pieces for it follows from that
+            warnings = list(block_warnings(answer, then))
+        for each in warnings:
+            table.warn(each, block.row)
+        answers.append(answer)
     table.stop_if_faulty()
-    kept += _unfilled(table, weighing, breaks, batches, sure=sure)
-    table.stop_if_faulty()
-    return WeighedIn(tuple(breaks), tuple(batches), tuple(kept))
-
-
-def _unfilled(
-    table: Table,
-    weighing: Weighing,
-    breaks: Sequence[tuple[Cutting, BreakDone]],
-    batches: Sequence[tuple[Batch, BatchMade]],
-    *,
-    sure: bool,
-) -> list[Problem]:
-    """What is doubted and kept where a form was not filled in at all."""
-    said = [*(done for _, done in breaks), *(made for _, made in batches)]
-    if not said or said != list(weighing.as_planned()):
-        return []
-    jobs = "the job is" if len(said) == 1 else f"all {len(said)} jobs are"
-    told = f"nothing was filled in: {jobs} taken as done as planned"
-    if sure:
-        return [Problem(table.name, 0, told)]
-    table.problems.append(Problem(table.name, 0, f"{told}; if so, say --yes"))
-    return []
+    said = [each.entry for each in answers]
+    if said and said == list(weighing.as_planned()):
+        jobs = "the job is" if len(said) == 1 else f"all {len(said)} jobs are"
+        told = f"nothing was filled in: {jobs} taken as done as planned"
+        table.warn(EntryWarning(told, remedy="if so, say --yes"))
+        table.stop_if_faulty()
+    return answers
 
 
 def _blocks(table: Table) -> list[_Block]:
@@ -166,7 +116,7 @@ def _blocks(table: Table) -> list[_Block]:
 
 def _break(
     table: Table, block: _Block, weighing: Weighing, before: Sequence[Entry]
-) -> tuple[Cutting, BreakDone] | None:
+) -> WeighedBreak | None:
     count = table.attempt(block.row, partial(table.number, block.row, "count"))
     if count is None:
         if not block.count:
@@ -193,7 +143,7 @@ def _break(
         got = table.attempt(row, partial(_gave, table, row, weighing, cutting, count))
         if got:
             gave.append(got)
-    return cutting, weighing.entry(cutting, count, pounds, gave)
+    return WeighedBreak(cutting, weighing.entry(cutting, count, pounds, gave))
 
 
 def _gave(
@@ -219,7 +169,9 @@ def _gave(
     return Weighed(thing.full, planned if number is None else number, pounds)
 
 
-def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, BatchMade] | None:
+def _batch(
+    table: Table, block: _Block, weighing: Weighing, _before: Sequence[Entry]
+) -> WeighedBatch | None:
     unit = weighing.week.unit
     batch = table.attempt(block.row, partial(_blend, weighing, block.piece))
     if batch is None:
@@ -234,7 +186,7 @@ def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, Batc
         elif thing and pounds:
             took.append(Weighed(thing.full, None, pounds))
     if made is None and not took and not batch.planned:  # entered already: as it was planned
-        batch = weighing.already.whole_batch(batch.blend) or batch
+        batch = weighing.whole_batch(batch.blend) or batch
     if made is None and (took or not batch.planned):
         table.fault(block.row, f"how much {batch.blend.name} was made is missing")
         return None
@@ -242,7 +194,7 @@ def _batch(table: Table, block: _Block, weighing: Weighing) -> tuple[Batch, Batc
         made = batch.pounds
     if not made and took:
         table.fault(block.row, f"meat went into {batch.blend.name}, and 0 of it was made")
-    return (batch, weighing.made(batch, made, took)) if made else None
+    return WeighedBatch(batch, weighing.made(batch, made, took)) if made else None
 
 
 def _blend(weighing: Weighing, text: str) -> Batch:
@@ -254,13 +206,3 @@ def _blend(weighing: Weighing, text: str) -> Batch:
         if not ways:
             raise
         raise ValueError(f"the way is missing in which {thing.name} was cut: {ways}") from None
-
-
-def _doubts_of_batch(
-    weighing: Weighing, batch: Batch, made: BatchMade, before: Sequence[Entry]
-) -> tuple[str, ...]:
-    took = sum(each.pounds or 0.0 for each in made.took) if made.took else None
-    gain, unit = weighing.gain(batch.blend), weighing.week.unit
-    doubt = doubt_of_batch(batch.blend.name, gain, made.pounds, took, unit)
-    meat = weighing.doubt_of_made(batch, made.pounds, before)
-    return tuple(each for each in (doubt, meat) if each)

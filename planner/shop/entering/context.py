@@ -1,0 +1,113 @@
+"""What the checks of entries are made against: one frozen object, made once a command."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+from typing import Self, TypeAlias, TypeVar
+
+from planner.journal.entries import Entry, Recorded
+from planner.measures import POUNDS, show_money, show_weight
+from planner.shop.entering.duplicates import key_of
+from planner.shop.entering.orders import OrderState, order_states, states_after
+from planner.shop.entering.things import Things
+from planner.shop.entering.typical import Typical, typical_of
+from planner.shop.entering.warning import EntryWarning
+from planner.shop.entering.weighing import Weighing
+
+Answer = TypeVar("Answer")
+
+
+@dataclass(frozen=True)
+class Context:
+    """What is known where something is entered.
+
+    Attributes
+    ----------
+    things : Things
+        With the week of the shop around the day.
+    recorded : sequence of Recorded
+        What counts of the journal.
+    day : date
+        The day that is weighed in or counted; of other entries, today.
+    typical : Typical
+    orders : mapping of int to OrderState
+    open_days : collection of int
+        Weekdays the shop is open, 0 for Monday.
+    before : tuple of Entry
+        What is entered along with it, before it.
+    weighed : Weighing or None
+        The weigh-in that it belongs to.
+    """
+
+    things: Things
+    recorded: Sequence[Recorded]
+    day: date
+    typical: Typical
+    orders: Mapping[int, OrderState]
+    open_days: Collection[int] = range(7)
+    before: tuple[Entry, ...] = ()
+    weighed: Weighing | None = None
+
+    @property
+    def unit(self) -> str:
+        """What weights are told in."""
+        return self.things.week.unit
+
+    @cached_property
+    def numbers(self) -> Mapping[tuple[object, ...], int]:
+        """Of what is in the journal, the number of the first entry that says the same."""
+        return {key_of(one.entry): one.number for one in reversed(self.recorded)}
+
+    def after(self, *entries: Entry) -> Self:
+        """The same once entries stand before the next."""
+        orders = self.orders
+        for entry in entries:
+            orders = states_after(orders, entry)
+        return replace(self, orders=orders, before=(*self.before, *entries))
+
+    def weighing(self, day: date) -> Weighing:
+        """What is expected of breaks and batches on a day."""
+        return self.weighed or Weighing(self.things.week, self.recorded, day)
+
+    def name(self, full: str) -> str:
+        """What a thing of the journal is called here."""
+        thing = self.things.by_full.get(full)
+        return thing.name if thing else full
+
+    def amount(self, amount: float, by_each: bool) -> str:
+        """`3.5 lb`, or `3` of what is counted."""
+        return f"{amount:g}" if by_each else show_weight(amount, self.unit)
+
+    def rate(self, price: float, by_each: bool = False) -> str:
+        """`9.00 each`, or money for a pound as `22.99/lb`."""
+        money = self.things.week.money
+        if by_each:
+            return f"{show_money(price, money)} each"
+        return f"{show_money(price * POUNDS[self.unit], money)}/{self.unit}"
+
+
+Check: TypeAlias = Callable[[Answer, Context], Iterable[EntryWarning]]
+"""What is unlikely about an answer, or an entry, given what is known."""
+
+
+def context_of(
+    things: Things,
+    recorded: Sequence[Recorded],
+    day: date,
+    open_days: Collection[int] = range(7),
+    weighed: Weighing | None = None,
+) -> Context:
+    """What is known, out of what counts of the journal."""
+    typical, orders = typical_of(things, recorded), order_states(recorded)
+    return Context(things, recorded, day, typical, orders, open_days, (), weighed)
+
+
+def warnings_of(
+    answer: Answer, context: Context, checks: Iterable[Check[Answer]]
+) -> Iterator[EntryWarning]:
+    """All that the checks have to say, in their order."""
+    for check in checks:
+        yield from check(answer, context)

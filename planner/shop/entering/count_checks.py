@@ -1,0 +1,170 @@
+"""Checks of a count of the case and the cooler: against the stock, else what a week sells."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+
+from planner.ledger import DUST
+from planner.measures import POUNDS, show_weight
+from planner.shop.entering.context import Check, Context
+from planner.shop.entering.counting import ThingCount
+from planner.shop.entering.plausible import (
+    HUGE_POUNDS,
+    Range,
+    mixed_up,
+    outside,
+    piece_range,
+    unlikely_pieces,
+)
+from planner.shop.entering.typed import Portion
+from planner.shop.entering.warning import EntryWarning
+from planner.shop.stock.scales import SCALE_POUNDS
+from planner.shop.stock.words import day_words
+
+SLACK = 0.25
+"""How much more than expected may be there: three times the 8% that a piece varies by."""
+
+HUGE_COUNT = 10_000
+"""What no shop has of one thing."""
+
+MORE = 3.0
+"""How many times what a week sells is questioned, where the journal tells nothing."""
+
+FEW_POUNDS, FEW_EACH = 50.0, 6.0
+"""So much of a thing is never questioned for what a week sells (common practice, no source)."""
+
+
+def large_count(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """More than can be there by the journal."""
+    line, amount, could, unit = count.line, count.counted, count.line.could, context.unit
+    thing = line.thing
+    what = _what(count, context)
+    told = ""
+    if _is_huge(count):
+        told = f"{what} is more than a shop has"
+    elif could is None or amount <= could or could <= DUST and amount <= SCALE_POUNDS:
+        return
+    elif could <= DUST:
+        told = f"{what}: by the journal none can be there"
+    elif thing.by_each:
+        most = math.ceil(could - DUST)
+        told = f"{what}: at most {most} can be there" if amount > most else ""
+    elif amount > could * (1 + SLACK) + SCALE_POUNDS:
+        pounds = could * (1 + SLACK)
+        mixed = mixed_up(amount, Range(0.0, pounds), unit)
+        told = f"{what}: at most {show_weight(pounds, unit)} can be there{mixed}"
+    if told and thing.piece and line.one and piece_range(line.one).has(amount * POUNDS[unit]):
+        told += f"; did you mean 1 {thing.name} at {amount:g} {unit}?"
+    if told:
+        yield EntryWarning(told)
+
+
+def beyond_need(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """Far more of a cut than a week sells, where the journal does not tell what can be there."""
+    thing, amount, typical = count.line.thing, count.counted, context.typical
+    if count.line.could is not None or thing.piece or _is_huge(count):
+        return
+    sold, few, of = typical.sold.get(thing.name, 0.0), FEW_EACH, ""
+    if thing.by_each:
+        told = f"about {math.ceil(sold)}" if sold else "none"
+    else:
+        few = FEW_POUNDS
+        if not sold:  # trim, bones: less than all that is sold of the animal
+            species = context.things.species(thing)
+            sold, of = typical.sold_of_species.get(species, 0.0), f" of {species} in all"
+        told = f"about {show_weight(sold, context.unit)}{of}"
+    if amount > max(MORE * sold, few):
+        yield EntryWarning(f"{_what(count, context)}: a week sells {told}")
+
+
+def beyond_species(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """Pieces that weigh far more than a week sells of the species."""
+    thing, unit = count.line.thing, context.unit
+    if count.line.could is not None or not thing.piece or _is_huge(count):
+        return
+    species = context.things.species(thing)
+    sold = context.typical.sold_of_species.get(species, 0.0)
+    usual = context.typical.by_species(thing)
+    one = _mean(count.portions) or count.line.one
+    if count.counted <= FEW_EACH or not sold or usual is None:
+        return
+    least = count.counted * (one or usual.least)
+    if least > MORE * sold:
+        weigh = "weigh" if one else "weigh at least"
+        week = f"a week sells about {show_weight(sold, unit)} of {species}"
+        yield EntryWarning(f"{_what(count, context)} {weigh} {show_weight(least, unit)}: {week}")
+
+
+def counts_delivery(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """The delivery of the day seems to be in an opening count."""
+    line = count.line
+    if not line.arrives or count.counted <= line.amount:
+        return
+    one = line.arrives == 1
+    come, them = ("comes in and is", "it") if one else ("come in and are", "them")
+    what = f"{line.arrives} {line.thing.name} {come} added to this count"
+    delivery = f"delivery of {day_words(context.day)}"
+    yield EntryWarning(f"{what} ({delivery}): count without {them}")
+
+
+def out_of_date(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """Older than it keeps."""
+    thing = count.line.thing
+    for each in count.portions:
+        last = each.made and each.made + timedelta(days=thing.keeps - 1)
+        if each.made and last and last < context.day and each.amount:
+            days = "1 day" if thing.keeps == 1 else f"{thing.keeps} days"
+            yield EntryWarning(
+                f"{thing.name} made {day_words(each.made)} keeps {days}, "
+                f"so it was out of date after {day_words(last)}"
+            )
+
+
+def portion_weights(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+    """Pieces that weigh far more or less than they should."""
+    line, unit = count.line, context.unit
+    name = line.thing.name
+    usual = context.typical.by_species(line.thing) if line.thing.piece else None
+    for each in count.portions:
+        told = ""
+        if not each.pounds or not each.amount:
+            continue
+        if line.one is not None:
+            number = round(each.amount)
+            expected = (_mean(line.expected) or line.one) * number
+            told = unlikely_pieces(name, number, each.pounds, expected, unit)
+        elif usual:
+            one = each.pounds / each.amount
+            told = outside(f"{name} of {show_weight(one, unit)}", one, usual, unit)
+        if told:
+            yield EntryWarning(told)
+
+
+COUNT_CHECKS: tuple[Check[ThingCount], ...] = (
+    large_count,
+    beyond_need,
+    beyond_species,
+    counts_delivery,
+    out_of_date,
+    portion_weights,
+)
+
+
+def _is_huge(count: ThingCount) -> bool:
+    return count.counted > (HUGE_COUNT if count.line.thing.by_each else HUGE_POUNDS)
+
+
+def _what(count: ThingCount, context: Context) -> str:
+    """`3 leg`, `3.5 lb of loin chops`."""
+    thing = count.line.thing
+    of = "" if thing.by_each else "of "
+    return f"{context.amount(count.counted, thing.by_each)} {of}{thing.name}"
+
+
+def _mean(portions: Sequence[Portion]) -> float | None:
+    """What one of the pieces weighs that were weighed."""
+    known = [(each.amount, each.pounds) for each in portions if each.pounds]
+    number = math.fsum(amount for amount, _ in known)
+    return math.fsum(pounds for _, pounds in known) / number if number else None

@@ -1,0 +1,132 @@
+"""What is typical of a shop, out of shop.yaml and its journal: amounts, weights, head, prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.journal.entries import Delivery, OrderTaken, Recorded, Sold
+from planner.recipe import piece_shares, recipe_with
+from planner.shop.entering.plausible import Range
+from planner.shop.entering.things import Thing, Things
+
+HEAVIER = 1.6
+"""How far from the weights of before one may be, as a factor."""
+
+TYPICAL_POUNDS = {
+    "lamb": (25.0, 115.0),
+    "goat": (15.0, 115.0),
+    "hog": (60.0, 400.0),
+    "veal": (40.0, 450.0),
+    "beef": (60.0, 1000.0),
+}
+"""Pounds of what a shop buys of a species, a quarter, a side or a carcass (from memory)."""
+
+
+@dataclass(frozen=True)
+class Typical:
+    """What is typical of a shop, by the journal's names.
+
+    Attributes
+    ----------
+    things : Things
+    most : mapping of str to float
+        The most of a cut that was sold on a day, or ordered: pounds or each.
+    weights : mapping of str to tuple of float
+        Least and most pounds of one of what arrives.
+    head : mapping of str to int
+        The most of it that arrived at once, or is offered.
+    costs : mapping of str to tuple of float
+        Least and most money for a pound of what arrives.
+    """
+
+    things: Things
+    most: Mapping[str, float]
+    weights: Mapping[str, tuple[float, float]]
+    head: Mapping[str, int]
+    costs: Mapping[str, tuple[float, float]]
+
+    @cached_property
+    def want(self) -> Mapping[str, float]:
+        """What a week wants of a cut, at any price: pounds or each."""
+        return {
+            self.things.cuts[name].full: sum(demand.want) + sum(demand.markdown_want)
+            for name, demand in self.things.week.demand.items()
+            if name in self.things.cuts
+        }
+
+    @cached_property
+    def sold(self) -> Mapping[str, float]:
+        """What a week sells of a cut by the shop's name, orders too: pounds or each."""
+        found = {name: sum(each.want) for name, each in self.things.week.demand.items()}
+        for order in self.things.week.orders:
+            found[order.cut] = found.get(order.cut, 0.0) + order.amount
+        return found
+
+    @cached_property
+    def sold_of_species(self) -> Mapping[str, float]:
+        """Pounds a week sells of a species; what is sold by each at the most that one can weigh."""
+        heaviest: dict[str, float] = {}
+        for piece in self.things.pieces.values():
+            found = self.by_species(piece)
+            for way in self.things.ways(piece).values():
+                for given in way.cuts:
+                    if found and self.things.cuts[given.name].by_each:
+                        most = found.most * given.share
+                        heaviest[given.name] = max(heaviest.get(given.name, 0.0), most)
+        sold: dict[str, float] = {}
+        for name, amount in self.sold.items():
+            cut = self.things.week.cuts.get(name)
+            if cut is not None:
+                pounds = amount * heaviest.get(name, 0.0) if cut.by_each else amount
+                sold[cut.species] = sold.get(cut.species, 0.0) + pounds
+        return sold
+
+    def weight(self, name: str) -> Range | None:
+        """What one of a piece weighs: by what came before, else by its species."""
+        if name in self.weights:
+            least, most = self.weights[name]
+            return Range(least / HEAVIER, most * HEAVIER)
+        thing = self.things.by_full.get(name)
+        return self.by_species(thing) if thing else None
+
+    def by_species(self, piece: Thing) -> Range | None:
+        """Its share of `TYPICAL_POUNDS`; None where they tell nothing."""
+        recipe = recipe_with(self.things.week.recipes, piece.name)
+        for root in recipe.roots:
+            share = piece_shares(recipe, root).get(piece.name)
+            if share and recipe.species in TYPICAL_POUNDS:
+                least, most = TYPICAL_POUNDS[recipe.species]
+                return Range(least * share, most * share)
+        return None
+
+
+def typical_of(things: Things, entries: Iterable[Recorded]) -> Typical:
+    """What is typical, out of shop.yaml and of what counts of the journal."""
+    most: dict[str, float] = {}
+    weights: dict[str, tuple[float, float]] = {}
+    costs: dict[str, tuple[float, float]] = {}
+    head: dict[str, int] = {}
+    for lot in things.week.lots:
+        full = things.pieces[lot.piece].full
+        _widen(weights, full, (lot.weight,))
+        head[full] = max(head.get(full, 0), lot.count)
+        if lot.cost:
+            _widen(costs, full, (lot.cost,))
+    for one in entries:
+        entry = one.entry
+        if isinstance(entry, Sold | OrderTaken):
+            most[entry.cut] = max(most.get(entry.cut, 0.0), entry.amount)
+        elif isinstance(entry, Delivery):
+            _widen(weights, entry.what, entry.pounds)
+            head[entry.what] = max(head.get(entry.what, 0), entry.head)
+            if entry.cost:
+                _widen(costs, entry.what, (entry.cost,))
+    return Typical(things, most, weights, head, costs)
+
+
+def _widen(bounds: dict[str, tuple[float, float]], name: str, values: Iterable[float]) -> None:
+    each = (*bounds.get(name, ()), *values)
+    if each:  # of a journal that somebody else wrote to, weights may be gone
+        bounds[name] = min(each), max(each)

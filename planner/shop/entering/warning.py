@@ -1,0 +1,58 @@
+"""What is told of an entry that may be right, though a slip is likelier: it is never refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class EntryWarning:
+    """What is unlikely about an entry.
+
+    Attributes
+    ----------
+    sentence : str
+        Begins with what it is about.
+    kind : str
+        Which sort of entries it is about, to end `3 entries` with.
+    about : str
+        The part of the entry that is questioned: `count`, `weight`, or the journal's name of a
+        thing; empty: all of it.
+    undo : int or None
+        An entry of the journal that says the same, and may be undone instead.
+    remedy : str
+        What to do about a line of a table, where there is nothing to undo.
+    """
+
+    sentence: str
+    kind: str = ""
+    about: str = ""
+    undo: int | None = None
+    remedy: str = "put it right, or keep it with --yes"
+
+    @property
+    def question(self) -> str:
+        """As it is told to somebody who may type it again."""
+        return f"{self.sentence}; {self._undo}" if self.undo else self.sentence
+
+    @property
+    def correction(self) -> str:
+        """As it is told of a line of a table; after a question mark comes a sentence."""
+        remedy = f"to enter it again: --yes; {self._undo}" if self.undo else self.remedy
+        if self.sentence.endswith("?"):
+            return f"{self.sentence} {remedy[0].upper()}{remedy[1:]}"
+        return f"{self.sentence}; {remedy}"
+
+    @property
+    def _undo(self) -> str:
+        return f"to take it back: breakplan journal undo {self.undo}"
+
+
+def joined(warnings: Iterable[EntryWarning]) -> EntryWarning | None:
+    """All warnings as one; None where there are none."""
+    told = ""
+    for each in dict.fromkeys(one.sentence for one in warnings):
+        gap = " " if told.endswith("?") else "; " if told else ""
+        told += f"{gap}{each}"
+    return EntryWarning(told) if told else None
