@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from planner.errors import InputError
 from planner.journal.entries import (
+    KINDS,
     BatchMade,
     BreakDone,
     Count,
@@ -31,6 +32,7 @@ from planner.journal.entries import (
     Weighed,
     YieldsWritten,
 )
+from planner.journal.fields import fields_of
 from planner.journal.store import Journal
 from planner.journal.texts import checked_text
 from planner.signs import is_seen, shown_line
@@ -158,6 +160,24 @@ def test_what_goes_in_comes_out(long_journal: Journal, entries: list[Entry]):
 
 @settings(max_examples=20, deadline=None, derandomize=True)
 @given(DRAWN[Undone])
+def test_the_tables_hold_what_the_entries_declare(tmp_path: Path):
+    Journal(tmp_path / "journal.db", create=True).close()
+    connection = sqlite3.connect(tmp_path / "journal.db")
+
+    def columns(table: str) -> set[str]:
+        return {each[1] for each in connection.execute(f'PRAGMA table_info("{table}")')} - {"entry"}
+
+    for kind in KINDS:
+        apart = [each for each in fields_of(kind.made_of) if each.table]
+        own = {each.name for each in fields_of(kind.made_of)} - {each.name for each in apart}
+        assert columns(kind.table) == own - {"day"}
+        for each in apart:
+            of_things = {part.name for part in fields_of(Weighed)}
+            wanted = of_things if each.value == "things" else {each.name}
+            assert columns(each.table) - {"place"} == wanted
+    connection.close()
+
+
 def test_an_undoing_comes_out(tmp_path_factory: pytest.TempPathFactory, undone: Undone):
     with Journal(tmp_path_factory.mktemp("undone") / "journal.db", create=True) as journal:
         journal.add([PLAN])

@@ -9,7 +9,7 @@ from datetime import date
 from planner.days import Toward, read_day
 from planner.errors import InputError, Problem
 from planner.journal.entries import OrderTaken, Recorded
-from planner.shop.entering.kinds import KINDS, name_in, read_kind
+from planner.shop.entering.kinds import BY_WORD, name_in, read_kind
 from planner.shop.entering.things import Things
 from planner.shop.tables.columns import plain
 from planner.signs import shown_line
@@ -90,7 +90,7 @@ class Wanted:
 
     def _read_kind(self, text: str | None) -> type | None:
         try:
-            return None if text is None else KINDS[read_kind(text)]
+            return None if text is None else BY_WORD[read_kind(text)].made_of
         except ValueError as error:
             self._problems.append(Problem("--kind", 0, shown_line(str(error))))
             return None

@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import assert_never
+from typing import Any
 
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    OrderTaken,
-    PlanKept,
-    Sold,
-    Undone,
-    Wasted,
-    Weighed,
-    YieldsWritten,
-)
+from planner.journal.entries import Count, Delivery, Entry, Weighed
+from planner.journal.fields import Field, Value, fields_of
 from planner.journal.texts import PLAN_LENGTH, checked_text
 
 FIRST_DAY = date(1900, 1, 1)
@@ -46,48 +33,19 @@ def check_entry(entry: Entry) -> None:
     ValueError
         With a sentence that is safe to print.
     """
-    _check_day(entry.day, "the day")
-    match entry:
-        case Delivery():
-            _check_delivery(entry)
-        case Count():
-            _check_count(entry)
-        case BreakDone():
-            checked_text(entry.piece, "the piece")
-            checked_text(entry.way, "the way")
-            check_whole(entry.count, "the count", least=1)
-            if entry.pounds is not None:
-                _check_weight(entry.pounds, "the weight before")
-            _check_weighed(entry.gave)
-        case BatchMade():
-            checked_text(entry.blend, "the blend")
-            _check_number(entry.pounds, "the weight")
-            _check_weighed(entry.took)
-        case Sold():
-            checked_text(entry.cut, "the cut")
-            check_amount(entry.amount, entry.by_each)
-            _check_optional(entry.money, "the money")
-        case Wasted():
-            checked_text(entry.what, "what was wasted")
-            check_amount(entry.amount, entry.by_each)
-        case OrderTaken():
-            checked_text(entry.cut, "the cut")
-            checked_text(entry.buyer, "the buyer")
-            check_amount(entry.amount, entry.by_each)
-            _check_optional(entry.price, "the price")
-        case Filled():
-            _check_reference(entry.order, "order")
-            _check_number(entry.amount, "the amount")
-        case PlanKept():
-            checked_text(entry.plan, "the plan", PLAN_LENGTH)
-        case YieldsWritten():
-            checked_text(entry.piece, "the piece")
-            checked_text(entry.way, "the way")
-            _check_number(entry.weight, "the number of tests")
-        case Undone():
-            _check_reference(entry.writing, "writing")
-        case _:  # pragma: no cover
-            assert_never(entry)
+    by_each = getattr(entry, "by_each", False)
+    for field in fields_of(type(entry)):
+        value = getattr(entry, field.name)
+        if field.value == "amount" and by_each:
+            check_amount(value, by_each)
+        elif value is not None or not field.optional:
+            _CHECKS[field.value](value, field)
+    if isinstance(entry, Delivery) and len(entry.pounds) not in (1, entry.head):
+        raise ValueError(
+            f"{entry.head} head have one weight for all or one for each, not {len(entry.pounds)}"
+        )
+    if isinstance(entry, Count) and entry.made is not None and entry.made > entry.day:
+        raise ValueError(f"it was made on {entry.made}, after it was counted on {entry.day}")
 
 
 def check_amount(amount: float, by_each: bool) -> None:
@@ -105,30 +63,6 @@ def check_whole(number: int, what: str, *, least: int) -> None:
         raise ValueError(f"{what} must be from {least} to {MOST_PIECES}")
 
 
-def _check_delivery(entry: Delivery) -> None:
-    checked_text(entry.what, "what arrives")
-    check_whole(entry.head, "the head", least=1)
-    if len(entry.pounds) not in (1, entry.head):
-        raise ValueError(
-            f"{entry.head} head have one weight for all or one for each, not {len(entry.pounds)}"
-        )
-    for pounds in entry.pounds:
-        _check_weight(pounds, "the weight")
-    _check_optional(entry.cost, "the cost")
-
-
-def _check_count(entry: Count) -> None:
-    if entry.at not in ("open", "close"):
-        raise ValueError("the moment of a count must be 'open' or 'close'")
-    checked_text(entry.what, "what was counted")
-    check_amount(entry.amount, entry.by_each)
-    _check_optional(entry.pounds, "the weight")
-    if entry.made is not None:
-        _check_day(entry.made, "the day it was made")
-        if entry.made > entry.day:
-            raise ValueError(f"it was made on {entry.made}, after it was counted on {entry.day}")
-
-
 def _check_weighed(things: Sequence[Weighed]) -> None:
     for thing in things:
         name = checked_text(thing.what, "what was weighed")
@@ -136,18 +70,14 @@ def _check_weighed(things: Sequence[Weighed]) -> None:
             raise ValueError(f"{name} was neither counted nor weighed")
         if thing.count is not None:
             check_whole(thing.count, f"the count of {name}", least=0)
-        _check_optional(thing.pounds, f"the weight of {name}")
+        if thing.pounds is not None:
+            _check_number(thing.pounds, f"the weight of {name}")
 
 
-def _check_optional(number: float | None, what: str) -> None:
-    if number is not None:
-        _check_number(number, what)
-
-
-def _check_weight(pounds: float, what: str) -> None:
+def _check_weight(pounds: float, what: str, *, above: bool) -> None:
     """Something that was on the scale weighs more than nothing."""
     _check_number(pounds, what)
-    if pounds == 0:
+    if above and pounds == 0:
         raise ValueError(f"{what} must be above 0")
 
 
@@ -173,3 +103,31 @@ def _check_day(day: date, what: str) -> None:
         raise ValueError(
             f"{what} must be in the years {FIRST_DAY.year} to {LAST_DAY.year}, not {day}"
         )
+
+
+def _check_moment(moment: str, field: Field) -> None:
+    if moment not in ("open", "close"):
+        raise ValueError(f"{field.called} must be 'open' or 'close'")
+
+
+def _check_weights(weights: Sequence[float], field: Field) -> None:
+    for pounds in weights:
+        _check_weight(pounds, field.called, above=field.above)
+
+
+_CHECKS: Mapping[Value, Callable[[Any, Field], object]] = {
+    "day": lambda day, field: _check_day(day, field.called),
+    "moment": _check_moment,
+    **dict.fromkeys(("name", "way", "text"), lambda text, field: checked_text(text, field.called)),
+    "plan": lambda text, field: checked_text(text, field.called, PLAN_LENGTH),
+    "whole": lambda number, field: check_whole(number, field.called, least=1),
+    "weight": lambda pounds, field: _check_weight(pounds, field.called, above=field.above),
+    "weights": _check_weights,
+    "things": lambda things, _: _check_weighed(things),
+    **dict.fromkeys(
+        ("amount", "rate", "money", "number"),
+        lambda number, field: _check_number(number, field.called),
+    ),
+    "reference": lambda number, field: _check_reference(number, field.called),
+    **dict.fromkeys(("by each", "flag"), lambda *_: None),
+}

@@ -1,17 +1,27 @@
 """Entries of the journal: what happened in the shop. Frozen, in pounds, each and money.
 
 Names are written with their species in front (`planner.recipe.full_name`), so that an entry means
-the same when the shop uses another recipe beside those of today.
+the same when the shop uses another recipe beside those of today. What a field holds is declared
+beside it (`fields.py`); `KINDS` has all kinds with their names.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal, TypeAlias
+from typing import Annotated, Literal, TypeAlias
+
+from planner.journal.fields import Field
 
 Moment = Literal["open", "close"]
 """When things are counted: before anything of the day is cut or sold, or after all of it."""
+
+_Day: TypeAlias = Annotated[date, Field("day", "the day", "day")]
+_Amount: TypeAlias = Annotated[float, Field("amount", "the amount", "amount")]
+_ByEach: TypeAlias = Annotated[bool, Field("by each")]
+_Piece: TypeAlias = Annotated[str, Field("name", "the piece", "what")]
+_Cut: TypeAlias = Annotated[str, Field("name", "the cut", "what")]
+_Way: TypeAlias = Annotated[str, Field("way", "the way", "way")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +40,14 @@ class Delivery:
         Money a pound, where it is known.
     """
 
-    day: date
-    what: str
-    head: int
-    pounds: tuple[float, ...]
-    cost: float | None = None
+    day: _Day
+    what: Annotated[str, Field("name", "what arrives", "what")]
+    head: Annotated[int, Field("whole", "the head", "amount", "head")]
+    pounds: Annotated[
+        tuple[float, ...],
+        Field("weights", "the weight", "weights", table="delivery_weight", above=True),
+    ]
+    cost: Annotated[float | None, Field("rate", "the cost", "price", "cost")] = None
 
     @property
     def each(self) -> tuple[float, ...]:
@@ -67,13 +80,13 @@ class Count:
         Of pieces: what all of them weigh, where it is known.
     """
 
-    day: date
-    at: Moment
-    what: str
-    amount: float
-    by_each: bool
-    made: date | None = None
-    pounds: float | None = None
+    day: _Day
+    at: Annotated[Moment, Field("moment", "the moment of a count", "at")]
+    what: Annotated[str, Field("name", "what was counted", "what")]
+    amount: _Amount
+    by_each: _ByEach
+    made: Annotated[date | None, Field("day", "the day it was made", "made")] = None
+    pounds: Annotated[float | None, Field("weight", "the weight", "weight")] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +96,9 @@ class Weighed:
     `count` is None for a cut by weight; `pounds` is None where it was counted and not weighed.
     """
 
-    what: str
-    count: int | None
-    pounds: float | None
+    what: Annotated[str, Field("name", "what was weighed", "what")]
+    count: Annotated[int | None, Field("whole", "the count", "count")]
+    pounds: Annotated[float | None, Field("weight", "the weight", "weight")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,22 +113,24 @@ class BreakDone:
         What was weighed of what they gave; what is not in it is reckoned by the recipe.
     """
 
-    day: date
-    piece: str
-    way: str
-    count: int
-    pounds: float | None = None
-    gave: tuple[Weighed, ...] = ()
+    day: _Day
+    piece: _Piece
+    way: _Way
+    count: Annotated[int, Field("whole", "the count", "amount", "count")]
+    pounds: Annotated[float | None, Field("weight", "the weight before", "weight", above=True)] = (
+        None
+    )
+    gave: Annotated[tuple[Weighed, ...], Field("things", "", "parts", "gave", "break_gave")] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class BatchMade:
     """A blend that was made: pounds out, and what was taken for it."""
 
-    day: date
-    blend: str
-    pounds: float
-    took: tuple[Weighed, ...] = ()
+    day: _Day
+    blend: Annotated[str, Field("name", "the blend", "what")]
+    pounds: Annotated[float, Field("amount", "the weight", "amount")]
+    took: Annotated[tuple[Weighed, ...], Field("things", "", "parts", "took", "batch_took")] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,51 +147,51 @@ class Sold:
         Whether more would have been bought: it was gone before the day was over.
     """
 
-    day: date
-    cut: str
-    amount: float
-    by_each: bool
-    money: float | None = None
-    sold_out: bool = False
+    day: _Day
+    cut: _Cut
+    amount: _Amount
+    by_each: _ByEach
+    money: Annotated[float | None, Field("money", "the money", "money")] = None
+    sold_out: Annotated[bool, Field("flag", "", "sold out")] = False
 
 
 @dataclass(frozen=True, slots=True)
 class Wasted:
     """What was thrown away of a cut or a piece: pounds, or each."""
 
-    day: date
-    what: str
-    amount: float
-    by_each: bool
+    day: _Day
+    what: Annotated[str, Field("name", "what was wasted", "what")]
+    amount: _Amount
+    by_each: _ByEach
 
 
 @dataclass(frozen=True, slots=True)
 class OrderTaken:
     """A promise to a buyer for a day; `price` per pound or each, None: the full price."""
 
-    day: date
-    cut: str
-    amount: float
-    by_each: bool
-    buyer: str
-    price: float | None = None
+    day: _Day
+    cut: _Cut
+    amount: _Amount
+    by_each: _ByEach
+    buyer: Annotated[str, Field("text", "the buyer", "buyer", "for")]
+    price: Annotated[float | None, Field("rate", "the price", "price")] = None
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
     """An order, or part of one, that was picked up on a day; `order` is the number of its entry."""
 
-    day: date
-    order: int
-    amount: float
+    day: _Day
+    order: Annotated[int, Field("reference", "order", "order")]
+    amount: _Amount
 
 
 @dataclass(frozen=True, slots=True)
 class PlanKept:
     """A plan as it was told, as JSON text (`planner.shop.plans.kept`); `day` is its first."""
 
-    day: date
-    plan: str
+    day: _Day
+    plan: Annotated[str, Field("plan", "the plan", "plan")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,18 +201,18 @@ class YieldsWritten:
     `weight` is how many tests these shares are worth from now on.
     """
 
-    day: date
-    piece: str
-    way: str
-    weight: float
+    day: _Day
+    piece: _Piece
+    way: _Way
+    weight: Annotated[float, Field("number", "the number of tests", "tests")]
 
 
 @dataclass(frozen=True, slots=True)
 class Undone:
     """A counter-entry: what a writing entered does not count. `day` is that of the undoing."""
 
-    day: date
-    writing: int
+    day: _Day
+    writing: Annotated[int, Field("reference", "writing", key="undoes")]
 
 
 Entry: TypeAlias = (
@@ -212,6 +227,34 @@ Entry: TypeAlias = (
     | PlanKept
     | YieldsWritten
     | Undone
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of entry: what people call it, its table, and its class.
+
+    `coming` says that a weekday is the next of its name; of the other kinds it is the last.
+    """
+
+    word: str
+    table: str
+    made_of: type[Entry]
+    coming: bool = False
+
+
+KINDS = (
+    Kind("delivery", "delivery", Delivery, coming=True),
+    Kind("count", "counted", Count),
+    Kind("break", "break_done", BreakDone),
+    Kind("batch", "batch_made", BatchMade),
+    Kind("sale", "sold", Sold),
+    Kind("waste", "wasted", Wasted),
+    Kind("order", "order_taken", OrderTaken, coming=True),
+    Kind("filled", "filled", Filled),
+    Kind("plan", "plan_kept", PlanKept),
+    Kind("yields", "yields_written", YieldsWritten),
+    Kind("undone", "undone", Undone),
 )
 
 

@@ -4,117 +4,56 @@ from __future__ import annotations
 
 import sqlite3
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypeAlias
 
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    OrderTaken,
-    PlanKept,
-    Recorded,
-    Sold,
-    Undone,
-    Wasted,
-    Weighed,
-    YieldsWritten,
-)
+from planner.journal.entries import KINDS, Entry, Kind, Recorded, Weighed
+from planner.journal.fields import WORDS, Field, fields_of
 
-Value: TypeAlias = str | float | None
+Cell: TypeAlias = str | float | None
 """What a column holds."""
 
-
-@dataclass(frozen=True, slots=True)
-class _Parts:
-    """A field of an entry that has several things: the table of these, in their order."""
-
-    field: str
-    table: str
-    columns: tuple[str, ...]
-
-    def to_rows(self, entry: Entry) -> Iterator[tuple[Value, ...]]:
-        for part in getattr(entry, self.field):
-            if isinstance(part, Weighed):
-                yield tuple(getattr(part, column) for column in self.columns)
-            else:
-                yield (part,)
-
-    def from_row(self, row: tuple[Any, ...]) -> Weighed | float:
-        _stop_at_text_for_number(dict(zip(self.columns, row, strict=True)))
-        return Weighed(*row) if len(self.columns) > 1 else float(row[0])
+_KIND_OF = {kind.made_of: kind for kind in KINDS}
 
 
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    """One kind of entry and its table; columns have the names of the fields."""
-
-    table: str
-    made_of: type[Entry]
-    columns: tuple[str, ...]
-    parts: _Parts | None = None
-
-    def to_row(self, entry: Entry) -> tuple[Value, ...]:
-        values = (getattr(entry, column) for column in self.columns)
-        return tuple(value.isoformat() if isinstance(value, date) else value for value in values)
-
-    def from_row(self, day: date, row: tuple[Any, ...], parts: tuple[Any, ...]) -> Entry:
-        fields: dict[str, Any] = {"day": day, **dict(zip(self.columns, row, strict=True))}
-        _stop_at_text_for_number(fields)
-        for flag in fields.keys() & {"by_each", "sold_out"}:
-            fields[flag] = bool(fields[flag])
-        if fields.get("made") is not None:
-            fields["made"] = date.fromisoformat(fields["made"])
-        if self.parts is not None:
-            fields[self.parts.field] = parts
-        return self.made_of(**fields)
+def _columns(kind: type) -> tuple[Field, ...]:
+    """The fields that are in the table of a kind itself; the day stands with its number."""
+    return tuple(each for each in fields_of(kind) if each.name != "day" and not each.table)
 
 
-_WEIGHED = ("what", "count", "pounds")
-_NUMBERS = {
-    *("head", "cost", "amount", "count", "pounds", "money", "price"),
-    *("order", "weight", "writing", "by_each", "sold_out"),
-}
+def _several(kind: type) -> Field | None:
+    """The field that has a table of its own."""
+    return next((each for each in fields_of(kind) if each.table), None)
 
 
-def _stop_at_text_for_number(fields: Mapping[str, Value]) -> None:
-    """Raise `TypeError` for what the tables take and no entry has: SQLite puts text anywhere."""
-    for column in fields.keys() & _NUMBERS:
-        if isinstance(fields[column], (str, bytes)):
-            raise TypeError(column)
+def _part_columns(several: Field) -> tuple[str, ...]:
+    if several.value == "things":
+        return tuple(each.name for each in fields_of(Weighed))
+    return (several.name,)
 
 
-_KINDS = (
-    _Kind(
-        "delivery",
-        Delivery,
-        ("what", "head", "cost"),
-        _Parts("pounds", "delivery_weight", ("pounds",)),
-    ),
-    _Kind("counted", Count, ("at", "what", "amount", "by_each", "made", "pounds")),
-    _Kind(
-        "break_done",
-        BreakDone,
-        ("piece", "way", "count", "pounds"),
-        _Parts("gave", "break_gave", _WEIGHED),
-    ),
-    _Kind("batch_made", BatchMade, ("blend", "pounds"), _Parts("took", "batch_took", _WEIGHED)),
-    _Kind("sold", Sold, ("cut", "amount", "by_each", "money", "sold_out")),
-    _Kind("wasted", Wasted, ("what", "amount", "by_each")),
-    _Kind("order_taken", OrderTaken, ("cut", "amount", "by_each", "buyer", "price")),
-    _Kind("filled", Filled, ("order", "amount")),
-    _Kind("plan_kept", PlanKept, ("plan",)),
-    _Kind("yields_written", YieldsWritten, ("piece", "way", "weight")),
-    _Kind("undone", Undone, ("writing",)),
-)
+def _to_row(thing: Entry | Weighed) -> tuple[Cell, ...]:
+    values = (getattr(thing, each.name) for each in _columns(type(thing)))
+    return tuple(value.isoformat() if isinstance(value, date) else value for value in values)
 
-_KIND_OF = {kind.made_of: kind for kind in _KINDS}
+
+def _from_row(fields: Sequence[Field], row: Sequence[Any]) -> dict[str, Any]:
+    """The values of fields; raises `TypeError` for a text where a number belongs.
+
+    SQLite puts text anywhere where the tables' own checks are left out.
+    """
+    found = {}
+    for field, value in zip(fields, row, strict=True):
+        if field.value not in WORDS and isinstance(value, (str, bytes)):
+            raise TypeError(field.name)
+        if field.value in ("flag", "by each"):
+            value = bool(value)
+        elif field.value == "day" and value is not None:
+            value = date.fromisoformat(value)
+        found[field.name] = value
+    return found
 
 
 def insert_writing(connection: sqlite3.Connection, entered: datetime) -> int:
@@ -132,11 +71,14 @@ def insert_entry(connection: sqlite3.Connection, writing: int, entry: Entry) -> 
         ("writing", "kind", "day"),
         (writing, kind.table, entry.day.isoformat()),
     )
-    _insert(connection, kind.table, ("entry", *kind.columns), (number, *kind.to_row(entry)))
-    if kind.parts is not None:
-        columns = ("entry", "place", *kind.parts.columns)
-        for place, row in enumerate(kind.parts.to_rows(entry)):
-            _insert(connection, kind.parts.table, columns, (number, place, *row))
+    names = [each.name for each in _columns(kind.made_of)]
+    _insert(connection, kind.table, ("entry", *names), (number, *_to_row(entry)))
+    several = _several(kind.made_of)
+    if several is not None:
+        columns = ("entry", "place", *_part_columns(several))
+        for place, part in enumerate(getattr(entry, several.name)):
+            row = _to_row(part) if isinstance(part, Weighed) else (part,)
+            _insert(connection, several.table, columns, (number, place, *row))
     return number
 
 
@@ -163,7 +105,7 @@ def select(
     where, values = ("1", ()) if writing is None else ('e."writing" = ?', (writing,))
     found = [
         recorded
-        for kind in _KINDS
+        for kind in KINDS
         if not kinds or kind.made_of in kinds
         for recorded in _select_kind(connection, kind, where, values)
     ]
@@ -171,34 +113,42 @@ def select(
 
 
 def _select_kind(
-    connection: sqlite3.Connection, kind: _Kind, where: str, values: tuple[int, ...]
+    connection: sqlite3.Connection, kind: Kind, where: str, values: tuple[int, ...]
 ) -> Iterator[Recorded]:
-    parts = _select_parts(connection, kind.parts, where, values) if kind.parts else {}
+    columns, several = _columns(kind.made_of), _several(kind.made_of)
+    parts = _select_parts(connection, several, where, values) if several else {}
     for number, within, entered, day, *row in connection.execute(
         'SELECT e."number", e."writing", w."entered", e."day",'
-        f' {_listed(kind.columns, "k.")} FROM "{kind.table}" k'
+        f' {_listed((each.name for each in columns), "k.")} FROM "{kind.table}" k'
         ' JOIN "entry" e ON e."number" = k."entry"'
         f' JOIN "writing" w ON w."number" = e."writing" WHERE {where}',
         values,
     ):
         with _damage_told(number):
-            entry = kind.from_row(date.fromisoformat(day), tuple(row), tuple(parts.get(number, ())))
+            given = _from_row(columns, row)
+            if several:
+                given[several.name] = tuple(parts.get(number, ()))
+            entry = kind.made_of(day=date.fromisoformat(day), **given)
             yield Recorded(number, within, datetime.fromisoformat(entered), entry)
 
 
 def _select_parts(
-    connection: sqlite3.Connection, parts: _Parts, where: str, values: tuple[int, ...]
+    connection: sqlite3.Connection, several: Field, where: str, values: tuple[int, ...]
 ) -> dict[int, list[Weighed | float]]:
     """What entries have several of, by the number of the entry."""
     found: dict[int, list[Weighed | float]] = defaultdict(list)
     for number, *row in connection.execute(
-        f'SELECT e."number", {_listed(parts.columns, "p.")} FROM "{parts.table}" p'
+        f'SELECT e."number", {_listed(_part_columns(several), "p.")} FROM "{several.table}" p'
         f' JOIN "entry" e ON e."number" = p."entry" WHERE {where}'
         ' ORDER BY p."entry", p."place"',
         values,
     ):
         with _damage_told(number):
-            found[number].append(parts.from_row(tuple(row)))
+            if several.value == "things":
+                found[number].append(Weighed(**_from_row(fields_of(Weighed), row)))
+            else:
+                (value,) = _from_row((several,), row).values()
+                found[number].append(float(value))
     return found
 
 
@@ -215,7 +165,7 @@ def _insert(
     connection: sqlite3.Connection,
     table: str,
     columns: tuple[str, ...],
-    values: Iterable[Value],
+    values: Iterable[Cell],
 ) -> int:
     places = ", ".join("?" * len(columns))
     cursor = connection.execute(

@@ -3,26 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, assert_never
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
 
 from planner.cells import marked
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    OrderTaken,
-    PlanKept,
-    Recorded,
-    Sold,
-    Undone,
-    Wasted,
-    Weighed,
-    YieldsWritten,
-)
+from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Weighed
+from planner.journal.fields import Value, fields_of
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
@@ -60,6 +46,13 @@ class EntryData:
 
     def __init__(self, unit: str, money: str, orders: Mapping[int, OrderState]) -> None:
         self._unit, self._money, self._orders = unit, money, orders
+        self._values: dict[Value, Callable[[Any], Any]] = {
+            "day": lambda day: day.isoformat(),
+            "plan": _plan,
+            "weight": self._weight,
+            "weights": lambda weights: [self._weight(each) for each in weights],
+            "things": self._parts,
+        }
 
     def listing(
         self,
@@ -95,45 +88,27 @@ class EntryData:
         return data
 
     def _entry(self, entry: Entry) -> dict[str, Any]:
-        return {"kind": kind_of(entry), "day": entry.day.isoformat(), **self._said(entry)}
+        """Kind, day and name of what it is about, then the rest as it is declared."""
+        data: dict[str, Any] = {"kind": kind_of(entry), "day": None}
+        by_each = self._by_each(entry)
+        for field in sorted(fields_of(type(entry)), key=lambda each: each.value != "name"):
+            value = getattr(entry, field.name)
+            if field.value == "amount":
+                data[field.key] = self._amount(value, by_each)
+                data["by"] = "each" if by_each else self._unit
+            elif field.value == "rate" and not by_each:
+                data[field.key] = self._rate(value)
+            elif field.key:
+                told = self._values.get(field.value)
+                data[field.key] = told(value) if told and value is not None else value
+        return data
 
-    def _said(self, entry: Entry) -> dict[str, Any]:
-        match entry:
-            case Delivery(_, what, head, pounds, cost):
-                weights = [self._weight(each) for each in pounds]
-                return {"what": what, "head": head, "weights": weights, "cost": self._rate(cost)}
-            case Count(_, at, what, much, by_each, made, pounds):
-                old = {"made": made.isoformat() if made else None, "weight": self._weight(pounds)}
-                return {"what": what, "at": at, **self._much(much, by_each), **old}
-            case BreakDone(_, piece, way, count, pounds, gave):
-                told = {"what": piece, "way": way, "count": count, "weight": self._weight(pounds)}
-                return {**told, "gave": self._parts(gave)}
-            case BatchMade(_, blend, pounds, took):
-                return {"what": blend, **self._much(pounds, False), "took": self._parts(took)}
-            case Sold(_, cut, much, by_each, money, sold_out):
-                taken = {"money": money, "sold out": sold_out}
-                return {"what": cut, **self._much(much, by_each), **taken}
-            case Wasted(_, what, much, by_each):
-                return {"what": what, **self._much(much, by_each)}
-            case OrderTaken(_, cut, much, by_each, buyer, price):
-                rate = price if by_each else self._rate(price)
-                return {"what": cut, **self._much(much, by_each), "for": buyer, "price": rate}
-            case Filled(_, number, much):
-                state = self._orders.get(number)
-                each = bool(state and state.order.by_each)
-                return {"order": number, **self._much(much, each)}
-            case PlanKept(_, plan):
-                return {"plan": _plan(plan)}
-            case YieldsWritten(_, piece, way, tests):
-                return {"what": piece, "way": way, "tests": tests}
-            case Undone(_, writing):
-                return {"undoes": writing}
-            case _:  # pragma: no cover
-                assert_never(entry)
-
-    def _much(self, amount: float, by_each: bool) -> dict[str, Any]:
-        unit = "each" if by_each else self._unit
-        return {"amount": self._amount(amount, by_each), "by": unit}
+    def _by_each(self, entry: Entry) -> bool:
+        """Whether its amount is counted: that of a pick-up is as its order has it."""
+        if isinstance(entry, Filled):
+            state = self._orders.get(entry.order)
+            return bool(state and state.order.by_each)
+        return getattr(entry, "by_each", False)
 
     def _amount(self, amount: float, by_each: bool) -> float | None:
         return Figures.number(amount) if by_each else self._weight(amount)

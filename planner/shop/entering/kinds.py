@@ -5,44 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from planner.days import Toward
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    OrderTaken,
-    PlanKept,
-    Sold,
-    Undone,
-    Wasted,
-    YieldsWritten,
-)
+from planner.journal.entries import KINDS, Entry, Filled, OrderTaken
+from planner.journal.fields import fields_of
 from planner.shop.entering.things import printable
 from planner.spelling import nearest
 
-KINDS: dict[str, type[Entry]] = {
-    "delivery": Delivery,
-    "count": Count,
-    "break": BreakDone,
-    "batch": BatchMade,
-    "sale": Sold,
-    "waste": Wasted,
-    "order": OrderTaken,
-    "filled": Filled,
-    "plan": PlanKept,
-    "yields": YieldsWritten,
-    "undone": Undone,
-}
+BY_WORD = {kind.word: kind for kind in KINDS}
+"""The kinds of entries by what they are called."""
 
-ENTERED = tuple(word for word in KINDS if word != "undone")
+_WORDS = {kind.made_of: kind.word for kind in KINDS}
+
+ENTERED = tuple(word for word in BY_WORD if word != "undone")
 """Kinds that somebody enters; an undoing follows from one that is there."""
-
-COMING = ("delivery", "order")
-"""Kinds of which a weekday is the next of its name; of the others it is the last."""
-
-_WORDS = {kind: word for word, kind in KINDS.items()}
 
 
 def kind_of(entry: Entry) -> str:
@@ -52,7 +26,7 @@ def kind_of(entry: Entry) -> str:
 
 def toward_of(kind: str) -> Toward:
     """Which way a weekday looks that is said with an entry of a kind."""
-    return "coming" if kind in COMING else "past"
+    return "coming" if BY_WORD[kind].coming else "past"
 
 
 def a_word(word: str) -> str:
@@ -71,14 +45,7 @@ def read_kind(text: str) -> str:
 
 def name_in(entry: Entry, orders: Mapping[int, OrderTaken]) -> str | None:
     """The cut or piece that an entry is about, as the journal calls it; None of a plan."""
-    match entry:
-        case Delivery(what=name) | Count(what=name) | Wasted(what=name):
-            return name
-        case Sold(cut=name) | OrderTaken(cut=name):
-            return name
-        case BreakDone(piece=name) | YieldsWritten(piece=name) | BatchMade(blend=name):
-            return name
-        case Filled(order=number):
-            return orders[number].cut if number in orders else None
-        case _:
-            return None
+    if isinstance(entry, Filled):
+        return orders[entry.order].cut if entry.order in orders else None
+    names = (each.name for each in fields_of(type(entry)) if each.value == "name")
+    return next((getattr(entry, name) for name in names), None)

@@ -4,26 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
-from typing import assert_never
+from typing import Any
 
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    OrderTaken,
-    PlanKept,
-    Recorded,
-    Sold,
-    Undone,
-    Wasted,
-    Weighed,
-    YieldsWritten,
-)
+from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Undone, Weighed
+from planner.journal.fields import Value, fields_of
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import kind_of
 
@@ -64,7 +50,6 @@ def rows(
             "number": str(one.number),
             "writing": str(one.writing),
             "entered": one.entered.isoformat(timespec="seconds"),
-            "day": one.entry.day.isoformat(),
             "kind": kind_of(one.entry),
         }
         made.append(tuple(cells.get(name, "") for name in names))
@@ -93,66 +78,59 @@ def rate_in_unit(per_pound: float, unit: str) -> float:
 
 def _cells(entry: Entry, orders: Mapping[int, OrderTaken], unit: str) -> dict[str, str]:
     """What an entry says, by the heads."""
-
-    def amount(value: float, by_each: bool) -> dict[str, str]:
-        if by_each:
-            return {"amount (each)": digits(value)}
-        return {f"amount ({unit})": digits(in_unit(value, unit))}
-
-    def weight(value: float | None) -> dict[str, str]:
-        return {} if value is None else {f"weight ({unit})": digits(in_unit(value, unit))}
-
-    def price(value: float | None, by_each: bool) -> dict[str, str]:
-        if value is None:
-            return {}
-        each = digits(value) if by_each else digits(rate_in_unit(value, unit))
-        return {"price": f"{each}/{'each' if by_each else unit}"}
-
-    match entry:
-        case Delivery(_, what, head, pounds, cost):
-            each = "; ".join(digits(in_unit(one, unit)) for one in pounds)
-            told = {"what": what, "amount (each)": str(head), f"weights ({unit})": each}
-            return told | price(cost, False)
-        case Count(_, at, what, much, by_each, made, pounds):
-            day = {"made": made.isoformat()} if made else {}
-            return {"what": what, "at": at} | amount(much, by_each) | day | weight(pounds)
-        case BreakDone(_, piece, way, count, pounds, gave):
-            told = {"what": piece, "way": way, "amount (each)": str(count)}
-            return told | weight(pounds) | _parts(gave, unit)
-        case BatchMade(_, blend, pounds, took):
-            return {"what": blend} | amount(pounds, False) | _parts(took, unit)
-        case Sold(_, cut, much, by_each, money, sold_out):
-            taken = {} if money is None else {"money": digits(money)}
-            out = {"sold out": "yes"} if sold_out else {}
-            return {"what": cut} | amount(much, by_each) | taken | out
-        case Wasted(_, what, much, by_each):
-            return {"what": what} | amount(much, by_each)
-        case OrderTaken(_, cut, much, by_each, buyer, own):
-            return {"what": cut, "buyer": buyer} | amount(much, by_each) | price(own, by_each)
-        case Filled(_, number, much):
-            order = orders[number]
-            told = {"what": order.cut, "buyer": order.buyer, "order": str(number)}
-            return told | amount(much, order.by_each)
-        case PlanKept(_, plan):
-            return {"plan": plan}
-        case YieldsWritten(_, piece, way, tests):
-            return {"what": piece, "way": way, "tests": digits(tests)}
-        case Undone():
-            return {}
-        case _:  # pragma: no cover
-            assert_never(entry)
+    order = orders[entry.order] if isinstance(entry, Filled) else None
+    by = "each" if getattr(order or entry, "by_each", False) else unit
+    cells = {"what": order.cut, "buyer": order.buyer} if order else {}
+    for field in fields_of(type(entry)):
+        value = getattr(entry, field.name)
+        if value is None or not field.head:
+            continue
+        within = {"whole": "each", "amount": by, "rate": by}.get(field.value, unit)
+        head = f"{field.head} ({within})" if field.head in _WITH_UNIT else field.head
+        cells[head] = _CELLS.get(field.value, _plainly)(value, within)
+    return cells
 
 
-def _parts(things: Sequence[Weighed], unit: str) -> dict[str, str]:
+_WITH_UNIT = ("amount", "weight", "weights")
+
+
+def _plainly(value: object, _: str) -> str:
+    return str(value)
+
+
+def _weight(pounds: float, unit: str) -> str:
+    return digits(in_unit(pounds, unit))
+
+
+def _rate(money: float, by: str) -> str:
+    """Money a pound as money for one of the unit; `9/each`."""
+    return f"{digits(money if by == 'each' else rate_in_unit(money, by))}/{by}"
+
+
+def _parts(things: Sequence[Weighed], unit: str) -> str:
     """`lamb bones: 4 lb;lamb loin: 2 weighing 7.1 lb`, names with such signs in quotes."""
     text = io.StringIO(newline="")
     cells = [f"{each.what}: {_part(each, unit)}" for each in things]
     csv.writer(text, delimiter=";", lineterminator="").writerow(cells)
-    return {"parts": text.getvalue()}
+    return text.getvalue()
 
 
 def _part(thing: Weighed, unit: str) -> str:
     told = [] if thing.count is None else [str(thing.count)]
     if thing.pounds is not None:
-        told.append(f"{digits(in_unit(thing.pounds, unit))} {unit}")
+        told.append(f"{_weight(thing.pounds, unit)} {unit}")
     return f" {WEIGHING} ".join(told)
+
+
+_CELLS: Mapping[Value, Callable[[Any, str], str]] = {
+    "day": lambda day, _: day.isoformat(),
+    "amount": lambda amount, by: digits(amount) if by == "each" else _weight(amount, by),
+    "weight": _weight,
+    "weights": lambda weights, unit: "; ".join(_weight(each, unit) for each in weights),
+    "things": _parts,
+    "rate": _rate,
+    "money": lambda money, _: digits(money),
+    "number": lambda number, _: digits(number),
+    "flag": lambda flag, _: "yes" if flag else "",
+}
+"""How a value is written in a unit, where it is not as it is."""

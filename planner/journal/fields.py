@@ -1,0 +1,89 @@
+"""What a field of an entry holds: declared once with each kind of entry, in `entries.py`.
+
+From it come the columns of the journal's tables, what an entry must keep to, and the entry as a row
+of a CSV file and as JSON.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from types import NoneType
+from typing import Literal, TypeAlias, get_args, get_type_hints
+
+Value: TypeAlias = Literal[
+    "day",
+    "moment",
+    "name",
+    "way",
+    "text",
+    "plan",
+    "whole",
+    "amount",
+    "by each",
+    "weight",
+    "weights",
+    "things",
+    "rate",
+    "money",
+    "number",
+    "flag",
+    "reference",
+]
+"""What kind of value it is.
+
+A `name` is that of the cut or piece that an entry is about. An `amount` is in pounds, or each where
+the entry is `by each`; a `rate` is money for one of either. A `reference` is the number of an entry
+or a writing. Several `weights`, or `things` of which each is weighed, have a table of their own.
+"""
+
+WORDS: frozenset[Value] = frozenset(("day", "moment", "name", "way", "text", "plan"))
+"""Values that the tables hold as text; all others are numbers there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """What a field of an entry holds.
+
+    Attributes
+    ----------
+    value : Value
+    called : str
+        What it is called in a sentence: `the buyer`.
+    head : str
+        Of its column in a CSV file, without the unit.
+    key : str
+        In JSON; empty where it is the head.
+    table : str
+        Of what it has several of.
+    above : bool
+        Whether a weight must be more than nothing, as what was on the scale is.
+    name : str
+        Of the field itself; empty in the declaration, which stands beside it.
+    optional : bool
+        Whether it may be None, likewise.
+    """
+
+    value: Value
+    called: str = ""
+    head: str = ""
+    key: str = ""
+    table: str = ""
+    above: bool = False
+    name: str = ""
+    optional: bool = False
+
+
+def fields_of(kind: type) -> tuple[Field, ...]:
+    """The fields of a kind of entry, as its annotations declare them."""
+    return _fields_of(kind)
+
+
+@cache
+def _fields_of(kind: type) -> tuple[Field, ...]:
+    found = []
+    for name, hint in get_type_hints(kind, include_extras=True).items():
+        declared: Field = hint.__metadata__[0]
+        key, optional = declared.key or declared.head, NoneType in get_args(hint.__origin__)
+        found.append(replace(declared, name=name, key=key, optional=optional))
+    return tuple(found)
