@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
+
+from planner.recipe import Cut, Way
+from planner.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,3 +151,52 @@ class BenchDay:
     minutes: float
     available: float | None
     overtime: float
+
+
+def breaks_of(
+    scenario: Scenario, counts: Mapping[tuple[int, str, str, int], int]
+) -> tuple[Break, ...]:
+    """Breaks in the order of the work: by day, lot, and from the carcass down.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    counts : mapping of (int, str, str, int) to int
+        Pieces cut, by lot, piece, way and day.
+    """
+    lots = [scenario.lots[lot] for lot in {key[0] for key, count in counts.items() if count}]
+    weights = {lot.index: lot.weights() for lot in lots}
+    places = {
+        (lot.index, piece.name, way.name): place
+        for lot in lots
+        for place, (piece, way) in enumerate(scenario.ways(lot))
+    }
+    return tuple(
+        Break(
+            day=day,
+            lot=lot,
+            species=scenario.lots[lot].recipe.species,
+            piece=piece,
+            way=way,
+            count=count,
+            weight=count * weights[lot][piece],
+            minutes=count * scenario.lots[lot].recipe.pieces[piece].ways[way].minutes,
+        )
+        for (lot, piece, way, day), count in sorted(
+            ((key, count) for key, count in counts.items() if count),
+            key=lambda each: (each[0][3], each[0][0], places[each[0][:3]]),
+        )
+    )
+
+
+def way_cut(scenario: Scenario, each: Break) -> Way:
+    """The way in which the pieces of a break are cut."""
+    return scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
+
+
+def cuts_given(scenario: Scenario, each: Break) -> Iterator[tuple[Cut, float]]:
+    """The cuts that a break gives, with the amount of each: pounds, or each."""
+    for given in way_cut(scenario, each).cuts:
+        cut = scenario.cuts[given.name]
+        by_weight = each.weight * given.share
+        yield cut, float(each.count * given.count) if cut.by_each else by_weight

@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from planner.binds import QUESTION, what_binds
 from planner.conflict import explain
 from planner.engine import Progress
 from planner.errors import RulesConflictError
-from planner.ledger import DUST, Shelf
-from planner.lines import Batch, BenchDay, Bought, Break, CutLine, Later, Sale, Short, Uncut
+from planner.ledger import DUST, DayStock, StockRecord, stock_record, total
+from planner.lines import (
+    Batch,
+    BenchDay,
+    Bought,
+    Break,
+    CutLine,
+    Later,
+    Sale,
+    Short,
+    Uncut,
+    breaks_of,
+)
 from planner.model import AFTER_TIE, BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
-from planner.recipe import Cut, Way
 from planner.scenario import Held, Lot, Scenario
 from planner.solve import (
     SAME,
@@ -31,10 +41,6 @@ CENT = 0.005
 """Money closer than this is the same to the cent."""
 
 
-Cooler: TypeAlias = dict[str, Shelf[None]]
-"""The pieces of a lot, by name."""
-
-
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A plan of one scenario, in pounds, minutes and money.
@@ -46,6 +52,8 @@ class Plan:
     bound : float
         What no plan can exceed, by proof, its ties counted like this plan's: a plan with more
         minutes or staler cuts may score higher by what its ties weigh more.
+    stock : StockRecord
+        Every portion of every day: what made it, and what it is used for.
     parts : int
         In how many parts, one after the other, a long period was planned.
     decided : Solution or None
@@ -61,6 +69,7 @@ class Plan:
     uncut: tuple[Uncut, ...]
     bought: tuple[Bought, ...]
     bench: tuple[BenchDay, ...]
+    stock: StockRecord = field(repr=False)
     revenue: float
     overtime: float
     buying: float
@@ -129,21 +138,26 @@ def planned(search: Search, progress: Progress | None = None) -> Solution:
 
 def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     """Work out every figure of a plan from the decisions of a solution."""
-    breaks = _breaks(scenario, solution)
+    breaks = breaks_of(scenario, solution.breaks)
     batches = _batches(scenario, solution)
     sales = _sales(scenario, solution)
-    case = _case(scenario, breaks, batches, sales)
-    uncut = _uncut(scenario, breaks, solution)
+    stock = stock_record(scenario, breaks, batches, sales, solution.bought)
+    uncut = tuple(_uncut(scenario, stock))
     bought = _bought(scenario, solution)
     bench = _bench(scenario, breaks, batches)
-    cuts = tuple(_cut_line(scenario, cut, shelf, sales, batches) for cut, shelf in case.items())
-    by_weight = [cut for cut in scenario.cuts.values() if not cut.by_each]
+    cuts = tuple(
+        _cut_line(scenario, [today[cut] for today in stock.cuts], sales, batches)
+        for cut in scenario.cuts
+    )
+    by_weight = [line for line in cuts if not line.by_each]
     ties = MINUTE_TIE * sum(each.minutes for each in bench)
     ties += GRIND_TIE * sum(sum(batch.takes.values()) for batch in batches)
-    ties += BIN_TIE * sum(case[name].wasted for name in scenario.blends)
-    ties += NIGHT_TIE * sum(case[cut.name].nights for cut in by_weight)
+    ties += BIN_TIE * sum(line.wasted for line in cuts if line.cut in scenario.blends)
+    ties += NIGHT_TIE * sum(
+        total(today[line.cut].left) for line in by_weight for today in stock.cuts[:-1]
+    )
     ties += AFTER_TIE * sum(solution.cut_after.values())
-    wasted = sum(case[cut.name].wasted for cut in by_weight)
+    wasted = sum(line.wasted for line in by_weight)
     wasted += sum(each.weight for each in uncut if each.wasted)
     plan = Plan(
         scenario=scenario,
@@ -155,6 +169,7 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
         uncut=uncut,
         bought=bought,
         bench=bench,
+        stock=stock,
         revenue=sum(sale.amount * sale.price for sale in sales),
         overtime=scenario.overtime_cost * sum(each.overtime for each in bench),
         buying=sum(each.cost for each in bought),
@@ -176,30 +191,6 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     if plan.status == "proven" and plan.within >= CENT:  # ties weigh more than the model counted
         return replace(plan, status="within tolerance")
     return plan
-
-
-def _breaks(scenario: Scenario, solution: Solution) -> tuple[Break, ...]:
-    """Breaks in the order of the work: by day, lot, and from the carcass down."""
-    breaks = []
-    for day in range(scenario.days):
-        for lot in scenario.lots:
-            weights = lot.weights()
-            for piece, way in scenario.ways(lot):
-                count = solution.breaks.get((lot.index, piece.name, way.name, day), 0)
-                if count:
-                    breaks.append(
-                        Break(
-                            day=day,
-                            lot=lot.index,
-                            species=lot.recipe.species,
-                            piece=piece.name,
-                            way=way.name,
-                            count=count,
-                            weight=count * weights[piece.name],
-                            minutes=count * way.minutes,
-                        )
-                    )
-    return tuple(breaks)
 
 
 def _batches(scenario: Scenario, solution: Solution) -> tuple[Batch, ...]:
@@ -248,49 +239,13 @@ def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
     return tuple(sale for sale in sales if sale.amount > 0)
 
 
-def _case(
-    scenario: Scenario, breaks: Sequence[Break], batches: Sequence[Batch], sales: Sequence[Sale]
-) -> dict[str, Shelf[None]]:
-    """Every cut's stock replayed over the period."""
-    case: dict[str, Shelf[None]] = {name: Shelf() for name in scenario.cuts}
-    for stock in scenario.case:
-        case[stock.cut].stock(stock.amount, stock.keeps - 1)
-    for day in range(scenario.days):
-        for each in (each for each in breaks if each.day == day):
-            for cut, amount in cuts_given(scenario, each):
-                case[cut.name].make(amount, day + cut.keeps - 1)
-        for batch in (batch for batch in batches if batch.day == day):
-            for name, weight in batch.takes.items():
-                case[name].use(weight)
-            keeps = scenario.cuts[batch.blend].keeps
-            case[batch.blend].make(batch.made, day + keeps - 1)
-        for sale in (sale for sale in sales if sale.day == day):
-            case[sale.cut].use(sale.amount)
-        for shelf in case.values():
-            shelf.close(day, last=day == scenario.days - 1)
-    return case
-
-
-def way_cut(scenario: Scenario, each: Break) -> Way:
-    """The way in which the pieces of a break are cut."""
-    return scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
-
-
-def cuts_given(scenario: Scenario, each: Break) -> Iterator[tuple[Cut, float]]:
-    """The cuts that a break gives, with the amount of each: pounds, or each."""
-    for given in way_cut(scenario, each).cuts:
-        cut = scenario.cuts[given.name]
-        by_weight = each.weight * given.share
-        yield cut, float(each.count * given.count) if cut.by_each else by_weight
-
-
 def _cut_line(
     scenario: Scenario,
-    name: str,
-    shelf: Shelf[None],
+    days: Sequence[DayStock],
     sales: Sequence[Sale],
     batches: Sequence[Batch],
 ) -> CutLine:
+    name = days[0].cut
     cut = scenario.cuts[name]
     sold = [sale for sale in sales if sale.cut == name]
     asked = sum(scenario.demand[name].want) if name in scenario.demand else 0.0
@@ -301,49 +256,27 @@ def _cut_line(
         species=cut.species,
         by_each=cut.by_each,
         on_hand=sum(stock.amount for stock in scenario.case if stock.cut == name),
-        made=shelf.made,
+        made=sum(total(day.made) for day in days),
         sold=sum(sale.amount for sale in sold),
         revenue=sum(sale.amount * sale.price for sale in sold),
         blended=sum(batch.takes.get(name, 0.0) for batch in batches),
-        wasted=shelf.wasted,
-        left=shelf.left,
+        wasted=sum(total(day.gone) for day in days),
+        left=total(days[-1].left),
         unmet=unmet if unmet > DUST else 0.0,
     )
 
 
-def _uncut(scenario: Scenario, breaks: Sequence[Break], solution: Solution) -> tuple[Uncut, ...]:
-    """Every lot's pieces replayed over the period: those left whole, and those out of date."""
-    uncut = []
-    on: dict[tuple[int, int], list[Break]] = defaultdict(list)
-    for each in breaks:
-        on[each.day, each.lot].append(each)
-    for lot in scenario.lots:
-        cooler: Cooler = {name: Shelf() for name in lot.weights()}
-        for day in range(scenario.days):
-            count = solution.bought[lot.index] if lot.up_to else lot.count
-            fill_cooler(cooler, lot, count, day, on[day, lot.index])
-            for shelf in cooler.values():
-                shelf.close(day, last=day == scenario.days - 1)
+def _uncut(scenario: Scenario, stock: StockRecord) -> Iterator[Uncut]:
+    """Every lot's pieces that are left whole, and those that went out of date."""
+    gone: Counter[tuple[int, str]] = Counter()
+    for today in stock.pieces:
+        for each in today:
+            gone.update({(each.lot, name): number for name, number in each.gone.items()})
+    for lot, last in zip(scenario.lots, stock.pieces[-1], strict=True):
         for name, weight in lot.weights().items():
-            for amount, wasted in ((cooler[name].left, False), (cooler[name].wasted, True)):
-                if amount > 0:
-                    uncut.append(Uncut(lot.index, name, round(amount), amount * weight, wasted))
-    return tuple(uncut)
-
-
-def fill_cooler(cooler: Cooler, lot: Lot, count: int, day: int, breaks: Sequence[Break]) -> None:
-    """A day of a lot of so many: what arrives is put into the cooler, what is cut taken from it.
-
-    `breaks` are those of the lot on that day, from the carcass down: a piece is there before it is
-    cut.
-    """
-    if day == lot.arrives:
-        cooler[lot.piece].make(count, day + lot.keeps - 1)
-    for each in breaks:
-        cooler[each.piece].use(each.count)
-        for given in lot.recipe.pieces[each.piece].ways[each.way].pieces:
-            keeps = lot.keeps_of(given.name)
-            cooler[given.name].make(each.count * given.count, day + keeps - 1)
+            for count, wasted in ((last.left.get(name, 0), False), (gone[lot.index, name], True)):
+                if count:
+                    yield Uncut(lot.index, name, count, count * weight, wasted)
 
 
 def _bought(scenario: Scenario, solution: Solution) -> tuple[Bought, ...]:

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.ask.crew import MOST_CUTTERS, Rota, Stint, share_out
-from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.morning import Morning, mornings
+from planner.ledger import total
 from planner.plan import Plan, make_plan
 from planner.recipe import Way
 from planner.solve import Solution
@@ -151,7 +151,7 @@ def the_grinder_takes_one_batch_at_a_time(day: Played) -> None:
 
 def what_is_ground_is_cut_before(day: Played) -> None:
     """Of each cut there is by then what was there in the morning and what is cut by then."""
-    stock = stock_by_day(day.plan)[day.morning.day]
+    stock = day.plan.stock.cuts[day.morning.day]
     for now in (stint.begins for stint in day.grinds.values()):
         here = {name: total(line.had) for name, line in stock.items()}
         for stint in day.rota.stints:
@@ -363,7 +363,7 @@ def test_enough_is_enough_and_one_fewer_is_not(seed, cutters, share):
 
 def rotas(morning: Morning):
     """Rotas of a day for any number of cutters and any end."""
-    pieces = pieces_by_day(morning.plan)[morning.day]
+    pieces = morning.plan.stock.pieces[morning.day]
 
     def rota(cutters: int, until: float | None) -> Rota:
         return share_out(

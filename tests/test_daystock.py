@@ -17,8 +17,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import DayStock, Part, Use, pieces_by_day, stock_by_day, total
 from planner.ask.trimflow import flows
+from planner.ledger import DayStock, Portion, Use, total
 from planner.lines import Batch, Break, Sale
 from planner.plan import Plan, make_plan
 from planner.scenario import WALK_IN, Demand, Lot, Order, Scenario
@@ -182,12 +182,12 @@ def _sold(luck: Random, scenario: Scenario, breaks: dict[tuple[int, str, str, in
 
 
 def stock_of(plan: Plan) -> Iterator[DayStock]:
-    for day in stock_by_day(plan):
+    for day in plan.stock.cuts:
         yield from day.values()
 
 
 def used(line: DayStock) -> float:
-    return total(tuple(use.part for use in line.uses))
+    return total(use.part for use in line.uses)
 
 
 def near(amount: float) -> float:
@@ -195,7 +195,7 @@ def near(amount: float) -> float:
 
 
 def what_is_left_is_had_on_the_next_day(plan: Plan) -> None:
-    stock = stock_by_day(plan)
+    stock = plan.stock.cuts
     assert [set(day) for day in stock] == [set(plan.scenario.cuts)] * plan.scenario.days
     for today, tomorrow in zip(stock, stock[1:], strict=False):
         for cut, line in today.items():
@@ -216,7 +216,7 @@ def nothing_is_lost_within_a_day(plan: Plan) -> None:
 
 
 def days_add_up_to_the_plan(plan: Plan) -> None:
-    stock = stock_by_day(plan)
+    stock = plan.stock.cuts
     for line in plan.cuts:
         days = [day[line.cut] for day in stock]
         uses = [use for day in days for use in day.uses]
@@ -230,7 +230,7 @@ def days_add_up_to_the_plan(plan: Plan) -> None:
 
 def takers_get_what_they_take(plan: Plan) -> None:
     """Every sale and every batch of the plan, and nobody else, on its day."""
-    stock = stock_by_day(plan)
+    stock = plan.stock.cuts
     for line in stock_of(plan):
         for use in line.uses:
             assert (use.day, use.cut) == (line.day, line.cut) and use.taker.day == line.day
@@ -245,7 +245,7 @@ def takers_get_what_they_take(plan: Plan) -> None:
 
 
 def it_agrees_with_the_trim_balance(plan: Plan) -> None:
-    stock = stock_by_day(plan)
+    stock = plan.stock.cuts
     for flow in flows(plan):
         line = stock[flow.day][flow.cut]
         assert total(line.had) == near(flow.had)
@@ -265,7 +265,7 @@ def it_agrees_with_the_trim_balance(plan: Plan) -> None:
 
 def it_agrees_with_another_replay(plan: Plan) -> None:
     """`tests.outside.shelf`, given what the recipes say that each break and batch makes."""
-    scenario, stock = plan.scenario, stock_by_day(plan)
+    scenario, stock = plan.scenario, plan.stock.cuts
     made: dict[str, list[list[float]]] = defaultdict(list)
     uses: dict[str, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for each in scenario.case:
@@ -343,7 +343,7 @@ def every_maker_is_used_up(plan: Plan) -> None:
     made: dict[tuple[str, object], float] = defaultdict(float)
     went: dict[tuple[str, object], float] = defaultdict(float)
 
-    def key(line: DayStock, part: Part) -> tuple[str, object]:
+    def key(line: DayStock, part: Portion) -> tuple[str, object]:
         maker = part.origin if part.origin else None
         return line.cut, maker if isinstance(maker, Break) else id(maker)
 
@@ -366,11 +366,11 @@ def pieces_are_never_fewer_than_none(plan: Plan) -> None:
     bought = {each.lot: each.head for each in plan.bought}
     lost: Counter[tuple[int, str]] = Counter()
     for day in range(scenario.days):
-        today = pieces_by_day(plan)[day]
+        today = plan.stock.pieces[day]
         assert [stock.lot for stock in today] == [lot.index for lot in scenario.lots]
         for lot, stock in zip(scenario.lots, today, strict=True):
             came = (bought.get(lot.index, 0) if lot.up_to else lot.count) * (day == lot.arrives)
-            before = pieces_by_day(plan)[day - 1][lot.index].left if day else {}
+            before = plan.stock.pieces[day - 1][lot.index].left if day else {}
             assert +Counter(stock.had) == Counter(before) + Counter({lot.piece: came})
             assert min([0, *stock.had.values(), *stock.gone.values(), *stock.left.values()]) >= 0
             now = Counter(stock.had)
@@ -384,7 +384,7 @@ def pieces_are_never_fewer_than_none(plan: Plan) -> None:
             lost.update({(lot.index, name): number for name, number in stock.gone.items()})
     left = {
         (stock.lot, name): number
-        for stock in pieces_by_day(plan)[scenario.days - 1]
+        for stock in plan.stock.pieces[scenario.days - 1]
         for name, number in stock.left.items()
     }
     told = {wasted: Counter() for wasted in (True, False)}
@@ -485,7 +485,7 @@ def test_a_small_week_worked_by_hand(shop):
         objective=0.0, bound=0.0, status="within tolerance", orders_proven=True, seconds=0.0,
     )  # fmt: skip
     plan = make_plan(scenario, decided)
-    roast = [day["shoulder roast"] for day in stock_by_day(plan)]
+    roast = [day["shoulder roast"] for day in plan.stock.cuts]
     made = 40 * 0.22 * 0.70  # one of two shoulders of a 40 lb carcass
     assert [total(line.had) for line in roast[:3]] == [6.0, near(3 + made), near(made)]
     assert [total(line.gone) for line in roast] == [0, near(1.0), 0, 0, near(made - 3.5), 0]
@@ -496,10 +496,10 @@ def test_a_small_week_worked_by_hand(shop):
         ("the corner bistro", 0, near(2.0)),
     ]
     assert [use.ordered for use in roast[4].uses] == [True]
-    monday, thursday, saturday = (pieces_by_day(plan)[day] for day in (0, 3, 5))
+    monday, thursday, saturday = (plan.stock.pieces[day] for day in (0, 3, 5))
     assert monday[0].had == {"carcass": 3} and monday[2].had == {"leg": 2}
     assert monday[0].left == {"carcass": 2, "shoulder": 1, "leg": 2}
-    assert pieces_by_day(plan)[1][2].gone == {"leg": 2} and pieces_by_day(plan)[2][2].had == {}
+    assert plan.stock.pieces[1][2].gone == {"leg": 2} and plan.stock.pieces[2][2].had == {}
     assert thursday[0].left == monday[0].left and thursday[0].gone == {}
-    assert pieces_by_day(plan)[4][0].gone == {"shoulder": 1, "leg": 2}
+    assert plan.stock.pieces[4][0].gone == {"shoulder": 1, "leg": 2}
     assert saturday[0].left == {"carcass": 2} and saturday[1].had == {}

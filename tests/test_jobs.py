@@ -15,10 +15,10 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.jobs import Job, Waiting
 from planner.ask.morning import Morning, Whole, mornings
-from planner.lines import Break, Sale
+from planner.ledger import total
+from planner.lines import Break
 from planner.plan import Plan, make_plan
 from planner.recipe import BY_PRODUCTS
 from planner.scenario import Order
@@ -133,7 +133,7 @@ def first_lots(job: Job, count: int) -> tuple[dict[int, int], float]:
 
 
 def weights_of_jobs_are_what_the_trays_and_the_stock_get(plan: Plan, week: Week) -> None:
-    for morning, stock in zip(week, stock_by_day(plan), strict=True):
+    for morning, stock in zip(week, plan.stock.cuts, strict=True):
         made: dict[str, float] = defaultdict(float)
         for job in morning.jobs:
             for thing in (*job.gives, *job.trays):
@@ -196,7 +196,7 @@ def all_that_waits_is_what_is_filled(plan: Plan, week: Week) -> None:
             }
         for sheet in morning.sheets:
             assert {each.cut for each in sheet.waiting} <= {sheet.batch.blend}
-    for stock in stock_by_day(plan):
+    for stock in plan.stock.cuts:
         for line in stock.values():
             for use in line.uses:
                 if use.ordered and use.made == -1:
@@ -213,7 +213,7 @@ def what_is_held_is_what_waited_so_far(plan: Plan, week: Week) -> None:
     Of trays this is told where some of it is sold.
     """
     opening = Counter()
-    for stock in stock_by_day(plan):
+    for stock in plan.stock.cuts:
         for line in stock.values():
             for use in line.uses:
                 if use.ordered and use.made == -1:
@@ -285,7 +285,7 @@ def _opening(plan: Plan, cut: str, day: int) -> float:
 def all_that_lies_there_is_in_a_tray_or_in_the_case(plan: Plan, week: Week) -> None:
     """By-products in trays, all else in the case; each with the day on which the oldest goes."""
     cuts, blends = plan.scenario.cuts, plan.scenario.blends
-    for morning, stock in zip(week, stock_by_day(plan), strict=True):
+    for morning, stock in zip(week, plan.stock.cuts, strict=True):
         trays = {tray.cut for tray in morning.trays}
         case = {line.cut: line for line in morning.case}
         for name, line in stock.items():
@@ -361,7 +361,7 @@ def what_goes_out_and_to_orders_is_what_is_sold(plan: Plan, week: Week) -> None:
 
 def older_is_what_was_there_in_the_morning(plan: Plan, week: Week) -> None:
     """Orders and batches take from it too, and all take the oldest first."""
-    for morning, stock in zip(week, stock_by_day(plan), strict=True):
+    for morning, stock in zip(week, plan.stock.cuts, strict=True):
         for line in morning.case:
             assert line.older <= total(stock[line.cut].had) + 1e-4
             made = [part for use in stock[line.cut].uses for part in [use.part] if use.made == -1]
@@ -395,7 +395,7 @@ def what_leaves_adds_up_to_what_is_wasted(plan: Plan, week: Week) -> None:
 
 def what_has_its_last_day_is_told(plan: Plan, week: Week) -> None:
     """`there` is all that lies there, is not made to keep longer, and is not wrapped for orders."""
-    for morning, stock in zip(week, stock_by_day(plan), strict=True):
+    for morning, stock in zip(week, plan.stock.cuts, strict=True):
         told = {each.name: each for each in morning.leaving if not each.piece}
         for cut, line in stock.items():
             due = [part for part in (*line.had, *line.made) if part.last_day <= morning.day]
@@ -407,7 +407,7 @@ def what_has_its_last_day_is_told(plan: Plan, week: Week) -> None:
 
 def orders_get_the_oldest_first(plan: Plan, week: Week) -> None:
     """What was made before is told of each order, in the order in which they are served."""
-    for morning, stock in zip(week, stock_by_day(plan), strict=True):
+    for morning, stock in zip(week, plan.stock.cuts, strict=True):
         older = Counter()
         for line in stock.values():
             for use in line.uses:
@@ -446,7 +446,7 @@ def pieces_that_lie_over_are_told(plan: Plan, week: Week) -> None:
     """Of all lots together; heads, and pieces that came as such, are told by lot."""
     for morning in week:
         counts: Counter[tuple[str, str]] = Counter()
-        for lot, stock in zip(plan.scenario.lots, pieces_by_day(plan)[morning.day], strict=True):
+        for lot, stock in zip(plan.scenario.lots, plan.stock.pieces[morning.day], strict=True):
             for piece, count in stock.left.items():
                 if piece != lot.piece:
                     counts[lot.recipe.species, piece] += count
@@ -707,10 +707,10 @@ def test_bones_held_for_an_order_are_told(by_hand):
     """Where nobody buys any on that day too: they stand in a tray, and nobody may sell them."""
     bones = Order(4, "bones", 1, 6.0, 1.0, "the kennel")
     scenario = by_hand.scenario
-    ordered = replace(
-        by_hand,
-        scenario=replace(scenario, orders=(*scenario.orders, bones)),
-        sales=(*by_hand.sales, Sale(1, "bones", 6.0, 1.0, "the kennel", 4)),
+    filled = {**by_hand.decided.filled, 4: 6.0}
+    ordered = make_plan(
+        replace(scenario, orders=(*scenario.orders, bones)),
+        replace(by_hand.decided, filled=filled),
     )
     monday = week_of(ordered)[0]
     assert monday.jobs[0].waiting == (Waiting("the kennel", "bones", 1, near(6.0)),)

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import pieces_by_day, stock_by_day, total
 from planner.ask.morning import mornings
 from planner.errors import RulesConflictError
 from planner.journal.checks import check_entry
 from planner.journal.counting import counting
 from planner.journal.entries import BreakDone, Delivery, PlanKept, Recorded, Undone
+from planner.ledger import total
 from planner.plan import plan_week
 from planner.recipe import full_name
 from planner.scenario import with_price
@@ -111,7 +111,7 @@ def test_the_breaks_stand_in_the_order_of_the_sheet(plan, kept):
 @settings(SHOPS)
 @given(st.one_of(shops(), mixed_shops()))
 def test_what_each_morning_expects_is_what_the_sheets_have(pair):
-    """The stock is replayed here a second time, portion by portion, by `ask/daystock.py`."""
+    """The stock is taken from the plan's record here, portion by portion."""
     with TemporaryDirectory() as folder:
         scenario = read(write_shop(pair, Path(folder)))
     try:
@@ -121,7 +121,7 @@ def test_what_each_morning_expects_is_what_the_sheets_have(pair):
     assume(plan.breaks)
     kept = kept_from(plan)
     assert read_kept(kept.text()) == kept
-    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
+    stock, coolers = plan.stock.cuts, plan.stock.pieces
     for day, morning in enumerate(kept.mornings):
         assert morning.day == scenario.date(day)
         for name, cut in scenario.cuts.items():

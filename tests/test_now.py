@@ -13,7 +13,6 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from planner.ask.daystock import pieces_by_day, stock_by_day
 from planner.errors import RulesConflictError
 from planner.journal.entries import (
     BatchMade,
@@ -180,11 +179,11 @@ def earned(plan: Plan, day: int, done: str) -> float:
     """What a plan has earned when a day opens, or when its `work` or its `sales` too are done."""
     scenario = plan.scenario
     gone = 0.0
-    for stock in stock_by_day(plan)[:day]:
+    for stock in plan.stock.cuts[:day]:
         for each in stock.values():
             if not scenario.cuts[each.cut].by_each:
                 gone += sum(part.amount for part in each.gone)
-    for pieces in pieces_by_day(plan)[:day]:
+    for pieces in plan.stock.pieces[:day]:
         for lot in pieces:
             weights = scenario.lots[lot.lot].weights()
             gone += sum(weights[name] * count for name, count in lot.gone.items())
@@ -217,7 +216,7 @@ def assert_same_stock(plan: Plan, recorded: list[Recorded], day: int) -> None:
     scenario = plan.scenario
     stand = stand_at(Weekly(scenario).week(scenario.starts), recorded, scenario.date(day))
     left: defaultdict[tuple[str, date], float] = defaultdict(float)
-    for cut, stock in stock_by_day(plan)[day].items():
+    for cut, stock in plan.stock.cuts[day].items():
         for part in stock.had:
             left[cut, scenario.date(part.last_day)] += part.amount
     found: defaultdict[tuple[str, date], float] = defaultdict(float)
@@ -227,7 +226,7 @@ def assert_same_stock(plan: Plan, recorded: list[Recorded], day: int) -> None:
         assert found[key] == pytest.approx(left[key], abs=1e-4), key
     pieces: defaultdict[str, int] = defaultdict(int)
     pounds = 0.0
-    for lot in pieces_by_day(plan)[day - 1]:
+    for lot in plan.stock.pieces[day - 1]:
         for name, count in lot.left.items():
             pieces[name] += count
             pounds += scenario.lots[lot.lot].weights()[name] * count

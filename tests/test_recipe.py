@@ -8,7 +8,7 @@ import pytest
 
 from planner.files.find import find
 from planner.files.recipe_file import read_recipe
-from planner.ledger import Shelf
+from planner.ledger import Portion, Shelf, total
 from planner.recipe import composed_yield, piece_shares
 from planner.together import merged_names, names_apart
 
@@ -61,14 +61,12 @@ def test_shared_names_get_their_species_in_front_everywhere(goat, lamb):
 
 def test_a_shelf_gives_its_oldest_first_and_bins_what_is_over():
     shelf = Shelf()
-    shelf.stock(5, last_day=0)
-    shelf.make(4, last_day=1)
-    shelf.use(6)  # all of the old, one of the new
-    shelf.close(0, last=False)
-    assert (shelf.wasted, shelf.left, shelf.nights) == (0, 3, 3)
+    shelf.put(Portion(5, last_day=0))
+    shelf.put(Portion(4, last_day=1))
+    assert shelf.use(6) == [Portion(5, 0), Portion(1, 1)]  # all of the old, one of the new
+    assert (total(shelf.close(0)), shelf.left) == (0, 3)
     shelf.use(1)
-    shelf.close(1, last=True)
-    assert (shelf.made, shelf.wasted, shelf.left, shelf.nights) == (4, 2, 0, 3)
+    assert (total(shelf.close(1)), shelf.left) == (2, 0)
     with pytest.raises(ArithmeticError, match="more used than there is"):
         shelf.use(1)
 

@@ -15,7 +15,6 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from planner.ask.calm import as_listed, calm_plan, list_of
-from planner.ask.daystock import pieces_by_day, stock_by_day
 from planner.ask.jobs import jobs_of
 from planner.ask.replan import Before, replan
 from planner.ask.unkept import hindrances
@@ -47,9 +46,7 @@ SEEDS = 6
 
 
 def jobs(plan):
-    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
-    days = range(plan.scenario.days)
-    return [job.breaks for day in days for job in jobs_of(plan, day, stock, coolers[day])]
+    return [job.breaks for day in range(plan.scenario.days) for job in jobs_of(plan, day)]
 
 
 @settings(SHOPS, max_examples=12)

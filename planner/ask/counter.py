@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.ask.daystock import DayStock, PieceStock, Use, total
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
 from planner.ask.trays import letters
-from planner.ledger import DUST
+from planner.ledger import DUST, Use, total
 from planner.lines import Sale
 from planner.plan import Plan
 from planner.scenario import WALK_IN
@@ -79,10 +78,10 @@ class Leaving:
     pounds: float = 0.0
 
 
-def case_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> tuple[CaseLine, ...]:
+def case_of(plan: Plan, day: int) -> tuple[CaseLine, ...]:
     """The cuts that are in the case or kept for later days; of trays only what is sold."""
     trays = letters(plan)
-    lines = [_case_line(plan, day, stock, name) for name in plan.scenario.cuts]
+    lines = [_case_line(plan, day, name) for name in plan.scenario.cuts]
     return tuple(
         line
         for line in lines
@@ -90,9 +89,8 @@ def case_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> tu
     )
 
 
-def _case_line(
-    plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]], name: str
-) -> CaseLine:
+def _case_line(plan: Plan, day: int, name: str) -> CaseLine:
+    stock = plan.stock.cuts
     line, demand = stock[day][name], plan.scenario.demand_for(name)
     walk_in = [use for use in line.uses if use.to in WALK_IN]
     later = orders_of(today[name] for today in stock[day + 1 :])
@@ -114,7 +112,7 @@ def _amount(uses: Sequence[Use]) -> float:
     return sum(use.part.amount for use in uses)
 
 
-def wraps_of(plan: Plan, day: int, stock: Mapping[str, DayStock]) -> tuple[Wrap, ...]:
+def wraps_of(plan: Plan, day: int) -> tuple[Wrap, ...]:
     """The orders of a day."""
     short = {each.order: each.short for each in plan.short}
     wraps = []
@@ -122,7 +120,7 @@ def wraps_of(plan: Plan, day: int, stock: Mapping[str, DayStock]) -> tuple[Wrap,
         if order.day == day:
             taken = [
                 use
-                for use in stock[order.cut].uses
+                for use in plan.stock.cuts[day][order.cut].uses
                 if isinstance(use.taker, Sale) and use.taker.order == order.index
             ]
             amount = order.amount - short.get(order.index, 0.0)
@@ -131,17 +129,15 @@ def wraps_of(plan: Plan, day: int, stock: Mapping[str, DayStock]) -> tuple[Wrap,
     return tuple(wraps)
 
 
-def leaving_of(
-    plan: Plan, day: int, stock: Mapping[str, DayStock], pieces: Sequence[PieceStock]
-) -> tuple[Leaving, ...]:
+def leaving_of(plan: Plan, day: int) -> tuple[Leaving, ...]:
     """What is out of date after a day: pieces, then cuts."""
     weights = [lot.weights() for lot in plan.scenario.lots]
     found = [
         Leaving(name, True, number, 0.0, number, number * weights[each.lot][name])
-        for each in pieces
+        for each in plan.stock.pieces[day]
         for name, number in each.gone.items()
     ]
-    for name, line in stock.items():
+    for name, line in plan.stock.cuts[day].items():
         free = [use for use in line.uses if not use.ordered]
         used = _amount([use for use in free if use.part.last_day == day])
         gone = total(line.gone)

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.ask.daystock import PieceStock
 from planner.ask.jobs import Job, PieceOf, needs, pieces_given, there
 from planner.ask.trays import Sheet
+from planner.ledger import PieceStock
 from planner.plan import Plan
 
 GRINDER = "grinder"

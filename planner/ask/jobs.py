@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from planner.ask.daystock import DayStock, PieceStock, Use
-from planner.ledger import DUST
-from planner.lines import Break
-from planner.plan import Plan, way_cut
+from planner.ledger import DUST, DayStock, PieceStock, Use
+from planner.lines import Break, way_cut
+from planner.plan import Plan
 from planner.recipe import piece_shares
 
 PieceOf: TypeAlias = tuple[int, str]
@@ -120,20 +119,8 @@ class Job:
         return sum(each.minutes for each in self.breaks)
 
 
-def jobs_of(
-    plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]], pieces: Sequence[PieceStock]
-) -> tuple[Job, ...]:
-    """The jobs of a day in the order of the work: the break, saw work, then knife work.
-
-    Parameters
-    ----------
-    plan : Plan
-    day : int
-    stock : sequence of mapping
-        The stock of every day, as `stock_by_day` has it.
-    pieces : sequence of PieceStock
-        The pieces of every lot on this day.
-    """
+def jobs_of(plan: Plan, day: int) -> tuple[Job, ...]:
+    """The jobs of a day in the order of the work: the break, saw work, then knife work."""
     grouped: dict[tuple[str, str, str], list[Break]] = defaultdict(list)
     for each in plan.breaks:
         if each.day == day:
@@ -143,9 +130,9 @@ def jobs_of(
         for recipe in plan.scenario.recipes
         for piece, way in recipe.ways()
     ]
-    waiting = _waiting(day, stock)
+    waiting = _waiting(plan, day)
     jobs = [_job(plan, grouped[key], waiting) for key in order if key in grouped]
-    return _in_order(plan, _parents_first(plan, jobs), pieces)
+    return _in_order(plan, _parents_first(plan, jobs), plan.stock.pieces[day])
 
 
 def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[Waiting]]) -> Job:
@@ -171,12 +158,10 @@ def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[W
     )
 
 
-def _waiting(
-    day: int, stock: Sequence[Mapping[str, DayStock]]
-) -> Mapping[Break, Sequence[Waiting]]:
+def _waiting(plan: Plan, day: int) -> Mapping[Break, Sequence[Waiting]]:
     """For every break of a day the orders that get some of what it gives."""
     found: dict[Break, list[Waiting]] = defaultdict(list)
-    for use in orders_of(line for today in stock[day:] for line in today.values()):
+    for use in orders_of(line for today in plan.stock.cuts[day:] for line in today.values()):
         maker = use.part.origin
         if isinstance(maker, Break) and maker.day == day:
             found[maker].append(waiting_for(use))

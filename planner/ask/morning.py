@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wraps_of
 from planner.ask.crew import Rota, Stint, share_out
-from planner.ask.daystock import PieceStock, pieces_by_day, stock_by_day
 from planner.ask.dealing import dealt_out
 from planner.ask.jobs import Job, Waiting, jobs_of
 from planner.ask.trays import Sheet, Tray, sheets_of, trays_of
+from planner.ledger import PieceStock
 from planner.plan import Plan
 
 
@@ -90,12 +90,10 @@ def mornings(
         Minutes from the beginning until all has to be done; else what the bench and the overtime
         of the day give to each of so many cutters.
     """
-    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
     found = []
     for day in days:
-        pieces = coolers[day]
-        jobs = jobs_of(plan, day, stock, pieces)
-        sheets = sheets_of(plan, day, stock)
+        pieces = plan.stock.pieces[day]
+        jobs, sheets = jobs_of(plan, day), sheets_of(plan, day)
         end = _bench(plan, day, cutters) if until is None else until
         rota = share_out(plan, jobs, sheets, pieces, cutters, end, fixed=until is not None)
         found.append(
@@ -107,10 +105,10 @@ def mornings(
                 sheets=sheets,
                 rota=rota,
                 dealt=dealt_out(jobs, rota.stints),
-                trays=trays_of(plan, stock[day]),
-                case=case_of(plan, day, stock),
-                wraps=wraps_of(plan, day, stock[day]),
-                leaving=leaving_of(plan, day, stock[day], pieces),
+                trays=trays_of(plan, day),
+                case=case_of(plan, day),
+                wraps=wraps_of(plan, day),
+                leaving=leaving_of(plan, day),
                 whole=_whole(plan, pieces),
             )
         )
@@ -140,15 +138,14 @@ def _heads(
         if each.lot is not None
     }
     for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
-        came = plan.head(lot) if day == lot.arrives else 0
         down = sum(
             each.count
             for each in plan.breaks
             if (each.day, each.lot, each.piece) == (day, lot.index, lot.piece)
         )
         hang, gone = stock.left.get(lot.piece, 0), stock.gone.get(lot.piece, 0)
-        if came or down or hang or gone or lot.index in used:
-            heads.append(Head(lot.index, came, down, hang, gone))
+        if stock.came or down or hang or gone or lot.index in used:
+            heads.append(Head(lot.index, stock.came, down, hang, gone))
     return tuple(heads)
 
 

@@ -23,8 +23,8 @@ from planner.ask.pricing import CutCost, LotCost, Pricing, UncutCost
 from planner.ask.splitoff import Worth, at_full_price, grind_values, piece_values, worths
 from planner.ask.yieldtest import head_of, way_tests
 from planner.engine import Progress
-from planner.lines import CutLine
-from planner.plan import Plan, plan_week, way_cut
+from planner.lines import CutLine, way_cut
+from planner.plan import Plan, plan_week
 from planner.scenario import Lot, Scenario
 from planner.solve import Options
 

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from planner.ask.daystock import DayStock, Use, total
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
-from planner.ledger import DUST
+from planner.ledger import DUST, DayStock, Use, total
 from planner.lines import Batch, Break
 from planner.plan import Plan
 
@@ -87,8 +86,9 @@ def letters(plan: Plan) -> Mapping[str, str]:
     return dict(zip(names, signs, strict=False))
 
 
-def trays_of(plan: Plan, stock: Mapping[str, DayStock]) -> tuple[Tray, ...]:
+def trays_of(plan: Plan, day: int) -> tuple[Tray, ...]:
     """The trays in which there is anything on a day."""
+    stock = plan.stock.cuts[day]
     trays = [_tray(letter, stock[cut]) for cut, letter in letters(plan).items()]
     return tuple(tray for tray in trays if tray.had + tray.made > DUST)
 
@@ -106,9 +106,9 @@ def _tray(letter: str, line: DayStock) -> Tray:
     )
 
 
-def sheets_of(plan: Plan, day: int, stock: Sequence[Mapping[str, DayStock]]) -> tuple[Sheet, ...]:
+def sheets_of(plan: Plan, day: int) -> tuple[Sheet, ...]:
     """What is ground, rendered and packed on a day, batch by batch."""
-    signs = letters(plan)
+    signs, stock = letters(plan), plan.stock.cuts
     batches = [batch for batch in plan.batches if batch.day == day]
     return tuple(
         Sheet(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -17,10 +17,9 @@ from planner.ask.blendbinds import (
     unmet_of,
     wanted_of,
 )
-from planner.ask.daystock import DayStock, stock_by_day, total
-from planner.ledger import DUST
-from planner.lines import Batch, CutLine
-from planner.plan import Plan, way_cut
+from planner.ledger import DUST, DayStock, total
+from planner.lines import Batch, Break, CutLine
+from planner.plan import Plan
 
 
 class Source(NamedTuple):
@@ -129,8 +128,7 @@ def flows(plan: Plan) -> tuple[Flow, ...]:
     They come by species, then by cut, then by day. What blends make and what is sold by each is
     not among them.
     """
-    stock = stock_by_day(plan)
-    found = [flow for name in _followed(plan) for flow in _replayed(plan, stock, name)]
+    found = [_flow(plan, today[name]) for name in _followed(plan) for today in plan.stock.cuts]
     return tuple(
         each
         for each in found
@@ -153,11 +151,10 @@ def blend_days(plan: Plan) -> tuple[BlendDay, ...]:
     blends, order = plan.scenario.blends, list(plan.scenario.blends)
     batches = sorted(plan.batches, key=lambda each: (order.index(each.blend), each.day))
     made = {each.blend for each in batches}
-    stock = stock_by_day(plan)
     evenings = {
         name: [
-            Evening(day.had + day.made, day.left + day.wasted)
-            for day in _replayed(plan, stock, name)
+            Evening(total(day.had) + total(day.made), total(day.left) + total(day.gone))
+            for day in (today[name] for today in plan.stock.cuts)
         ]
         for name in made.union(*(blends[each].takes for each in made))
     }
@@ -177,11 +174,6 @@ def _followed(plan: Plan) -> list[str]:
     return [name for name, cut in cuts.items() if cut.in_tray and name not in blends]
 
 
-def _replayed(plan: Plan, stock: Sequence[Mapping[str, DayStock]], name: str) -> tuple[Flow, ...]:
-    """A cut sold by weight on every day of the period."""
-    return tuple(_flow(plan, today[name]) for today in stock)
-
-
 def _flow(plan: Plan, line: DayStock) -> Flow:
     return Flow(
         day=line.day,
@@ -189,7 +181,7 @@ def _flow(plan: Plan, line: DayStock) -> Flow:
         species=plan.scenario.cuts[line.cut].species,
         had=total(line.had),
         made=total(line.made),
-        sources=_sources(plan, line.cut, line.day),
+        sources=_sources(line),
         used=line.ground,
         sold=line.sold,
         wasted=total(line.gone),
@@ -197,18 +189,14 @@ def _flow(plan: Plan, line: DayStock) -> Flow:
     )
 
 
-def _sources(plan: Plan, name: str, day: int) -> tuple[Source, ...]:
+def _sources(line: DayStock) -> tuple[Source, ...]:
     """What gives a cut on a day, alike pieces of several lots together."""
     found: dict[tuple[str, str, str], tuple[int, float]] = defaultdict(lambda: (0, 0.0))
-    for each in plan.breaks:
-        if each.day != day:
-            continue
-        way = way_cut(plan.scenario, each)
-        for given in way.cuts:
-            if given.name == name:
-                key = each.species, each.piece, each.way
-                count, pounds = found[key]
-                found[key] = count + each.count, pounds + each.weight * given.share
+    for part in line.made:
+        if isinstance(each := part.origin, Break):
+            key = each.species, each.piece, each.way
+            count, pounds = found[key]
+            found[key] = count + each.count, pounds + part.amount
     return tuple(Source(*key, count, pounds) for key, (count, pounds) in found.items())
 
 

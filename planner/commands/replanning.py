@@ -285,16 +285,11 @@ def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
 def _kept_of(
     found: InShop, plan: Plan, best: float | None = None, *, sheet: bool = False
 ) -> KeptPlan:
-    from planner.ask.daystock import pieces_by_day, stock_by_day
+
     from planner.ask.jobs import jobs_of
     from planner.shop.plans.keep import kept_of
 
-    stock, coolers = stock_by_day(plan), pieces_by_day(plan)
-    jobs = [
-        job.breaks
-        for day in range(plan.scenario.days)
-        for job in jobs_of(plan, day, stock, coolers[day])
-    ]
+    jobs = [job.breaks for day in range(plan.scenario.days) for job in jobs_of(plan, day)]
     return kept_of(plan, jobs, found.week, best, sheet=sheet)
 
 

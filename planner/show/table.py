@@ -14,8 +14,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from planner.cells import harmless
+from planner.lines import way_cut
 from planner.outfile import Mark, make_folder, stop_unless_writable, write_text
-from planner.plan import Plan, way_cut
+from planner.plan import Plan
 from planner.show.amounts import Figures
 
 NAMES = ("breaks", "cuts", "sales", "blends")

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from planner.errors import told, warned
 from planner.files.check import Checked
 from planner.files.kind import NAMES
-from planner.lines import Batch, Break, Sale
+from planner.lines import Batch, Break, Sale, way_cut
 from planner.measures import show_count, show_money, show_weight
-from planner.plan import CENT, Plan, way_cut
+from planner.plan import CENT, Plan
 from planner.scenario import Lot
 from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.case import case_text

@@ -297,23 +297,27 @@ def _windowed(
     first = replay.day
     lots: list[Lot] = []
     numbers: list[int] = []
-    for (number, piece), shelf in replay.cooler.items():
-        lot = scenario.lots[number]
-        for portion in shelf.portions:
-            numbers.append(number)
-            lots.append(
-                replace(
-                    lot,
-                    index=len(lots),
-                    piece=piece,
-                    count=round(portion.amount),
-                    weight=lot.weights()[piece],
-                    arrives=0,
-                    keeps=portion.last_day - first + 1,
-                    up_to=False,
-                    cost=0.0,
-                )
+    pieces = (
+        (lot, piece, portion)
+        for lot in scenario.lots
+        for piece, shelf in replay.ledger.pieces[lot.index].items()
+        for portion in shelf.portions
+    )
+    for lot, piece, portion in pieces:
+        numbers.append(lot.index)
+        lots.append(
+            replace(
+                lot,
+                index=len(lots),
+                piece=piece,
+                count=round(portion.amount),
+                weight=lot.weights()[piece],
+                arrives=0,
+                keeps=portion.last_day - first + 1,
+                up_to=False,
+                cost=0.0,
             )
+        )
     for lot in scenario.lots:
         if first <= lot.arrives < last:
             numbers.append(lot.index)
@@ -322,7 +326,7 @@ def _windowed(
     if first:
         case = tuple(
             Stock(name, portion.amount, portion.last_day - first + 1)
-            for name, shelf in replay.case.items()
+            for name, shelf in replay.ledger.cuts.items()
             for portion in shelf.portions
         )
     orders = [each for each in scenario.orders if first <= each.day < last]

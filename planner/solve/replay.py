@@ -11,7 +11,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planner.ledger import DUST, Shelf
+from planner.ledger import DUST, Ledger
+from planner.lines import Batch, Break, Sale, breaks_of
 from planner.recipe import Blend
 from planner.scenario import GrindRule, Lot, Rule, Scenario
 from planner.solve.options import Solution
@@ -24,28 +25,20 @@ NOISE = 1e-9
 
 
 class Replay:
-    """The stock of a scenario under the decisions of a solution, from day to day.
+    """The decisions of a solution checked from day to day.
 
     Attributes
     ----------
-    day : int
-        The first that is not played yet.
-    cooler : mapping of (lot, piece) to Shelf
-    case : mapping of cut to Shelf
+    ledger : Ledger
+        The stock as it is on the first day that is not played yet.
     faults : list of str
         What the decisions break, in words.
     """
 
     def __init__(self, scenario: Scenario, solution: Solution) -> None:
-        self.day = 0
+        self.ledger = Ledger(scenario)
         self.faults: list[str] = []
-        self.cooler: dict[tuple[int, str], Shelf[None]] = defaultdict(Shelf)
-        self.case: dict[str, Shelf[None]] = {name: Shelf() for name in scenario.cuts}
-        for stock in scenario.case:
-            self.case[stock.cut].stock(stock.amount, stock.keeps - 1)
         self._scenario = scenario
-        self._weights = [lot.weights() for lot in scenario.lots]
-        self._order = [{name: n for n, name in enumerate(each)} for each in self._weights]
         self._take(solution)
 
     def _take(self, solution: Solution) -> None:
@@ -54,10 +47,14 @@ class Replay:
         self._marked_down = dict(solution.marked_down)
         self._filled = dict(solution.filled)
         self._blended = dict(solution.blended)
-        self._breaks: dict[int, list[tuple[int, int, str, str, int]]] = defaultdict(list)
-        for (lot, piece, way, day), count in solution.breaks.items():
-            if day >= self.day:
-                self._breaks[day].append((lot, self._order[lot][piece], piece, way, count))
+        self._breaks: dict[int, list[Break]] = defaultdict(list)
+        for each in breaks_of(self._scenario, solution.breaks):
+            self._breaks[each.day].append(each)
+
+    @property
+    def day(self) -> int:
+        """The first that is not played yet."""
+        return self.ledger.day
 
     def go_on(self, solution: Solution, day: int) -> None:
         """Play the days before a day by decisions that agree with those so far."""
@@ -84,9 +81,7 @@ class Replay:
             if bench is not None:
                 most = bench[self.day] + self._scenario.most_overtime(self.day)
                 self._at_most(f"minutes of day {self.day}", minutes, most)
-            for shelf in (*self.cooler.values(), *self.case.values()):
-                shelf.close(self.day, last=self.day == self._scenario.days - 1)
-            self.day += 1
+            self.ledger.close()
 
     def _at_most(self, what: str, number: float, most: float) -> None:
         if number > most + DUST * max(1.0, abs(most)):
@@ -97,23 +92,15 @@ class Replay:
         minutes = 0.0
         for lot in self._scenario.lots:
             if lot.arrives == self.day:
-                self.cooler[lot.index, lot.piece].make(self._head(lot), self.day + lot.keeps - 1)
-        for number, _, piece, name, count in sorted(self._breaks[self.day]):
-            lot = self._scenario.lots[number]
-            way = lot.recipe.pieces[piece].ways[name]
-            there = self.cooler[number, piece]
-            if count < 0 or count > there.left + 0.5:
-                self.faults.append(f"{piece} of lot {number} cut on day {self.day}: {count}")
+                self.ledger.arrive(lot, self._head(lot))
+        for each in self._breaks[self.day]:
+            there = self.ledger.pieces[each.lot][each.piece].left
+            if each.count < 0 or each.count > there + 0.5:
+                what = f"{each.piece} of lot {each.lot} cut on day {self.day}"
+                self.faults.append(f"{what}: {each.count}")
                 continue
-            there.use(count)
-            minutes += count * way.minutes
-            for piece_given in way.pieces:
-                last = self.day + lot.keeps_of(piece_given.name) - 1
-                self.cooler[number, piece_given.name].make(count * piece_given.count, last)
-            for given in way.cuts:
-                cut = self._scenario.cuts[given.name]
-                each = given.count if cut.by_each else self._weights[number][piece] * given.share
-                self.case[cut.name].make(count * each, self.day + cut.keeps - 1)
+            self.ledger.cut(each)
+            minutes += each.minutes
         return minutes
 
     def _head(self, lot: Lot) -> int:
@@ -131,13 +118,13 @@ class Replay:
             for cut in blend.takes:
                 key = (name, cut, self.day)
                 if self._blended.get(key, 0.0) > 0:
-                    self._blended[key] = takes[cut] = self._used(cut, self._blended[key])
+                    self._blended[key] = takes[cut] = self._there(cut, self._blended[key])
             if not any(takes.values()):
                 continue
             self._mixed(blend, takes)
             made = sum(takes.values()) * blend.gain
             minutes += made * blend.minutes
-            self.case[name].make(made, self.day + blend.cut.keeps - 1)
+            self.ledger.blend(Batch(self.day, name, made, None, takes, made * blend.minutes))
         return minutes
 
     def _mixed(self, blend: Blend, takes: Mapping[str, float]) -> None:
@@ -165,8 +152,9 @@ class Replay:
         for order in self._scenario.orders:
             if order.day == day:
                 self._at_most(f"order {order.index}", self._filled[order.index], order.amount)
-                asked = self._filled[order.index]
-                self._filled[order.index] = self._used(order.cut, asked, DUST / 10)
+                amount = self._there(order.cut, self._filled[order.index], DUST / 10)
+                self._filled[order.index] = amount
+                self.ledger.sell(Sale(day, order.cut, amount, order.price, order.buyer))
         for name, demand in self._scenario.demand.items():
             for sold, most in (
                 (self._walk_in, demand.want[day]),
@@ -174,19 +162,17 @@ class Replay:
             ):
                 if sold.get((name, day), 0.0) > 0:
                     self._at_most(f"{name} sold on day {day}", sold[name, day], most)
-                    sold[name, day] = self._used(name, sold[name, day])
+                    amount = sold[name, day] = self._there(name, sold[name, day])
+                    self.ledger.sell(Sale(day, name, amount, 0.0, "walk-in"))
 
-    def _used(self, name: str, asked: float, noise: float = NOISE) -> float:
-        """Take a cut; how much of it is there. What lacks by less than `noise` is."""
-        shelf = self.case[name]
-        there, room = shelf.left, max(1.0, asked)
-        taken = min(asked, there)
+    def _there(self, name: str, asked: float, noise: float = NOISE) -> float:
+        """How much of a cut is there of what is asked. What lacks by less than `noise` is."""
+        there, room = self.ledger.cuts[name].left, max(1.0, asked)
+        if asked - there <= noise * room:
+            return asked
         if asked - there > HAIR * room:
             self.faults.append(f"{name} used on day {self.day}: {asked:g}, there is {there:g}")
-        elif asked - there > noise * room:
-            asked = float(int(taken + DUST)) if self._scenario.cuts[name].by_each else taken
-        shelf.use(taken)
-        return asked
+        return float(int(there + DUST)) if self._scenario.cuts[name].by_each else there
 
 
 def replayed(scenario: Scenario, solution: Solution) -> tuple[Solution, list[str]]:

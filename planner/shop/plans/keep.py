@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from hashlib import sha256
 
-from planner.ledger import DUST, Shelf
-from planner.lines import Break
-from planner.plan import Cooler, Plan, cuts_given, fill_cooler, way_cut
+from planner.ledger import PieceStock, total
+from planner.lines import Break, way_cut
+from planner.plan import Plan
 from planner.recipe import full_name
-from planner.scenario import Lot, Scenario
+from planner.scenario import Scenario
 from planner.shop.plans.kept import (
     KeptArrival,
     KeptBatch,
@@ -171,33 +170,25 @@ def _arrivals(plan: Plan) -> Iterator[KeptArrival]:
 
 
 def _mornings(plan: Plan) -> Iterator[KeptMorning]:
-    """The stock replayed: what lies there when each day opens."""
+    """What lies there when each day opens; of what arrives, what does on the first day."""
     scenario = plan.scenario
-    case: dict[str, Shelf[None]] = defaultdict(Shelf)
-    coolers: list[tuple[Lot, Cooler]] = [
-        (lot, {name: Shelf() for name in lot.weights()}) for lot in scenario.lots
-    ]
-    for stock in scenario.case:
-        case[stock.cut].stock(stock.amount, stock.keeps - 1)
-    for day in range(scenario.days):
-        cuts = {name: _round(shelf.left) for name, shelf in case.items() if shelf.left > DUST}
+    for day, (cuts, pieces) in enumerate(zip(plan.stock.cuts, plan.stock.pieces, strict=True)):
+        had = {name: total(stock.had) for name, stock in cuts.items() if stock.had}
         yield KeptMorning(
             scenario.date(day),
-            {cut_name(scenario, name): amount for name, amount in cuts.items()},
-            _added(_there(plan, coolers, first=day == 0)),
+            {cut_name(scenario, name): _round(amount) for name, amount in had.items()},
+            _added(_there(plan, pieces, first=day == 0)),
         )
-        _work(plan, case, coolers, day)
 
 
 def _there(
-    plan: Plan, coolers: Sequence[tuple[Lot, Cooler]], *, first: bool
+    plan: Plan, pieces: Sequence[PieceStock], *, first: bool
 ) -> Iterator[tuple[str, str, int, float]]:
     """Species, piece, how many and their pounds, for each lot and each of its pieces."""
-    for lot, cooler in coolers:
+    for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
         weights = lot.weights()
-        for name, shelf in cooler.items():
-            came = plan.head(lot) if first and (lot.piece, lot.arrives) == (name, 0) else 0
-            count = round(shelf.left) + came
+        for name, had in stock.had.items():
+            count = had - (stock.came if name == lot.piece and not first else 0)
             yield lot.recipe.species, name, count, count * weights[name]
 
 
@@ -210,32 +201,3 @@ def _added(rows: Iterable[tuple[str, str, int, float]]) -> dict[str, KeptPieces]
             had = found.get(full, KeptPieces(0, 0.0))
             found[full] = KeptPieces(had.count + count, _round(had.pounds + pounds))
     return found
-
-
-def _work(
-    plan: Plan,
-    case: Mapping[str, Shelf[None]],
-    coolers: Sequence[tuple[Lot, Cooler]],
-    day: int,
-) -> None:
-    """A day's breaks, batches and sales, as `planner.plan` replays them."""
-    scenario = plan.scenario
-    today = [each for each in plan.breaks if each.day == day]
-    for lot, cooler in coolers:
-        fill_cooler(cooler, lot, plan.head(lot), day, [b for b in today if b.lot == lot.index])
-        for pieces in cooler.values():
-            pieces.close(day, last=day == scenario.days - 1)
-    for each in today:
-        for cut, amount in cuts_given(scenario, each):
-            case[cut.name].make(amount, day + cut.keeps - 1)
-    for batch in plan.batches:
-        if batch.day == day:
-            for name, weight in batch.takes.items():
-                case[name].use(weight)
-            keeps = scenario.cuts[batch.blend].keeps
-            case[batch.blend].make(batch.made, day + keeps - 1)
-    for sale in plan.sales:
-        if sale.day == day:
-            case[sale.cut].use(sale.amount)
-    for shelf in case.values():
-        shelf.close(day, last=day == scenario.days - 1)
