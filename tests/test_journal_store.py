@@ -160,6 +160,15 @@ def test_what_goes_in_comes_out(long_journal: Journal, entries: list[Entry]):
 
 @settings(max_examples=20, deadline=None, derandomize=True)
 @given(DRAWN[Undone])
+def test_an_undoing_comes_out(tmp_path_factory: pytest.TempPathFactory, undone: Undone):
+    with Journal(tmp_path_factory.mktemp("undone") / "journal.db", create=True) as journal:
+        journal.add([PLAN])
+        journal.add([SALE])
+        (recorded,) = journal.add([undone])
+        assert recorded.entry == undone
+        assert journal.recorded(undone=True)[-1] == recorded
+
+
 def test_the_tables_hold_what_the_entries_declare(tmp_path: Path):
     Journal(tmp_path / "journal.db", create=True).close()
     connection = sqlite3.connect(tmp_path / "journal.db")
@@ -176,15 +185,6 @@ def test_the_tables_hold_what_the_entries_declare(tmp_path: Path):
             wanted = of_things if each.value == "things" else {each.name}
             assert columns(each.table) - {"place"} == wanted
     connection.close()
-
-
-def test_an_undoing_comes_out(tmp_path_factory: pytest.TempPathFactory, undone: Undone):
-    with Journal(tmp_path_factory.mktemp("undone") / "journal.db", create=True) as journal:
-        journal.add([PLAN])
-        journal.add([SALE])
-        (recorded,) = journal.add([undone])
-        assert recorded.entry == undone
-        assert journal.recorded(undone=True)[-1] == recorded
 
 
 def test_types_come_back_as_they_were(journal: Journal):
