@@ -293,7 +293,7 @@ def stock_record(
     batches, sales : sequence of Batch, of Sale
         In the order in which they are served.
     bought : mapping of int to int
-        How many there are of each lot that may be bought.
+        How many there are of the lots that may be bought.
 
     Raises
     ------
@@ -304,7 +304,7 @@ def stock_record(
     work: list[list[Callable[[], None]]] = [[] for _ in range(scenario.days)]
     for lot in scenario.lots:
         if lot.arrives < scenario.days:
-            head = bought[lot.index] if lot.up_to else lot.count
+            head = bought.get(lot.index, 0) if lot.up_to else lot.count
             work[lot.arrives].append(partial(ledger.arrive, lot, head))
     for each in breaks:
         work[each.day].append(partial(ledger.cut, each))

@@ -19,6 +19,7 @@ from planner.errors import (
     Problem,
     RulesConflictError,
 )
+from planner.ledger import stock_record
 from planner.plan import Plan, plan_week
 from planner.scenario import Scenario
 from planner.solve import Options
@@ -83,22 +84,25 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan on its way back: all but its scenario, which whoever asked has already."""
+    """A plan on its way back: all but its scenario, which whoever asked has, and the stock."""
 
     parts: Mapping[str, Any]
 
     @classmethod
     def of(cls, plan: Plan) -> Planned:
-        """The plan without its scenario and the decisions, which are in its lines."""
+        """The plan without its scenario, and without what follows from its lines."""
         return cls({name: getattr(plan, name) for name in _parts()})
 
     def plan(self, scenario: Scenario) -> Plan:
         """The plan with its scenario put back."""
-        return Plan(scenario=scenario, **self.parts)
+        breaks, batches, sales = (self.parts[name] for name in ("breaks", "batches", "sales"))
+        bought = {each.lot: each.head for each in self.parts["bought"]}
+        stock = stock_record(scenario, breaks, batches, sales, bought)
+        return Plan(scenario=scenario, stock=stock, **self.parts)
 
 
 def _parts() -> set[str]:
-    return {field.name for field in fields(Plan)} - {"scenario", "decided"}
+    return {field.name for field in fields(Plan)} - {"scenario", "decided", "stock"}
 
 
 Outcome = Planned | Trouble
