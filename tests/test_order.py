@@ -59,6 +59,11 @@ demand:
 TEXT = """\
 An invented day
 
+KID MON
+  4 head earn the most of 0 to 4 tried, their cost paid.
+  More than 4 may earn more still: try --up-to 8.
+  That is $49.40 more than with the 1 in the file.
+
 KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
     head    score    head paid    the next adds  where it is tight
        0     0.00         0.00            50.00  1 order short
@@ -73,10 +78,6 @@ KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
      2 |===================================
      3 |====================================================
      4 |============================================================ most
-
-  4 head earn the most of 0 to 4 tried, their cost paid.
-  More than 4 may earn more still: try --up-to 8.
-  That is $49.40 more than with the 1 in the file.
 
 All else is as in the file, the other deliveries too; what is bought only if it pays is bought or
 not for each number anew. What lies beyond the days planned counts only as carry.

@@ -65,7 +65,7 @@ def test_the_output_in_the_readme_is_what_the_program_prints():
 def test_the_end_of_the_trim_in_the_readme_is_what_the_program_prints():
     (shown,) = re.findall(r"```\n(SHORT AND SURPLUS\n[\s\S]*?)\n```", README)
     printed = CliRunner().invoke(app, ["trim", "one-lamb"])
-    assert f"\n{shown}\n\nGrinder: " in printed.stdout
+    assert f"\n{shown}\n\nEvery trim" in printed.stdout
 
 
 def test_the_lines_of_the_morning_in_the_readme_are_what_the_program_prints():

@@ -26,7 +26,9 @@ from planner.errors import InputError
 from planner.files.find import shipped_folder
 from planner.plan import plan_week
 from planner.scenario import Scenario
-from planner.show.price import price_data, price_json, price_text
+from planner.show.price import price_text as text_of
+from planner.show.pricedata import price_data, price_json
+from planner.solve.options import Options
 from tests.outside.shops import shops, write_shop
 from tests.planning import TIGHT, read
 from tests.test_properties import SHOPS, plan_or_none
@@ -36,6 +38,11 @@ CARDS = yaml.safe_load(
 )
 KG = 0.45359237
 PLENTY = 90_000
+
+
+def price_text(pricing: Pricing) -> str:
+    """With all tables."""
+    return text_of(pricing, tables=True)
 
 
 def cents(value: float | None) -> float:
@@ -445,6 +452,27 @@ def test_the_shipped_week_adds_up_as_printed():
     assert not {each.way for each in pricing.ways} & {"block break", "split"}
 
 
+@pytest.mark.parametrize("name", ["one-lamb", "corner-shop", "holiday", "whole-animal"])
+def test_without_all_the_answer_fits_a_screen(name):
+    """Of every shipped week, whether prices have to rise for the margin or not, or time ran out."""
+    plan = plan_week(read(shipped_folder("scenarios") / f"{name}.yaml"), Options(share=0.02))
+    plan = replace(plan, status="time limit")
+    for target in (0.1, 0.4, 0.75):
+        lines = text_of(price_plan(plan, target)).splitlines()
+        assert len(lines) <= 24 and max(map(len, lines)) <= 100
+        assert ("  worth: what the higher price brings" in "\n".join(lines)) == (target == 0.75)
+        assert lines[-1].endswith("--all")
+
+
+def test_what_the_higher_prices_are_worth_is_what_the_margin_lacks():
+    """With all at the price for the margin, the cuts that bear the cost leave just that."""
+    plan = plan_week(read(shipped_folder("scenarios") / "one-lamb.yaml"), TIGHT)
+    pricing = price_plan(plan, 0.7)
+    sold = [each for each in pricing.cuts if each.made and not each.byproduct and each.price]
+    lacking = sum(each.cost for each in sold) / 0.3 - sum(x.price * x.amount for x in sold)
+    assert f", ${lacking:,.2f} in all." in text_of(pricing)
+
+
 def test_a_piece_is_credited_at_what_it_is_charged_with():
     scenario = read(shipped_folder("scenarios") / "one-lamb.yaml")
     pricing = price_week(scenario, 0.4)
@@ -549,9 +577,12 @@ def run():
 
 
 def test_the_command_prints_for_a_person_and_for_machines(run):
-    text = run("one-lamb", "--margin", "45%")
+    text = run("one-lamb", "--margin", "45%", "--all")
     assert text.exit_code == 0
-    assert text.stdout.startswith("One lamb, an invented shop\n\nCUTS (lb, or each)")
+    assert text.stdout.startswith(
+        "One lamb, an invented shop\n\nThe head costs $411.80 and the day takes $833"
+    )
+    assert "\n\nCUTS (lb, or each)" in text.stdout
     assert "for 45%" in text.stdout and "estimates from planned yields" in text.stdout
     data = json.loads(run("one-lamb", "--margin", "45%", "--within", "0.01", "--json").stdout)
     assert (data["format"], data["target"], data["cost"]) == ("breakplan/1", 0.45, 411.8)

@@ -376,7 +376,7 @@ def test_why_asks_by_species_and_names_it(ran, week):
 
 
 def test_costs_are_grouped_by_species(ran, week):
-    text, data, home = ran("price"), data_of(ran, "price"), species_of(read(week))
+    text, data, home = ran("price", "--all"), data_of(ran, "price"), species_of(read(week))
     cuts = grouped(part_of(text, "CUTS"))
     assert tuple(cuts) == KINDS
     for row in data["cuts"]:

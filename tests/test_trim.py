@@ -34,7 +34,8 @@ from planner.files.changes import Change
 from planner.files.find import shipped_folder
 from planner.plan import Plan, plan_week
 from planner.show.mend import cost_text
-from planner.show.trim import trim_json, trim_text
+from planner.show.trim import trim_json
+from planner.show.trim import trim_text as text_of
 from planner.show.trimdata import trim_data
 from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import TIGHT, plan_of, read
@@ -93,6 +94,11 @@ def answer_of(plan: Plan, *mends: Mend) -> TrimAnswer:
     return TrimAnswer(
         plan, flows(plan), trim_weeks(plan), blend_days(plan), blend_weeks(plan), mends
     )
+
+
+def trim_text(answer: TrimAnswer) -> str:
+    """With all tables."""
+    return text_of(answer, tables=True)
 
 
 def only_day(plan: Plan) -> BlendDay:
@@ -280,9 +286,9 @@ def test_without_blends_and_without_trim_the_program_says_so(tmp_path):
     )
     plan = plan_of(tmp_path / "shop.yaml")
     assert said(plan) == (
-        "An invented block No trim, fat or bones come up in this plan. "
-        "Nothing is ground, stuffed or rendered here: there are no blends. "
-        "Nothing is short, and nothing goes out of date."
+        "An invented block Nothing is short, and nothing goes out of date. "
+        "No trim, fat or bones come up in this plan. "
+        "Nothing is ground, stuffed or rendered here: there are no blends."
     )
 
 
@@ -422,7 +428,7 @@ def test_a_shortage_in_a_butchers_words(lamb):
         fewer=(("foreshank", "whole", 2), ("neck", "whole", 1)),
     )
     mend = Mend("short", "ground lamb", ((0, 4.2),), 12.99, "lean", (grind,))
-    text = trim_text(answer_of(lamb, mend)).split("SHORT AND SURPLUS\n")[1]
+    text = trim_text(answer_of(lamb, mend)).split("SHORT AND SURPLUS\n")[1].split("\n\n")[0]
     lines = text.split("\n\n")[0].splitlines()
     assert lines[0] == "  Monday's ground lamb is 4.2 lb short of lean:"
     assert " ".join(" ".join(lines[1:-1]).split()) == (
@@ -531,9 +537,11 @@ def run():
 
 
 def test_the_command_prints_for_a_person_and_for_machines(run):
-    text = run("one-lamb", "--no-advice")
+    text = run("one-lamb", "--no-advice", "--all")
     assert text.exit_code == 0
-    assert text.stdout.startswith("One lamb, an invented shop\n\nDAY (lb)\n")
+    assert text.stdout.startswith(
+        "One lamb, an invented shop\n\nShort: ground lamb 4.5 lb.\n\nDAY (lb)\n"
+    )
     data = json.loads(run("one-lamb", "--no-advice", "--json", "--within", "0.01").stdout)
     assert (data["format"], data["unit"], data["mends"]) == ("breakplan/1", "lb", [])
     for row in (*data["week"], *data["by day"]):
@@ -544,6 +552,33 @@ def test_the_command_prints_for_a_person_and_for_machines(run):
     for blend in data["blends by day"]:
         low, high = blend["fat limits"]
         assert low - 1e-6 <= blend["fat"] <= high + 1e-6
+
+
+@pytest.mark.parametrize("name", ["one-lamb", "corner-shop"])
+def test_without_all_the_advice_fits_a_screen(run, name):
+    lines = run(name, "--seconds", "10").stdout.splitlines()
+    assert len(lines) <= 24 and max(map(len, lines)) <= 100
+    assert lines[2] == "SHORT AND SURPLUS" and "--all" in lines[-3] and "Grinder: " in lines[-1]
+
+
+@pytest.mark.parametrize("name", ["holiday", "whole-animal"])
+def test_without_all_and_without_advice_the_answer_fits_a_screen(run, name):
+    lines = run(name, "--no-advice", "--within", "2%").stdout.splitlines()
+    assert len(lines) <= 24 and max(map(len, lines)) <= 100
+    assert "WEEK (lb)" not in lines and lines[2].startswith("Short: ")
+
+
+def test_the_advice_of_a_bad_week_fits_a_screen_and_the_rest_is_counted(lamb):
+    """Twenty shortages with five remedies each, told where there is room."""
+    rules = ("at least 2 foreshank: trim", "at least 1 neck: trim", "at least 1 shoulder: trim")
+    remedies = tuple(remedy(*rules) for _ in range(5))
+    late = replace(lamb, status="time limit")
+    for number in (1, 2, 5, 20):
+        mends = (Mend("short", "ground lamb", ((0, 4.2),), 9.0, "lean", remedies),) * number
+        lines = text_of(answer_of(late, *mends)).splitlines()
+        told = sum("short of lean" in line for line in lines)
+        assert len(lines) <= 24 and told >= 1
+        assert (f"  and {number - told} more" in lines) == (told < number)
 
 
 def test_the_advice_of_the_command_is_in_its_json(run):

@@ -25,6 +25,7 @@ ScenarioFile = Annotated[
     ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+All = Annotated[bool, typer.Option("--all", help="Print all tables below the conclusion.")]
 Within = Annotated[
     str | None,
     typer.Option(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands.common import (
+    All,
     Json,
     ScenarioFile,
     Seconds,
@@ -43,16 +44,21 @@ def price(
     bench_cost: Annotated[
         str, typer.Option(metavar="MONEY", help="What a minute at the bench costs.")
     ] = "0",
+    everything: All = False,
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 60.0,
     solver: Solver = "highs",
 ) -> None:
-    """Cost and margin of each cut, yield tests of each way, prices for the margin wanted."""
+    """The gross margin of the week, and which prices and ways leave less than the margin wanted.
+
+    With --all also the cost and margin of every cut, and the yield test of every way.
+    """
     from planner.ask.lotcost import read_costs, with_costs
     from planner.ask.price import price_week
     from planner.measures import read_money
-    from planner.show.price import price_json, price_text
+    from planner.show.price import price_text
+    from planner.show.pricedata import price_json
     from planner.show.progress import progress_line
 
     options = options_within(within, seconds, solver)
@@ -66,7 +72,7 @@ def price(
     shown = start.plan(options)
     with progress_line(scenario.money) as progress:
         pricing = price_week(scenario, target, wage, options, progress, shown)
-    typer.echo(price_json(pricing) if json else price_text(pricing))
+    typer.echo(price_json(pricing) if json else price_text(pricing, everything))
 
 
 def _costs_in_shop(

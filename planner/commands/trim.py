@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.common import All, Json, ScenarioFile, Seconds, Solver, Within, options_within
 from planner.commands.starting import start_of
 
 EXAMPLE = 'Example: breakplan trim corner-shop, or --square "trim 85, fat: 10 lb at 20%"'
@@ -26,14 +26,16 @@ def trim(
         bool,
         typer.Option("--no-advice", help="Leave out what would mend what is short or too much."),
     ] = False,
+    everything: All = False,
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 60.0,
     solver: Solver = "highs",
 ) -> None:
-    """Trim, fat and bones by day, what binds each blend, and how to mend what is short or too much.
+    """What the grind is short of, what trim, fat and bones are too much, and what mends it.
 
-    The time is for the plan and all questions about it.
+    With --all also every trim, fat and bone by day, and what binds each blend. The time is for the
+    plan and all questions about it.
     """
     options = options_within(within, seconds, solver)
     start = start_of(file)
@@ -53,4 +55,4 @@ def trim(
     shown = start.plan(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
         answer = trim_balance(scenario, options, progress, count, advice=not no_advice, shown=shown)
-    typer.echo(trim_json(answer) if json else trim_text(answer))
+    typer.echo(trim_json(answer) if json else trim_text(answer, everything))

@@ -19,6 +19,9 @@ from planner.signs import shown_line, shown_text
 WIDTH = 100
 """Columns at most, and where nobody says how many there are."""
 
+SCREEN = 24
+"""Lines that an answer takes at most where its tables are asked for with `--all`."""
+
 NARROWEST = 60
 """Columns at least: in a narrower terminal lines run over."""
 

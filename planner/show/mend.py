@@ -26,22 +26,36 @@ UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
 
 
-def mends_text(answer: TrimAnswer) -> str:
-    """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked."""
+def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
+    """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked.
+
+    Where they take more lines than there is `room` for, only the cheapest of each, and then only
+    the first of them.
+    """
     scenario = answer.plan.scenario
     if not answer.mends:
         over = sum(each.surplus for each in answer.weeks)
         short = sum(each.unmet for each in answer.blend_weeks)
         return BALANCED if max(over, short) < WORTH else ""
-    lines = ["SHORT AND SURPLUS"]
-    for mend in answer.mends:
-        lines += wrapped(f"{_what(scenario, mend)}:", 2)
-        if not mend.remedies:
-            lines += wrapped(_nothing(scenario, mend), 4)
-        for number, remedy in enumerate(mend.remedies):
-            lines += wrapped(f"{'or ' if number else ''}{_remedy(scenario, mend, remedy)}", 4)
-            lines += _try(remedy)
-    return "\n".join(lines)
+    shown = [_mend(scenario, mend, mend.remedies) for mend in answer.mends]
+    more: list[str] = []
+    if room is not None and sum(map(len, shown)) >= room:
+        shown = [_mend(scenario, mend, mend.remedies[:1]) for mend in answer.mends]
+        while sum(map(len, shown)) + len(more) >= room and len(shown) > 1:
+            shown.pop()
+            more = [f"  and {len(answer.mends) - len(shown)} more"]
+    lines = [line for each in shown for line in each]
+    return "\n".join(["SHORT AND SURPLUS", *lines, *more])
+
+
+def _mend(scenario: Scenario, mend: Mend, remedies: Sequence[Remedy]) -> list[str]:
+    lines = wrapped(f"{_what(scenario, mend)}:", 2)
+    if not remedies:
+        lines += wrapped(_nothing(scenario, mend), 4)
+    for number, remedy in enumerate(remedies):
+        lines += wrapped(f"{'or ' if number else ''}{_remedy(scenario, mend, remedy)}", 4)
+        lines += _try(remedy)
+    return lines
 
 
 def _what(scenario: Scenario, mend: Mend) -> str:

@@ -26,20 +26,16 @@ NOTE = (
 
 
 def order_text(curve: OrderCurve) -> str:
-    """A table, a chart and a sentence for each delivery."""
+    """What earns the most of each delivery; then a table and a chart for each."""
     parts = [clip(curve.scenario.title, WIDTH)]
+    parts += ["\n".join(_said(curve.scenario, each)) for each in curve.deliveries]
     parts += [_delivery(curve.scenario, each) for each in curve.deliveries]
     return "\n\n".join([*parts, "\n".join(wrapped(NOTE))])
 
 
 def _delivery(scenario: Scenario, delivery: Delivery) -> str:
-    lines = [
-        _title(scenario, delivery),
-        _table(scenario, delivery),
-        *_chart(scenario, delivery),
-        *(line for said in _said(scenario, delivery) for line in wrapped(said, 2)),
-    ]
-    return "\n".join(lines)
+    lines = [_title(scenario, delivery), _table(scenario, delivery), *_chart(scenario, delivery)]
+    return "\n".join(lines).rstrip("\n")
 
 
 def _title(scenario: Scenario, delivery: Delivery) -> str:
@@ -166,6 +162,14 @@ def _mark(delivery: Delivery, head: int, bar: str) -> str:
 
 
 def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
+    """The delivery, and below it the sentences of `_advice`."""
+    day = scenario.day_labels[delivery.lot.arrives]
+    name = f"{clip(lot_name(scenario, delivery.lot), 40).upper()} {day.upper()}"
+    told = [line for said in _advice(scenario, delivery) for line in wrapped(said, 2)]
+    return [name, *told]
+
+
+def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
     """What earns most, as far as it is known; and what that is against the number in the file."""
     best, money, last = delivery.best, scenario.money, delivery.rows[-1].head
     word = _word(delivery.lot)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from typing import Any
 
 from planner.ask.pricing import CutCost, Pricing
 from planner.ask.yieldtest import WayTest
-from planner.measures import POUNDS, show_money, show_share, show_weight
+from planner.measures import POUNDS, show_count, show_money, show_share, show_weight
 from planner.show.amounts import Figures, show_amount
-from planner.show.json import FORMAT
+from planner.show.difference import period_word
 from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.pricedata import METHOD
 from planner.show.species import Group, by_species, grouped_table, heading, inset
 from planner.show.text import proof
 
-METHOD = "sales value at split-off"
 SAME_MARGIN = (
     "Shared so, all cuts of a lot earn the same margin{bench}, whatever they are: the costs above "
     "say what each cut may cost, not which one earns. The yield tests tell the ways apart."
@@ -23,6 +21,7 @@ SAME_MARGIN = (
 ESTIMATES = (
     "These costs are estimates from planned yields, and set no prices: weigh-ins correct them."
 )
+BRIEF = f"{ESTIMATES}\nEvery cut, and the yield test of every way: --all"
 CHARGES = (
     "What was bought is charged at its price, a piece of it at its part by sales value. Bones and "
     "fat are credited at what the week takes for them, trim for the grind and pieces at their part "
@@ -31,21 +30,93 @@ CHARGES = (
 )
 CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
 MAIN = "main cut"
+ROWS = 3
+"""Of the prices and of the ways that are told first."""
+
+PENNY = 0.005
 
 UNITS = {"lb": "pound", "kg": "kilogram"}
 
 
-def price_text(pricing: Pricing) -> str:
-    """What was paid, the cuts, the ways, and what holds for all of it."""
+def price_text(pricing: Pricing, tables: bool = False) -> str:
+    """Where the margin wanted is not reached, on one screen; then all cuts and ways, if wanted."""
     parts = [
         clip(pricing.plan.scenario.title, WIDTH),
         "\n".join(wrapped(proof(pricing.plan))) if pricing.plan.status == "time limit" else "",
-        _cuts(pricing),
-        _ways(pricing),
-        _totals(pricing),
-        ESTIMATES,
+        _conclusion(pricing),
+        _prices_to_raise(pricing),
+        _ways_below(pricing),
+        *((_cuts(pricing), _ways(pricing), _totals(pricing), ESTIMATES) if tables else (BRIEF,)),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _conclusion(pricing: Pricing) -> str:
+    """What the week leaves, and whether that is what is wanted."""
+    cost, taken = (_money(pricing, each) for each in (pricing.cost, pricing.plan.revenue))
+    what = "head and bench cost" if pricing.bench_cost else "head costs"
+    said = f"The {what} {cost} and the {period_word(pricing.plan.scenario.days)} takes {taken}"
+    if pricing.margin is None:
+        return f"{said}."
+    verb = "more than" if pricing.margin >= pricing.target else "LESS than"
+    said += (
+        f": a gross margin of {show_share(pricing.margin)}, {verb} the {_target(pricing)} wanted."
+    )
+    return "\n".join(wrapped(said))
+
+
+def _prices_to_raise(pricing: Pricing) -> str:
+    """The cuts whose price would have to rise the most money for the margin, and what it brings."""
+    lacking = []
+    for each in pricing.cuts:
+        one = each.cost_of_one
+        if not each.made or each.byproduct or each.price is None or one is None:
+            continue
+        more = pricing.price_for(one) - each.price
+        if more >= PENNY:
+            lacking.append((more * each.amount, each))
+    if not lacking:
+        return "No price has to rise for it." if pricing.cuts else ""
+    lacking.sort(key=lambda pair: -pair[0])
+    rows = [
+        [*(_cut_row(pricing, each)[n] for n in (0, 1, 3, 4, 5, 6)), f"{more:,.2f}"]
+        for more, each in lacking[:ROWS]
+    ]
+    heads = ("", "made", "cost of one", "price", "margin", _wanted(pricing), "worth")
+    whole = _money(pricing, sum(more for more, _ in lacking))
+    below = f"{show_count(len(lacking), 'cut')} below {_target(pricing)}"
+    said = f"worth: what the higher price brings if as much is sold. {below}, {whole} in all."
+    lines = ["PRICES TO RAISE FIRST", table(rows, heads, ("left", *["right"] * 6))]
+    return "\n".join([*lines, *wrapped(said, 2)])
+
+
+def _ways_below(pricing: Pricing) -> str:
+    """Ways in the plan whose yield test is furthest below the margin wanted."""
+    below = [
+        each
+        for each in pricing.ways
+        if each.count and each.margin is not None and each.margin < pricing.target
+    ]
+    if not below:
+        return ""
+    below.sort(key=lambda each: each.margin or 0.0)
+    rows = [
+        [
+            clip(f"{each.piece}: {each.way}", 40),
+            f"{each.count}",
+            _share(each.margin),
+            _name(each.main, 22, pricing.plan.scenario.cuts[each.main].by_each),
+            _rate(pricing, each.main, each.price),
+            _rate(pricing, each.main, pricing.price_for(each.cost)),
+        ]
+        for each in below[:ROWS]
+    ]
+    heads = ("", "plan", "margin", MAIN, "price", _wanted(pricing))
+    align = ("left", "right", "right", "left", "right", "right")
+    piece = clip(below[0].piece, 30)
+    said = f'They may pay all the same: `breakplan why FILE "{piece}"` says what other ways cost.'
+    lines = [f"WAYS IN THE PLAN THAT LEAVE LESS THAN {_target(pricing)}"]
+    return "\n".join([*lines, table(rows, heads, align), *wrapped(said, 2)])
 
 
 def _money(pricing: Pricing, value: float) -> str:
@@ -63,8 +134,12 @@ def _share(share: float | None) -> str:
     return "-" if share is None else show_share(share)
 
 
+def _target(pricing: Pricing) -> str:
+    return f"{pricing.target * 100:.4g}%"
+
+
 def _wanted(pricing: Pricing) -> str:
-    return f"for {pricing.target * 100:.4g}%"
+    return f"for {_target(pricing)}"
 
 
 def _cuts(pricing: Pricing) -> str:
@@ -225,107 +300,3 @@ def _totals(pricing: Pricing) -> str:
     if plan.overtime:
         revenue += f"; overtime pay of {_money(pricing, plan.overtime)} is not in it"
     return "\n".join([*lines, *wrapped(revenue, 2)])
-
-
-def price_json(pricing: Pricing) -> str:
-    """The costs as JSON text; weights and rates in the scenario's unit.
-
-    `cost of one`, `price` and `price for margin` are for one of the unit or each. What has no
-    price, and what no amount bears, is null.
-    """
-    return json.dumps(price_data(pricing), indent=1, ensure_ascii=False)
-
-
-def price_data(pricing: Pricing) -> dict[str, Any]:
-    """The costs as the maps and lists of their JSON."""
-    plan, figures = pricing.plan, Figures(pricing.plan.scenario)
-    number = figures.number
-    return {
-        "format": FORMAT,
-        "title": plan.scenario.title,
-        "unit": plan.scenario.unit,
-        "money": plan.scenario.money,
-        "method": METHOD,
-        "target": number(pricing.target),
-        "bench cost": number(pricing.bench_cost),
-        "score": number(plan.score),
-        "within": number(plan.within),
-        "status": plan.status,
-        "revenue": number(plan.revenue),
-        "margin": _optional(pricing.margin),
-        "cost": number(pricing.cost),
-        "places": {name: number(value) for name, value in pricing.places.items()},
-        "lots": [
-            {
-                "lot": each.lot,
-                "name": plan.scenario.lots[each.lot].name,
-                "head": each.head,
-                "paid": number(each.paid),
-                "bench": number(each.bench),
-                "value": number(each.value),
-            }
-            for each in pricing.lots
-        ],
-        "cuts": [_cut_data(pricing, each) for each in pricing.cuts if each.made or each.cost],
-        "whole": [
-            {
-                "lot": each.uncut.lot,
-                "piece": each.uncut.piece,
-                "count": each.uncut.count,
-                "state": "wasted" if each.uncut.wasted else "left",
-                "cost": number(each.cost),
-            }
-            for each in pricing.uncut
-        ],
-        "ways": [_way_data(pricing, each) for each in pricing.ways],
-    }
-
-
-def _optional(value: float | None) -> float | None:
-    return None if value is None else Figures.number(value)
-
-
-def _price(pricing: Pricing, cut: str, value: float | None) -> float | None:
-    return None if value is None else Figures(pricing.plan.scenario).price(cut, value)
-
-
-def _cut_data(pricing: Pricing, each: CutCost) -> dict[str, Any]:
-    scenario, one = pricing.plan.scenario, each.cost_of_one
-    figures = Figures(scenario)
-    return {
-        "cut": each.cut,
-        "species": each.species,
-        "sold by": "each" if each.by_each else scenario.unit,
-        "by-product": each.byproduct,
-        "made": figures.amount(each.cut, each.made),
-        "bears": figures.amount(each.cut, each.amount),
-        "value": figures.number(each.value),
-        "cost": figures.number(each.cost),
-        "cost of one": _price(pricing, each.cut, one),
-        "price": _price(pricing, each.cut, each.price),
-        "margin": _optional(each.margin),
-        "price for margin": _price(pricing, each.cut, one and pricing.price_for(one)),
-    }
-
-
-def _way_data(pricing: Pricing, each: WayTest) -> dict[str, Any]:
-    test, figures = each.test, Figures(pricing.plan.scenario)
-    return {
-        "species": each.species,
-        "bought": each.source,
-        "piece": each.piece,
-        "way": each.way,
-        "count": each.count,
-        "weight": figures.weight(test.weight),
-        "charge": figures.number(test.cost),
-        "labour": figures.number(test.labour),
-        "credits": {name: figures.number(money) for name, money in test.credits.items()},
-        "usable": figures.weight(test.usable),
-        "cost per usable": figures.number(_per_weight(pricing, test.cost_per_lb)),
-        "factor": _optional(test.factor),
-        "main cut": each.main,
-        "cost of one": _price(pricing, each.main, each.cost),
-        "price": _price(pricing, each.main, each.price),
-        "margin": _optional(each.margin),
-        "price for margin": _price(pricing, each.main, pricing.price_for(each.cost)),
-    }

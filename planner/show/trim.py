@@ -13,7 +13,7 @@ from planner.measures import POUNDS, show_share, show_weight
 from planner.scenario import Scenario
 from planner.show.cautions import GRIND
 from planner.show.difference import period_word
-from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.layout import SCREEN, WIDTH, clip, table, wrapped
 from planner.show.mend import mends_text
 from planner.show.species import INSET, by_species, heading, inset
 from planner.show.text import proof
@@ -23,25 +23,52 @@ T = TypeVar("T")
 
 NO_BLENDS = "Nothing is ground, stuffed or rendered here: there are no blends."
 NO_TRIM = "No trim, fat or bones come up in this plan."
+MORE = "Every trim, fat, bone and blend, day by day: --all"
+NAMED = 8
+"""Names that a sentence takes at most."""
+
 KEPT = "\xa0"
 """A space at which no line ends until it is printed."""
 
 NO_MORE = "nothing: more of it would not pay"
 
 
-def trim_text(answer: TrimAnswer) -> str:
-    """The period by cut, then by day, the blends, and what mends what is short or too much."""
+def trim_text(answer: TrimAnswer, tables: bool = False) -> str:
+    """What is short or too much, and what mends it, on one screen; then all tables, if wanted.
+
+    The tables are the period by cut, then by day, and the blends.
+    """
     plan = answer.plan
-    parts = [
+    head = [
         clip(plan.scenario.title, WIDTH),
-        "\n".join(wrapped(proof(plan))) if answer.plan.status == "time limit" else "",
-        _weeks(answer),
-        _days(answer),
-        _blends(answer),
-        mends_text(answer),
-        GRIND if plan.batches else "",
+        "\n".join(wrapped(proof(plan))) if plan.status == "time limit" else "",
     ]
+    foot = GRIND if plan.batches else ""
+    if tables:
+        parts = [*head, mends_text(answer) or _state(answer), _weeks(answer), _days(answer)]
+        parts += [_blends(answer), foot]
+    else:
+        used = sum(part.count("\n") + 2 for part in (*head, foot, MORE) if part)
+        parts = [*head, mends_text(answer, SCREEN - used) or _state(answer), MORE, foot]
     return "\n\n".join(part for part in parts if part)
+
+
+def _state(answer: TrimAnswer) -> str:
+    """What is short and what is too much in a sentence each, where nobody asked what mends it."""
+    scenario = answer.plan.scenario
+    short = [(each.blend, each.unmet) for each in answer.blend_weeks]
+    over = [(each.cut, each.wasted) for each in answer.weeks]
+    lines = []
+    for word, amounts in (("Short", short), ("Goes out of date", over)):
+        told = [
+            f"{clip(name, 40)} {_weight(scenario, pounds)}"
+            for name, pounds in sorted(amounts, key=lambda each: -each[1])
+            if _any(scenario, pounds)
+        ]
+        more = f" and {len(told) - NAMED} more" if len(told) > NAMED else ""
+        if told:
+            lines += wrapped(f"{word}: {', '.join(told[:NAMED])}{more}.")
+    return "\n".join(line.replace(KEPT, " ") for line in lines)
 
 
 def trim_json(answer: TrimAnswer) -> str:

@@ -22,15 +22,16 @@ LEAST_NAME = 12
 
 
 def whatif_text(answer: WhatIf) -> str:
-    """What differs: orders, ways, cuts, totals; the answer in a sentence, and its proof, last."""
+    """The answer in a sentence, and its proof; then what differs: orders, ways, cuts, totals."""
     beside = answer.beside
     parts = [
         clip(beside.before.scenario.title, WIDTH),
         "\n".join(line for each in answer.changes for line in wrapped(f"{each.kind}: {each.text}")),
+        "\n".join(wrapped(sentence(answer))),
+        "\n".join(wrapped(_proof(answer))),
     ]
     if answer.verdict != "nothing changes":
         parts += [_orders(beside), _ways(beside), _cuts(beside), _totals(beside)]
-    parts += ["\n".join(wrapped(sentence(answer))), "\n".join(wrapped(_proof(answer)))]
     if any(each.kind == "keeps" for each in answer.changes):
         parts.append("\n".join(wrapped(KEEPS)))
     return "\n\n".join(part for part in parts if part)

@@ -18,21 +18,48 @@ from planner.show.json import FORMAT, plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import by_species, piece_name, species_of
 
-HEADS = ("one more", "in plan", "costs", "pays from", "now", "instead of")
+HEADS = ("one more", "in plan", "costs", "break-even price", "now", "instead of")
+NEAREST = 3
+"""Ways that are told first."""
 ALIGN = ("left", "right", "right", "right", "right", "left")
 
 
 def why_text(answer: Why) -> str:
-    """A table for each piece, what limits are worth, and what is proven."""
+    """What is nearest to paying; a table for each piece, what limits are worth, what is proven."""
     scenario = answer.plan.scenario
     groups = by_species(scenario, answer.pieces, lambda each: species_of(scenario, each.piece))
     parts = [
         clip(scenario.title, WIDTH),
+        _nearest(scenario, answer),
         *(_piece(scenario, species, each) for species, group in groups for each in group),
         _limits(scenario, answer),
         "\n".join(wrapped(_proof(answer))),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _nearest(scenario: Scenario, answer: Why) -> str:
+    """The other ways that cost least, and the limit that is worth the most."""
+    ways = [
+        (way.least, way.most, piece, way)
+        for piece in answer.pieces
+        for way in piece.others
+        if way.asked and way.possible
+    ]
+    ways.sort(key=lambda each: each[:2])
+    lines = ["NEAREST TO PAYING" if ways else "No other way could be tried."]
+    for least, most, piece, way in ways[:NEAREST]:
+        even, price = way.break_even, ""
+        if even and even.price is not None:
+            now = show_rate(scenario, even.cut, even.now)
+            price = f" (break-even price {_pays(scenario, even)}, now {now})"
+        told = f"one more {clip(f'{piece.piece}: {way.way}', 40)} costs"
+        lines += wrapped(f"{told} {_between(scenario, least, most)}{price}", 2)
+    worth = [each for each in answer.limits if not each.nothing]
+    if worth:
+        best = max(worth, key=lambda each: (each.least, each.most))
+        lines += wrapped(f"{_limit(best.limit)} is worth {_worth(scenario, best)}", 2)
+    return "\n".join(lines)
 
 
 def why_json(answer: Why) -> str:
@@ -176,7 +203,7 @@ def _limits(scenario: Scenario, answer: Why) -> str:
     worth = [each for each in answer.limits if not each.nothing]
     worth.sort(key=lambda each: (-each.least, -each.most))
     rest = len(answer.limits) - len(worth)
-    lines = ["A LITTLE MORE ROOM"]
+    lines = ["WHAT ONE MORE UNIT OF EACH LIMIT IS WORTH"]
     if worth:
         rows = [[_limit(each.limit), _worth(scenario, each)] for each in worth]
         lines.append(table(rows, ("", "is worth"), ("left", "right")))
@@ -218,7 +245,7 @@ def _proof(answer: Why) -> str:
     loose = [each.within for each in evens if not each.proven]
     if evens:
         said += (
-            " pays from: the price of its main cut at which one more costs nothing, tried at 1% "
+            " break-even price: that of its main cut at which one more costs nothing, tried at 1% "
             "above and below"
         )
         said += f" and known within {show_money(max(proven), money)} of score." if proven else "."

@@ -46,6 +46,7 @@ rail:
   - {lamb: 1 head at 40 lb}
 bench: {mon: 20}
 overtime: {up to: 5, cost: 1}
+carry: 0%
 demand:
   roast: {price: 10/lb, want: {mon: 8 lb}}
   ground lamb: {price: 6/lb, want: 20 lb}
