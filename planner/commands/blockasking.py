@@ -6,9 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.commands.asking import Asker, Move, Question
-from planner.commands.blocktalk import Answer, Done, Rest, Talk
+from planner.commands.blocktalk import Answer, BatchTalk, BreakTalk, Done, Rest, Talk
 from planner.journal.entries import Entry
+from planner.shop.entering.context import Context
 from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
+from planner.show.weigh_in import ELSE_PROMPT, else_help, weighing_heading
 
 
 @dataclass
@@ -39,7 +41,38 @@ class _Work:
             self.answers.append(self.taken_back.pop())
 
 
-def talk_through(
+def ask_weighed(asker: Asker, context: Context) -> list[WeighedBreak | WeighedBatch]:
+    """What a person types: the plan's breaks and batches, then what else was done."""
+    plan = context.weighing.plan
+    talks: list[Talk] = [BreakTalk(context, each) for each in plan.cuttings]
+    talks += [BatchTalk(context, each) for each in plan.batches]
+    asker.say(weighing_heading(context.weighing))
+    found = _talk_through(asker, talks, lambda before: _ask_more(asker, context, before))
+    return sorted(found, key=lambda each: isinstance(each, WeighedBatch))
+
+
+def _ask_more(asker: Asker, context: Context, before: Sequence[Entry]) -> Talk | Move:
+    """Ask what else was cut or made; Enter ends."""
+    weighing = context.weighing
+
+    def read(text: str) -> Talk | None:
+        if not text:
+            return None
+        name, _, amount = text.partition(":")
+        if weighing.is_blend(name):
+            batch = BatchTalk(context, weighing.batch(name))
+            if amount.strip():
+                asker.answer_first(amount.strip())
+            return batch
+        cutting = weighing.typed(text, before)
+        asker.answer_first(str(cutting.count))
+        return BreakTalk(context, cutting)
+
+    got = asker.ask(Question(ELSE_PROMPT, read, help=else_help(context.unit)))
+    return Move.STOP if got is None else got
+
+
+def _talk_through(
     asker: Asker, talks: Sequence[Talk], more: Callable[[Sequence[Entry]], Talk | Move]
 ) -> list[WeighedBreak | WeighedBatch]:
     """Ask about all of it, then about `more` until that is a stop; what is to be entered.

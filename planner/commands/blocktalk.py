@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Protocol, TypeAlias
+from typing import TypeAlias
 
 from planner.commands.asking import Question
 from planner.journal.entries import Entry, Weighed
@@ -28,7 +28,6 @@ from planner.shop.entering.context import Check, Context, warnings_of
 from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedBreak
 from planner.shop.entering.typed import read_number, read_weighed, read_weight
 from planner.shop.entering.warning import EntryWarning
-from planner.shop.entering.weighing import Weighing
 from planner.show.weigh_in import (
     batch_heading,
     batch_help,
@@ -68,8 +67,13 @@ WEIGH = ("w", "weigh")
 UNWEIGHED = ("", "skip", "next")
 
 
-class Talk(Protocol):
-    """The questions about one piece of work."""
+class BreakTalk:
+    """How many were cut, what they weighed, and what each thing weighs that they gave."""
+
+    def __init__(self, context: Context, cutting: Cutting) -> None:
+        self._context, self._cutting = context, cutting
+        self._unit = context.unit
+        self._help = break_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
@@ -78,26 +82,6 @@ class Talk(Protocol):
 
         `before` is what was done before it that day and is not in the journal yet.
         """
-
-    def result(self, answers: Sequence[Answer]) -> WeighedBreak | WeighedBatch | None:
-        """What is entered with these answers; None where nothing is."""
-
-    def said(self, answer: Answer) -> str:
-        """An answer in words."""
-
-
-class BreakTalk:
-    """How many were cut, what they weighed, and what each thing weighs that they gave."""
-
-    def __init__(self, weighing: Weighing, context: Context, cutting: Cutting) -> None:
-        self._weighing, self._context, self._cutting = weighing, context, cutting
-        self._unit = context.unit
-        self._help = break_help(self._unit)
-
-    def question(
-        self, answers: Sequence[Answer], before: Sequence[Entry]
-    ) -> Question[Answer] | None:
-        """How many, what they weighed, then thing by thing."""
         cutting, unit, done = self._cutting, self._unit, self.result(answers)
         context = self._context.after(*before)
         heading, about = "", "weight"
@@ -147,7 +131,7 @@ class BreakTalk:
             return None
         pounds = weight if isinstance(weight, float) else None
         gave = [each for each in answers if isinstance(each, Weighed)]
-        done = self._weighing.entry(self._cutting, round(first.amount), pounds, gave)
+        done = self._context.weighing.entry(self._cutting, round(first.amount), pounds, gave)
         return WeighedBreak(self._cutting, done)
 
     def said(self, answer: Answer) -> str:
@@ -158,15 +142,15 @@ class BreakTalk:
 class BatchTalk:
     """How much was made of a blend, and what went into it."""
 
-    def __init__(self, weighing: Weighing, context: Context, batch: Batch) -> None:
-        self._weighing, self._context, self._batch = weighing, context, batch
+    def __init__(self, context: Context, batch: Batch) -> None:
+        self._context, self._batch = context, batch
         self._unit = context.unit
         self._help = batch_help(self._unit)
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
     ) -> Question[Answer] | None:
-        """How much, then what went in."""
+        """What is asked after these answers, as for a break."""
         return self._how_much(before) if not answers else self._what_went_in(answers)
 
     def _how_much(self, before: Sequence[Entry]) -> Question[Answer]:
@@ -181,7 +165,7 @@ class BatchTalk:
         def doubt(answer: Answer) -> str:
             if not isinstance(answer, Done) or not answer.amount:
                 return ""
-            now = WeighedBatch(batch, self._weighing.made(batch, answer.amount))
+            now = WeighedBatch(batch, self._context.weighing.made(batch, answer.amount))
             return _asked(warnings_of(now, context, checks), "count")
 
         heading = batch_heading(batch, unit)
@@ -206,7 +190,7 @@ class BatchTalk:
                 return ""
             parts = zip(batch.takes, took, strict=True)
             gone = tuple(Weighed(each.full, None, pounds) for (each, _), pounds in parts)
-            entry = self._weighing.made(batch, made, gone)
+            entry = self._context.weighing.made(batch, made, gone)
             return _asked(batch_balance(entry, self._context), "took")
 
         return Question(took_prompt(thing, share, unit), read, doubt, self._help)
@@ -229,11 +213,15 @@ class BatchTalk:
                 pounds = planned * made / batch.pounds
             if isinstance(pounds, float) and pounds > 0:
                 took.append(Weighed(thing.full, None, pounds))
-        return WeighedBatch(batch, self._weighing.made(batch, made, took))
+        return WeighedBatch(batch, self._context.weighing.made(batch, made, took))
 
     def said(self, answer: Answer) -> str:
         """`12.0 lb`."""
         return _said(answer, self._unit, counted=False)
+
+
+Talk: TypeAlias = BreakTalk | BatchTalk
+"""The questions about one piece of work."""
 
 
 def _asked(warnings: Iterable[EntryWarning], about: str) -> str:

@@ -14,13 +14,6 @@ from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from planner.commands.asking import Asker, Move
-    from planner.commands.blocktalk import Talk
-    from planner.journal.entries import Entry
-    from planner.shop.entering.context import Context
-    from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
     from planner.shop.entering.weighing import Weighing
 
 EXAMPLE = (
@@ -69,12 +62,12 @@ def weigh_in(
     not planned. Implausible values are questioned. All is entered at the end, together.
     """
     from planner.commands.asking import Asker
+    from planner.commands.blockasking import ask_weighed
     from planner.commands.entering import agreed_by, enter
     from planner.commands.shop_folder import day_given, read_week, stop_at_wrong_clock
     from planner.shop.entering.context import context_of
     from planner.shop.entering.weighing import Weighing
-    from planner.shop.tables.weighday import day_of, open_table
-    from planner.shop.tables.weighfile import read_weighed_in
+    from planner.shop.tables.weighfile import day_of, open_table, read_weighed_in
     from planner.shop.tables.weighform import entry_rows
     from planner.show.layout import width_of
     from planner.show.weighed import weighed_json, weighed_text
@@ -95,11 +88,11 @@ def weigh_in(
     asker = Asker(aside=json, sure=yes)
     context = context_of(weighing.things, found.recorded, when, weighed=weighing)
     if table:
-        said = read_weighed_in(table, context, weighing, today=None if day else clock.today())
+        said = read_weighed_in(table, context, today=None if day else clock.today())
         for each in table.kept:
             typer.echo(f"kept: {each}", err=True)
     else:
-        said = asker.until_stopped(lambda: _by_hand(asker, weighing, context))
+        said = asker.until_stopped(lambda: ask_weighed(asker, context))
     entries = [each.entry for each in said]
     agreed = agreed_by(asker, week, "What you typed would come on top of it.")
     rows = entry_rows(entries, week.unit)
@@ -133,51 +126,8 @@ def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
     name = shown_line(str(path))
     if json:
         typer.echo(form_json(weighing, str(path)))
-    elif weighing.has_plan:
+    elif weighing.plan.number is not None:
         typer.echo(f"Written: {name}. Fill in the weights, then:")
         typer.echo(f"  breakplan weigh-in {quote(name)}")
     else:
         typer.echo(f"No plan is kept for {weighing.day}: only heads are in {name}.")
-
-
-def _by_hand(
-    asker: Asker, weighing: Weighing, context: Context
-) -> list[WeighedBreak | WeighedBatch]:
-    """What a person types: the plan's breaks and batches, then what else was done."""
-    from planner.commands.blockasking import talk_through
-    from planner.commands.blocktalk import BatchTalk, BreakTalk
-    from planner.shop.entering.dayplan import WeighedBatch
-    from planner.show.weigh_in import weighing_heading
-
-    talks: list[Talk] = [BreakTalk(weighing, context, each) for each in weighing.cuttings]
-    talks += [BatchTalk(weighing, context, each) for each in weighing.batches]
-    asker.say(weighing_heading(weighing))
-    found = talk_through(asker, talks, lambda before: _more(asker, weighing, context, before))
-    return sorted(found, key=lambda each: isinstance(each, WeighedBatch))
-
-
-def _more(
-    asker: Asker, weighing: Weighing, context: Context, before: Sequence[Entry]
-) -> Talk | Move:
-    """Ask what else was cut or made; Enter ends."""
-    from planner.commands.asking import Move, Question
-    from planner.commands.blocktalk import BatchTalk, BreakTalk
-    from planner.show.weigh_in import ELSE_PROMPT, else_help
-
-    def read(text: str) -> Talk | None:
-        if not text:
-            return None
-        name, _, amount = text.partition(":")
-        if weighing.is_blend(name):
-            batch = BatchTalk(weighing, context, weighing.batch(name))
-            if amount.strip():
-                asker.answer_first(amount.strip())
-            return batch
-        cutting = weighing.typed(text, before)
-        asker.answer_first(str(cutting.count))
-        return BreakTalk(weighing, context, cutting)
-
-    got = asker.ask(Question(ELSE_PROMPT, read, help=else_help(weighing.week.unit)))
-    if isinstance(got, Move):
-        return got
-    return Move.STOP if got is None else got

@@ -71,25 +71,26 @@ def _help(*lines: tuple[str, str]) -> str:
 def weighing_heading(weighing: Weighing, width: int = WIDTH) -> str:
     """Whose list it is, and what is not asked for."""
     day = day_words(weighing.day)
-    if not weighing.has_plan:
+    plan = weighing.plan
+    if plan.number is None:
         return (
             f"No plan is kept for {day}: type what was cut. ? helps, stop ends. (breakplan week "
             "keeps the plan that it makes.)"
         )
     told = []
-    work = len(weighing.cuttings) + len(weighing.batches)
+    work = len(plan.cuttings) + len(plan.batches)
     if work:
         told.append(
-            f"Weighing in {day}, by plan {weighing.number}: {show_count(work, 'job')}. "
+            f"Weighing in {day}, by plan {plan.number}: {show_count(work, 'job')}. "
             "Enter: as planned, not weighed. w: weigh it. all: the rest as planned. ? helps."
         )
     else:
-        told.append(f"Of plan {weighing.number} nothing is left to weigh in on {day}.")
-    if weighing.entered:
-        names = [f"{each.piece.name}: {each.way}" for each in weighing.entered]
+        told.append(f"Of plan {plan.number} nothing is left to weigh in on {day}.")
+    if plan.entered:
+        names = [f"{each.piece.name}: {each.way}" for each in plan.entered]
         told += listed("entered already", names, width)
-    if weighing.left_out:
-        told += listed("no recipe knows any more", weighing.left_out, width)
+    if plan.left_out:
+        told += listed("no recipe knows any more", plan.left_out, width)
     return "\n".join(told)
 
 

@@ -111,8 +111,8 @@ def form_json(weighing: Weighing, path: str) -> str:
         "format": "breakplan-weigh-in-form/1",
         "written": path,
         "day": weighing.day.isoformat(),
-        "plan": weighing.number,
-        "jobs": len(weighing.cuttings) + len(weighing.batches),
+        "plan": weighing.plan.number,
+        "jobs": len(weighing.plan.cuttings) + len(weighing.plan.batches),
     }
     return json.dumps(told, indent=2, ensure_ascii=False)
 

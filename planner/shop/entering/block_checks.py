@@ -41,7 +41,7 @@ def entered_already(
 ) -> Iterator[EntryWarning]:
     """The same job in the journal, where the plan has no more of it for that day."""
     done = answer.entry
-    there = context.weighing(context.day).entered_of(done)
+    there = context.weighing.entered_of(done)
     same = [each for each in there if key_of(each.entry) == key_of(done)]
     if same or there and _amount(done) > _left(done, context):
         yield _already(same or there, done, context)
@@ -53,7 +53,7 @@ def typed_again(answer: WeighedBreak | WeighedBatch, context: Context) -> Iterat
     At a prompt: of another number it is other pieces, and nothing was weighed yet.
     """
     done = answer.entry
-    there, amount = context.weighing(context.day).entered_of(done), _amount(done)
+    there, amount = context.weighing.entered_of(done), _amount(done)
     same = [each for each in there if abs(_amount(each.entry) - amount) < SCALE_POUNDS]
     whole = math.fsum(_amount(each.entry) for each in there)
     if same or there and abs(whole - amount) < SCALE_POUNDS:
@@ -71,12 +71,16 @@ def _already(there: Sequence[Recorded], done: Entry, context: Context) -> EntryW
 
 def _left(done: Entry, context: Context) -> float:
     """What the plan has left of a job, and may be taken for it."""
-    weighing, job = context.weighing(context.day), key_of(done, JOB)
+    weighing, job = context.weighing, key_of(done, JOB)
     gone = math.fsum(_amount(each) for each in context.before if key_of(each, JOB) == job)
     if isinstance(done, BreakDone):
-        plan = [e for e in weighing.cuttings if (e.piece.full, e.way) == (done.piece, done.way)]
+        plan = [
+            e for e in weighing.plan.cuttings if (e.piece.full, e.way) == (done.piece, done.way)
+        ]
         return sum(each.count for each in plan) - gone
-    batches = [e.pounds for e in weighing.batches if e.blend.full == getattr(done, "blend", None)]
+    batches = [
+        e.pounds for e in weighing.plan.batches if e.blend.full == getattr(done, "blend", None)
+    ]
     return (math.fsum(batches) - gone) * (1 + BATCH_SLACK)
 
 
@@ -92,7 +96,7 @@ def _amount(entry: Entry) -> float:
 def too_many_cut(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """More pieces than should be on hand."""
     piece, count = answer.cutting.piece, answer.done.count
-    weighing = context.weighing(answer.done.day)
+    weighing = context.weighing
     there = weighing.stand(context.before).pieces(piece.name) if weighing.follows_pieces else count
     if count > there:
         told = f"{count} {piece.name} cut: {there or 'none'} should be on hand"
@@ -207,7 +211,7 @@ def batch_balance(answer: WeighedBatch | Entry, context: Context) -> Iterator[En
 def too_little_meat(answer: WeighedBatch, context: Context) -> Iterator[EntryWarning]:
     """More was made than was planned, and than the meat on hand gives."""
     batch, made, unit = answer.batch, answer.made, context.unit
-    weighing = context.weighing(made.day)
+    weighing = context.weighing
     planned = batch.pounds if batch.planned else 0.0
     if not weighing.follows_pieces or made.pounds <= planned * (1 + BATCH_SLACK) + SCALE_POUNDS:
         return

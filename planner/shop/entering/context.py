@@ -68,9 +68,10 @@ class Context:
             orders = states_after(orders, entry)
         return replace(self, orders=orders, before=(*self.before, *entries))
 
-    def weighing(self, day: date) -> Weighing:
-        """What is expected of breaks and batches on a day."""
-        return self.weighed or Weighing(self.things.week, self.recorded, day)
+    @property
+    def weighing(self) -> Weighing:
+        """What is expected of breaks and batches on the day."""
+        return self.weighed or Weighing(self.things.week, self.recorded, self.day)
 
     def name(self, full: str) -> str:
         """What a thing of the journal is called here."""

@@ -108,6 +108,11 @@ class DayPlan:
         What counts of the journal.
     day : date
     expecting : callable
+
+    Attributes
+    ----------
+    number : int or None
+        Of the entry with the plan that covers the day; None where there is none.
     """
 
     def __init__(
@@ -149,9 +154,19 @@ class DayPlan:
         piece = self._things.by_full.get(each.piece)
         return piece is not None and piece.piece and each.way in self._things.ways(piece)
 
-    @cached_property
+    @property
     def cuttings(self) -> tuple[Cutting, ...]:
-        """Breaks in the order of the sheet; those that are entered already have a count of 0."""
+        """Breaks that are not entered yet, in the order of the sheet."""
+        return tuple(each for each in self._cuttings if each.count > 0)
+
+    @property
+    def entered(self) -> tuple[Cutting, ...]:
+        """Breaks of which all was entered before."""
+        return tuple(each for each in self._cuttings if each.count <= 0)
+
+    @cached_property
+    def _cuttings(self) -> tuple[Cutting, ...]:
+        """Those that are entered already have a count of 0."""
         found = []
         done: dict[tuple[str, str], int] = {}
         for entry in self._since():

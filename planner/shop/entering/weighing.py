@@ -40,6 +40,11 @@ class Weighing:
     day : date
     recipes : sequence of Recipe, optional
         As the shop's files have them, before anything was learned; default: those of the week.
+
+    Attributes
+    ----------
+    plan : DayPlan
+        What is planned for the day and not entered yet.
     """
 
     def __init__(
@@ -54,37 +59,7 @@ class Weighing:
         self.things = Things(week)
         self._recorded = [each for each in recorded if each.entry.day <= day]
         self._later = [each for each in recorded if each.entry.day > day]
-        self._plan = DayPlan(self.things, recorded, day, self._expected)
-
-    @property
-    def number(self) -> int | None:
-        """The number of the kept plan that covers the day; None where there is none."""
-        return self._plan.number
-
-    @property
-    def has_plan(self) -> bool:
-        """Whether a plan is kept that covers the day."""
-        return self._plan.number is not None
-
-    @property
-    def cuttings(self) -> tuple[Cutting, ...]:
-        """What is planned for the day and not entered yet, in the order of the sheet."""
-        return tuple(each for each in self._plan.cuttings if each.count > 0)
-
-    @property
-    def entered(self) -> tuple[Cutting, ...]:
-        """Planned breaks of which all was entered before."""
-        return tuple(each for each in self._plan.cuttings if each.count <= 0)
-
-    @property
-    def batches(self) -> tuple[Batch, ...]:
-        """Blends that are planned for the day and not entered yet."""
-        return self._plan.batches
-
-    @property
-    def left_out(self) -> tuple[str, ...]:
-        """What the plan has and no recipe knows any more."""
-        return self._plan.left_out
+        self.plan = DayPlan(self.things, recorded, day, self._expected)
 
     def typed(self, text: str, before: Sequence[Entry] = ()) -> Cutting:
         """A break as typed, `leg: 2 steaks`; raises `ValueError` with what is wrong.
@@ -104,8 +79,8 @@ class Weighing:
         """A break by its names as typed; raises `ValueError` with the nearest right word."""
         piece = self.things.find_piece(piece_text)
         way = self.things.find_way(piece, way_text).name
-        planned = [each for each in self._plan.cuttings if (each.piece, each.way) == (piece, way)]
-        if planned and planned[0].count > 0:
+        planned = [each for each in self.plan.cuttings if (each.piece, each.way) == (piece, way)]
+        if planned:
             one = planned[0]
             return replace(one, count=count, pounds=one.expected_pounds(count), planned=False)
         there = [each for each in self.stand(before).cooler if each.piece == piece.name]
@@ -123,8 +98,8 @@ class Weighing:
 
     def as_planned(self) -> tuple[Entry, ...]:
         """What is entered where all that is left of the plan was done, and nothing weighed."""
-        breaks = [self.entry(each, each.count, None, ()) for each in self.cuttings]
-        return (*breaks, *(self.made(each, each.pounds) for each in self.batches))
+        breaks = [self.entry(each, each.count, None, ()) for each in self.plan.cuttings]
+        return (*breaks, *(self.made(each, each.pounds) for each in self.plan.batches))
 
     def made(self, batch: Batch, pounds: float, took: Sequence[Weighed] = ()) -> BatchMade:
         """What is written of a batch; unless it is said what went in, that is as in the plan."""
@@ -139,7 +114,7 @@ class Weighing:
         """A blend by its name as typed, of which no plan says how much; raises `ValueError`."""
         blend = self.things.find(text)
         takes = self._takes(blend)
-        planned = [each for each in self.batches if each.blend == blend]
+        planned = [each for each in self.plan.batches if each.blend == blend]
         return planned[0] if planned else Batch(blend, 0.0, takes, planned=False)
 
     def whole_batch(self, blend: Thing) -> Batch | None:
@@ -151,7 +126,7 @@ class Weighing:
         takes = [(self.things.by_full.get(each.what), each.pounds or 0.0) for each in made.took]
         took = tuple((thing, pounds) for thing, pounds in takes if thing)
         as_entered = Batch(blend, made.pounds, took, planned=True)
-        return self._plan.whole_batch(blend) or as_entered
+        return self.plan.whole_batch(blend) or as_entered
 
     def entered_of(self, done: BreakDone | BatchMade) -> list[Recorded]:
         """What the journal has of the same job that day."""

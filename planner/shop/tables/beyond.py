@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from planner.journal.entries import BatchMade, Count, Entry, Recorded, Sold
 from planner.measures import show_day, show_weight
 from planner.scenario import Scenario
+from planner.shop.entering.dayplan import DayPlan
 from planner.shop.entering.things import Things
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing, unwritten
@@ -64,7 +65,7 @@ def more_than_there(
                 there = book.stocks.cuts[thing.name].in_date(entry.day)
                 if entry.amount > _most(there, by_each=entry.by_each):
                     if entry.day not in planned:
-                        planned[entry.day] = _to_come(Weighing(week, every, entry.day))
+                        planned[entry.day] = _to_come(Weighing(week, every, entry.day).plan)
                     there += planned[entry.day].get(entry.cut, 0.0)
                 if entry.amount > _most(there, by_each=entry.by_each):
                     much, have = (
@@ -91,15 +92,15 @@ def _most(there: float, *, by_each: bool) -> float:
     return there * FAR + (SLACK_EACH if by_each else SLACK_POUNDS)
 
 
-def _to_come(weighing: Weighing) -> dict[str, float]:
+def _to_come(plan: DayPlan) -> dict[str, float]:
     """What the plan of the day gives that is not entered yet: pounds or each by full name."""
     found: dict[str, float] = {}
-    for cutting in weighing.cuttings:
+    for cutting in plan.cuttings:
         for each in cutting.expected:
             amount = (cutting.pounds or 0.0) * each.share
             if each.count is not None:
                 amount = each.count * cutting.count
             found[each.thing.full] = found.get(each.thing.full, 0.0) + amount
-    for batch in weighing.batches:
+    for batch in plan.batches:
         found[batch.blend.full] = found.get(batch.blend.full, 0.0) + batch.pounds
     return found

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
+from pathlib import Path
 
 from planner.journal.entries import Entry, Weighed
 from planner.shop.entering.block_checks import block_warnings, entered_already
@@ -16,6 +17,7 @@ from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.shop.tables.csvfile import Row
 from planner.shop.tables.filledin import Table
+from planner.shop.tables.weighform import HEADS
 
 LATE = 7
 """Days back beyond which a table that alone says its day is likelier an old one."""
@@ -33,8 +35,55 @@ class _Block:
     things: list[Row] = field(default_factory=list)
 
 
+def open_table(path: Path, *, sure: bool) -> Table:
+    """A table of a weigh-in; what is unlikely is kept where one is `sure`.
+
+    Raises `InputError` where it is none, or its figures are unclear.
+    """
+    numbers = ("count", "weight", "gave count", "gave weight")
+    return Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",), sure=sure)
+
+
+def day_of(table: Table, near: date, *, said: bool) -> date:
+    """The day that a table is of.
+
+    Parameters
+    ----------
+    table : Table
+    near : date
+        The day that is said, or today.
+    said : bool
+        Whether somebody said it: then the table may be of no other.
+
+    Raises
+    ------
+    InputError
+        A line is of another day than the one that is said, or than the lines above it, or of a
+        day to come.
+    """
+    first: tuple[int, date] | None = None
+    for row in table.rows:
+        day = table.attempt(row, partial(table.day, row, "day", near, later=True))
+        if day is None:
+            continue
+        if said and day != near:
+            told = f"this is of {day_words(day)}, and --day says {day_words(near)}"
+        elif first and day != first[1]:
+            told = f"this is of {day_words(day)}, and line {first[0]} is of {day_words(first[1])}"
+            told += ": a table is of one day"
+        elif day > near:
+            told = f"this is of {day_words(day)}, which is still to come"
+        else:
+            first = first or (row.line, day)
+            continue
+        table.fault(row, told)
+        break
+    table.stop_if_faulty()
+    return first[1] if first else near
+
+
 def read_weighed_in(
-    table: Table, context: Context, weighing: Weighing, *, today: date | None = None
+    table: Table, context: Context, *, today: date | None = None
 ) -> list[WeighedBreak | WeighedBatch]:
     """Read a table: the breaks, then the batches.
 
@@ -42,7 +91,6 @@ def read_weighed_in(
     ----------
     table : Table
     context : Context
-    weighing : Weighing
     today : date, optional
         Where the table alone says its day: more than `LATE` days back is questioned.
 
@@ -51,6 +99,7 @@ def read_weighed_in(
     InputError
         With every fault of the table, and what is unlikely unless it is kept.
     """
+    weighing = context.weighing
     back = (today - weighing.day).days if today else 0
     if back > LATE:
         told = f"this is of {day_words(weighing.day)}, {back} days ago"

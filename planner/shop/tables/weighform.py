@@ -33,14 +33,14 @@ def form_rows(weighing: Weighing) -> list[list[str]]:
         return "" if pounds is None else f"{pounds / unit:.2f}"
 
     rows = [list(FORM_HEADS)]
-    for each in weighing.cuttings:
+    for each in weighing.plan.cuttings:
         first = [day, each.piece.full, each.way, str(each.count), weight(each.pounds), ""]
         for one in each.expected:
             number = "" if one.count is None else str(one.count * each.count)
             pounds = None if each.pounds is None else one.share * each.pounds
             rows.append([*first, one.thing.full, number, weight(pounds), ""])
             first = [""] * len(first)
-    for batch in weighing.batches:
+    for batch in weighing.plan.batches:
         first = [day, batch.blend.full, "", "", weight(batch.pounds), ""]
         for thing, pounds in batch.takes:
             rows.append([*first, thing.full, "", weight(pounds), ""])
