@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from planner.journal.entries import Count, Delivery, Entry, Weighed
-from planner.journal.fields import Field, Value, fields_of
+from planner.journal.fields import Field, ValueKind, fields_of
 from planner.journal.texts import PLAN_LENGTH, checked_text
 
 FIRST_DAY = date(1900, 1, 1)
@@ -115,7 +115,7 @@ def _check_weights(weights: Sequence[float], field: Field) -> None:
         _check_weight(pounds, field.called, above=field.above)
 
 
-_CHECKS: Mapping[Value, Callable[[Any, Field], object]] = {
+_CHECKS: Mapping[ValueKind, Callable[[Any, Field], object]] = {
     "day": lambda day, field: _check_day(day, field.called),
     "moment": _check_moment,
     **dict.fromkeys(("name", "way", "text"), lambda text, field: checked_text(text, field.called)),

@@ -231,7 +231,7 @@ Entry: TypeAlias = (
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class EntryKind:
     """A kind of entry: what people call it, its table, and its class.
 
     `coming` says that a weekday is the next of its name; of the other kinds it is the last.
@@ -244,17 +244,17 @@ class Kind:
 
 
 KINDS = (
-    Kind("delivery", "delivery", Delivery, coming=True),
-    Kind("count", "counted", Count),
-    Kind("break", "break_done", BreakDone),
-    Kind("batch", "batch_made", BatchMade),
-    Kind("sale", "sold", Sold),
-    Kind("waste", "wasted", Wasted),
-    Kind("order", "order_taken", OrderTaken, coming=True),
-    Kind("filled", "filled", Filled),
-    Kind("plan", "plan_kept", PlanKept),
-    Kind("yields", "yields_written", YieldsWritten),
-    Kind("undone", "undone", Undone),
+    EntryKind("delivery", "delivery", Delivery, coming=True),
+    EntryKind("count", "counted", Count),
+    EntryKind("break", "break_done", BreakDone),
+    EntryKind("batch", "batch_made", BatchMade),
+    EntryKind("sale", "sold", Sold),
+    EntryKind("waste", "wasted", Wasted),
+    EntryKind("order", "order_taken", OrderTaken, coming=True),
+    EntryKind("filled", "filled", Filled),
+    EntryKind("plan", "plan_kept", PlanKept),
+    EntryKind("yields", "yields_written", YieldsWritten),
+    EntryKind("undone", "undone", Undone),
 )
 
 

@@ -11,7 +11,7 @@ from functools import cache
 from types import NoneType
 from typing import Literal, TypeAlias, get_args, get_type_hints
 
-Value: TypeAlias = Literal[
+ValueKind: TypeAlias = Literal[
     "day",
     "moment",
     "name",
@@ -37,7 +37,7 @@ the entry is `by each`; a `rate` is money for one of either. A `reference` is th
 or a writing. Several `weights`, or `things` of which each is weighed, have a table of their own.
 """
 
-WORDS: frozenset[Value] = frozenset(("day", "moment", "name", "way", "text", "plan"))
+WORDS: frozenset[ValueKind] = frozenset(("day", "moment", "name", "way", "text", "plan"))
 """Values that the tables hold as text; all others are numbers there."""
 
 
@@ -47,7 +47,7 @@ class Field:
 
     Attributes
     ----------
-    value : Value
+    value : ValueKind
     called : str
         What it is called in a sentence: `the buyer`.
     head : str
@@ -64,7 +64,7 @@ class Field:
         Whether it may be None, likewise.
     """
 
-    value: Value
+    value: ValueKind
     called: str = ""
     head: str = ""
     key: str = ""

@@ -9,10 +9,10 @@ from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any, TypeAlias
 
-from planner.journal.entries import KINDS, Entry, Kind, Recorded, Weighed
+from planner.journal.entries import KINDS, Entry, EntryKind, Recorded, Weighed
 from planner.journal.fields import WORDS, Field, fields_of
 
-Cell: TypeAlias = str | float | None
+Stored: TypeAlias = str | float | None
 """What a column holds."""
 
 _KIND_OF = {kind.made_of: kind for kind in KINDS}
@@ -34,7 +34,7 @@ def _part_columns(several: Field) -> tuple[str, ...]:
     return (several.name,)
 
 
-def _to_row(thing: Entry | Weighed) -> tuple[Cell, ...]:
+def _to_row(thing: Entry | Weighed) -> tuple[Stored, ...]:
     values = (getattr(thing, each.name) for each in _columns(type(thing)))
     return tuple(value.isoformat() if isinstance(value, date) else value for value in values)
 
@@ -113,7 +113,7 @@ def select(
 
 
 def _select_kind(
-    connection: sqlite3.Connection, kind: Kind, where: str, values: tuple[int, ...]
+    connection: sqlite3.Connection, kind: EntryKind, where: str, values: tuple[int, ...]
 ) -> Iterator[Recorded]:
     columns, several = _columns(kind.made_of), _several(kind.made_of)
     parts = _select_parts(connection, several, where, values) if several else {}
@@ -165,7 +165,7 @@ def _insert(
     connection: sqlite3.Connection,
     table: str,
     columns: tuple[str, ...],
-    values: Iterable[Cell],
+    values: Iterable[Stored],
 ) -> int:
     places = ", ".join("?" * len(columns))
     cursor = connection.execute(

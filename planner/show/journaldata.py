@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.cells import marked
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Weighed
-from planner.journal.fields import Value, fields_of
+from planner.journal.fields import ValueKind, fields_of
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
@@ -46,7 +46,7 @@ class EntryData:
 
     def __init__(self, unit: str, money: str, orders: Mapping[int, OrderState]) -> None:
         self._unit, self._money, self._orders = unit, money, orders
-        self._values: dict[Value, Callable[[Any], Any]] = {
+        self._values: dict[ValueKind, Callable[[Any], Any]] = {
             "day": lambda day: day.isoformat(),
             "plan": _plan,
             "weight": self._weight,

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from planner.errors import InputError, Problem
 from planner.shop.entering.things import printable
-from planner.shop.tables.csvfile import Row, Score, Sheet
+from planner.shop.tables.csvfile import CsvRow, CsvSheet, Score
 from planner.signs import shown_line
 from planner.spelling import nearest
 
@@ -90,7 +90,7 @@ def score_of(mapping: Mapping[str, str] | None) -> Score:
     return score
 
 
-def find_columns(sheet: Sheet, mapping: Mapping[str, str] | None) -> tuple[Column, ...]:
+def find_columns(sheet: CsvSheet, mapping: Mapping[str, str] | None) -> tuple[Column, ...]:
     """The columns that mean something to us; with a mapping those of the mapping alone.
 
     Raises
@@ -112,12 +112,12 @@ def find_columns(sheet: Sheet, mapping: Mapping[str, str] | None) -> tuple[Colum
     return tuple(columns)
 
 
-def _ours(heads: Row) -> list[Column]:
+def _ours(heads: CsvRow) -> list[Column]:
     found = [(place, field_of(head)) for place, head in enumerate(heads.cells)]
     return [Column(*field, place) for place, field in found if field]
 
 
-def _mapped(sheet: Sheet, mapping: Mapping[str, str]) -> tuple[list[Column], list[Problem]]:
+def _mapped(sheet: CsvSheet, mapping: Mapping[str, str]) -> tuple[list[Column], list[Problem]]:
     columns: list[Column] = []
     problems: list[Problem] = []
     heads = [plain(cell) for cell in sheet.heads.cells]

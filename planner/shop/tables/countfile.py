@@ -14,7 +14,7 @@ from planner.shop.entering.counting import Counting, ThingCount
 from planner.shop.entering.things import Thing, printable
 from planner.shop.entering.typed import EXAMPLES, Portion
 from planner.shop.entering.warning import joined
-from planner.shop.tables.csvfile import Row
+from planner.shop.tables.csvfile import CsvRow
 from planner.shop.tables.filledin import Table
 
 HEADS = ("what", "amount", "unit", "made", "weight")
@@ -53,7 +53,7 @@ def read_counts(path: Path, counting: Counting, context: Context, *, sure: bool)
     numbers, dates = ("amount", "pounds", "weight"), ("made",)
     table = Table(path, HEADS, ("what", "amount"), numbers, dates, untold=OLD_HEADS, sure=sure)
     portions: dict[Thing, list[Portion]] = {}
-    rows: dict[Thing, Row] = {}
+    rows: dict[Thing, CsvRow] = {}
     passed = 0
     for row in table.rows:
         if not table.cell(row, "amount"):
@@ -82,7 +82,7 @@ def _without_weight(thing: Thing, unit: str) -> str:
     )
 
 
-def _counted(table: Table, row: Row, counting: Counting) -> tuple[Thing, Portion]:
+def _counted(table: Table, row: CsvRow, counting: Counting) -> tuple[Thing, Portion]:
     name = table.cell(row, "what")
     if not name:
         raise ValueError("an amount without the name of what it is of")
@@ -90,7 +90,7 @@ def _counted(table: Table, row: Row, counting: Counting) -> tuple[Thing, Portion
     return thing, _portion(table, row, thing, counting)
 
 
-def _portion(table: Table, row: Row, thing: Thing, counting: Counting) -> Portion:
+def _portion(table: Table, row: CsvRow, thing: Thing, counting: Counting) -> Portion:
     unit = counting.week.unit
     said = table.cell(row, "unit")
     own = UNITS.get(said.lower()) if said else None

@@ -35,7 +35,7 @@ Score = Callable[[Sequence[str]], int]
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CsvRow:
     """The cells of a row, and the line of the file on which it begins."""
 
     line: int
@@ -43,16 +43,16 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class CsvSheet:
     """Rows under heads, and the separator that the file has."""
 
     name: str
     delimiter: str
-    heads: Row
-    rows: tuple[Row, ...]
+    heads: CsvRow
+    rows: tuple[CsvRow, ...]
 
 
-def read_sheet(path: Path, score: Score | None) -> Sheet:
+def read_sheet(path: Path, score: Score | None) -> CsvSheet:
     """Read a file of separated values (RFC 4180, and what strays from it in practice).
 
     The separator and the line of heads are those with which most of the heads looked for are
@@ -101,11 +101,11 @@ def text_of(raw: bytes, name: str) -> str:
     return text
 
 
-def sheet_of(text: str, name: str, score: Score | None) -> Sheet:
+def sheet_of(text: str, name: str, score: Score | None) -> CsvSheet:
     """Rows and heads of a text; `read_sheet` tells the rest."""
     told = _told_delimiter(text)
     delimiter, above = _heads_at(text, (told,) if told else DELIMITERS, score)
-    rows: list[Row] = []
+    rows: list[CsvRow] = []
     try:
         rows.extend(_rows(text, delimiter))
     except _BrokenError as error:
@@ -113,7 +113,7 @@ def sheet_of(text: str, name: str, score: Score | None) -> Sheet:
     rows = rows[above:]
     if not rows:
         raise InputError([Problem(name, 0, "there is nothing in this file")])
-    return Sheet(name, delimiter, rows[0], tuple(rows[1:]))
+    return CsvSheet(name, delimiter, rows[0], tuple(rows[1:]))
 
 
 class _BrokenError(Exception):
@@ -178,7 +178,7 @@ def _heads_at(text: str, delimiters: Sequence[str], score: Score | None) -> tupl
     return found
 
 
-def _rows(text: str, delimiter: str) -> Iterator[Row]:
+def _rows(text: str, delimiter: str) -> Iterator[CsvRow]:
     """Rows with something in them; cells as they are written."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     line = 1
@@ -194,7 +194,7 @@ def _rows(text: str, delimiter: str) -> Iterator[Row]:
         if cells is None:
             return
         if any(cell.strip() for cell in cells):
-            yield Row(line, tuple(cells))
+            yield CsvRow(line, tuple(cells))
         line = reader.line_num + 1
 
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Undone, Weighed
-from planner.journal.fields import Value, fields_of
+from planner.journal.fields import ValueKind, fields_of
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import kind_of
 
@@ -122,7 +122,7 @@ def _part(thing: Weighed, unit: str) -> str:
     return f" {WEIGHING} ".join(told)
 
 
-_CELLS: Mapping[Value, Callable[[Any, str], str]] = {
+_CELLS: Mapping[ValueKind, Callable[[Any, str], str]] = {
     "day": lambda day, _: day.isoformat(),
     "amount": lambda amount, by: digits(amount) if by == "each" else _weight(amount, by),
     "weight": _weight,

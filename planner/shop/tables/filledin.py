@@ -15,7 +15,7 @@ from planner.measures import POUNDS, UNITS
 from planner.shop.entering.things import printable
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.tables.columns import plain
-from planner.shop.tables.csvfile import Row, Sheet, read_sheet
+from planner.shop.tables.csvfile import CsvRow, CsvSheet, read_sheet
 from planner.shop.tables.figures import decimal_of, order_of, read_figure
 from planner.spelling import nearest
 
@@ -76,7 +76,7 @@ class Table:
         sheet = read_sheet(path, lambda cells: sum(plain(cell) in every for cell in cells))
         self.name = sheet.name
         self._places = self._find(sheet, heads, needed, untold)
-        self.rows: Sequence[Row] = sheet.rows
+        self.rows: Sequence[CsvRow] = sheet.rows
         figures = [cell for head in numbers for cell in self._cells(head)]
         days = [cell for head in dates for cell in self._cells(head)]
         self._decimal = self._told(lambda: decimal_of(figures, sheet.delimiter)) or "."
@@ -88,11 +88,11 @@ class Table:
         if self.problems:
             raise InputError(sorted(self.problems, key=lambda each: each.line))
 
-    def fault(self, row: Row, message: str) -> None:
+    def fault(self, row: CsvRow, message: str) -> None:
         """Record what is wrong with a row."""
         self.problems.append(Problem(self.name, row.line, message))
 
-    def warn(self, warning: EntryWarning | None, row: Row | None = None) -> None:
+    def warn(self, warning: EntryWarning | None, row: CsvRow | None = None) -> None:
         """Record what is unlikely about a row, or the table: as kept, or else as a fault."""
         if warning:
             into, told = self.problems, warning.correction
@@ -100,7 +100,7 @@ class Table:
                 into, told = self.kept, warning.sentence
             into.append(Problem(self.name, row.line if row else 0, told))
 
-    def attempt(self, row: Row, read: Callable[[], T]) -> T | None:
+    def attempt(self, row: CsvRow, read: Callable[[], T]) -> T | None:
         """Result of `read`, or None with its `ValueError` recorded as a fault of the row."""
         try:
             return read()
@@ -108,14 +108,14 @@ class Table:
             self.fault(row, str(error))
             return None
 
-    def cell(self, row: Row, head: str) -> str:
+    def cell(self, row: CsvRow, head: str) -> str:
         """What stands in a row under a head; empty where nothing does."""
         place = self._places.get(head)
         if place is None or place >= len(row.cells):
             return ""
         return " ".join(unmarked(row.cells[place]).split())
 
-    def number(self, row: Row, head: str) -> int | None:
+    def number(self, row: CsvRow, head: str) -> int | None:
         """A whole number, not below 0; None where nothing stands there."""
         text = self.cell(row, head)
         if not text:
@@ -129,7 +129,7 @@ class Table:
             raise ValueError(f'"{printable(text)}" under {head} is counted, not weighed')
         return round(figure.number)
 
-    def amount(self, row: Row, head: str, unit: str) -> tuple[float, str] | None:
+    def amount(self, row: CsvRow, head: str, unit: str) -> tuple[float, str] | None:
         """A number not below 0 with the unit behind it, else `unit`; None where there is none."""
         text = self.cell(row, head)
         if not text:
@@ -145,7 +145,7 @@ class Table:
             )
         return figure.number, word
 
-    def pounds(self, row: Row, head: str, unit: str) -> float | None:
+    def pounds(self, row: CsvRow, head: str, unit: str) -> float | None:
         """A weight in pounds; None where nothing stands there."""
         found = self.amount(row, head, unit)
         if found is None:
@@ -155,7 +155,7 @@ class Table:
             raise ValueError(f"a weight is wanted under {head}, such as 6.8 lb")
         return number * POUNDS[word]
 
-    def day(self, row: Row, head: str, near: date, *, later: bool = False) -> date | None:
+    def day(self, row: CsvRow, head: str, near: date, *, later: bool = False) -> date | None:
         """A day as `read_day` has it, as seen from one; None where nothing stands there.
 
         Later dates than that day are faults, unless they may be `later`.
@@ -170,7 +170,7 @@ class Table:
 
     def _find(
         self,
-        sheet: Sheet,
+        sheet: CsvSheet,
         heads: Collection[str],
         needed: Collection[str],
         untold: Collection[str],

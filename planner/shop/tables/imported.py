@@ -12,11 +12,12 @@ from planner.days import Order
 from planner.errors import InputError, Problem
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
-from planner.shop.entering.kinds import a_word, read_kind
+from planner.journal.fields import fields_of
+from planner.shop.entering.kinds import BY_WORD, a_word, read_kind
 from planner.shop.entering.orders import OrderState
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import Column, find_columns
-from planner.shop.tables.csvfile import Row, Sheet
+from planner.shop.tables.csvfile import CsvRow, CsvSheet
 from planner.shop.tables.faults import LineFaults
 from planner.shop.tables.figures import decimal_of, order_of
 from planner.shop.tables.rowcells import RowCells
@@ -28,6 +29,9 @@ EVERY = 500
 
 _AMOUNTS = ("amount", "weight", "weights")
 _FIGURES = ("amount", "weight", "weights", "money", "price", "tests")
+
+_NEEDED = ("name", "way", "plan", "amount", "weights", "number", "reference")
+"""Values that a row must have; others have a default."""
 
 Told = Callable[[int, int], None]
 
@@ -130,13 +134,13 @@ class Imported:
 
 
 def read_lines(
-    sheet: Sheet, things: Things, reading: Reading, told: Told | None = None
+    sheet: CsvSheet, things: Things, reading: Reading, told: Told | None = None
 ) -> tuple[Imported, LineFaults]:
     """Read a sheet: what it says, and every fault of its lines.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : CsvSheet
     things : Things
         What the shop has names for.
     reading : Reading
@@ -184,7 +188,7 @@ def read_lines(
 
 
 def _lines(
-    sheet: Sheet,
+    sheet: CsvSheet,
     cells: RowCells,
     reader: RowReader,
     fields: set[str],
@@ -215,7 +219,7 @@ def _lines(
     return lines
 
 
-def _stop_if_longer(row: Row, sheet: Sheet) -> None:
+def _stop_if_longer(row: CsvRow, sheet: CsvSheet) -> None:
     heads = len(sheet.heads.cells)
     if any(cell.strip() for cell in row.cells[heads:]):
         sign = "tab" if sheet.delimiter == "\t" else sheet.delimiter
@@ -225,17 +229,15 @@ def _stop_if_longer(row: Row, sheet: Sheet) -> None:
         )
 
 
-def _stop_unless_enough(sheet: Sheet, fields: set[str], reading: Reading) -> None:
+def _stop_unless_enough(sheet: CsvSheet, fields: set[str], reading: Reading) -> None:
     """Stop where a column is missing without which no row can be read."""
     needed = {"day"} if reading.day is None else set()
     if "kind" not in fields:
         needed |= {
-            "plan": {"plan"},
-            "filled": {"order", "amount"},
-            "delivery": {"what", "weights"},
-            "break": {"what", "way"},
-            "yields": {"what", "way", "tests"},
-        }.get(reading.kind, {"what", "amount"})
+            each.head
+            for each in fields_of(BY_WORD[reading.kind].made_of)
+            if each.value in _NEEDED and not each.optional
+        }
     missing = sorted(needed - fields)
     if not missing:
         return
@@ -276,17 +278,17 @@ def _decided(decide: Callable[[], T], default: T, faults: LineFaults) -> T:
         return default
 
 
-def _decimal(sheet: Sheet, columns: Iterable[Column]) -> str:
+def _decimal(sheet: CsvSheet, columns: Iterable[Column]) -> str:
     amounts = _cells(sheet, columns, _AMOUNTS)
     return decimal_of(_cells(sheet, columns, _FIGURES), sheet.delimiter, amounts)
 
 
-def _order(sheet: Sheet, columns: Iterable[Column]) -> Order:
+def _order(sheet: CsvSheet, columns: Iterable[Column]) -> Order:
     return order_of(_cells(sheet, columns, ("day", "made")))
 
 
 def _cells(
-    sheet: Sheet, columns: Iterable[Column], fields: Sequence[str]
+    sheet: CsvSheet, columns: Iterable[Column], fields: Sequence[str]
 ) -> Iterator[tuple[int, str]]:
     """Cells of some fields with their lines; of a price and of several weights each number."""
     places = [(column.place, column.field) for column in columns if column.field in fields]

@@ -10,7 +10,7 @@ from planner.days import Order, Toward, read_day
 from planner.measures import POUNDS, UNITS
 from planner.shop.entering.things import Thing, printable
 from planner.shop.tables.columns import Column, plain
-from planner.shop.tables.csvfile import Row
+from planner.shop.tables.csvfile import CsvRow
 from planner.shop.tables.figures import read_figure
 
 NEAR = 1e-6
@@ -57,7 +57,7 @@ class RowCells:
         self._today, self._day = today, day
         self._days: dict[tuple[str, Toward], date] = {}
 
-    def day(self, row: Row, field: str = "day", toward: Toward = "past") -> date:
+    def day(self, row: CsvRow, field: str = "day", toward: Toward = "past") -> date:
         """The day of a row; raises `ValueError`."""
         text = self.text(row, field)
         if not text and field == "day" and self._day:
@@ -68,14 +68,14 @@ class RowCells:
             self._days[text, toward] = read_day(text, self._today, toward, order=self._order)
         return self._days[text, toward]
 
-    def text(self, row: Row, field: str) -> str:
+    def text(self, row: CsvRow, field: str) -> str:
         """What a row has in a column; empty where it has nothing or there is no such column."""
         for column in self._places.get(field, ()):
             if column.place < len(row.cells):
                 return unmarked(row.cells[column.place]).strip()
         return ""
 
-    def whole(self, row: Row, field: str) -> int | None:
+    def whole(self, row: CsvRow, field: str) -> int | None:
         """A whole number, such as that of an entry; None where there is none."""
         text = self.text(row, field)
         if not text:
@@ -85,14 +85,14 @@ class RowCells:
             raise ValueError(f'"{printable(text)}" is no number of an entry')
         return round(number)
 
-    def needed(self, row: Row, field: str) -> str:
+    def needed(self, row: CsvRow, field: str) -> str:
         """The text in a column, which has one."""
         text = self.text(row, field)
         if not text:
             raise ValueError(f"the {field} is missing")
         return text
 
-    def amount_cell(self, row: Row, *, below: bool = False) -> tuple[float, str | None]:
+    def amount_cell(self, row: CsvRow, *, below: bool = False) -> tuple[float, str | None]:
         """A number and its unit, from the one of the columns of amounts that has anything."""
         cells = [(self._cell(row, each), each.unit) for each in self._places.get("amount", ())]
         filled = [(text, unit) for text, unit in cells if text]
@@ -113,7 +113,7 @@ class RowCells:
         self._not_below(figure.number, text, below)
         return figure.number, next(iter(units), None)
 
-    def amount(self, row: Row, thing: Thing, *, below: bool = False) -> float:
+    def amount(self, row: CsvRow, thing: Thing, *, below: bool = False) -> float:
         """Pounds, or each; below nothing only where that may be."""
         number, unit = self.amount_cell(row, below=below)
         if not thing.by_each:
@@ -126,7 +126,7 @@ class RowCells:
             raise ValueError(f"{thing.name} is counted by each, and {number:g} is not whole")
         return float(round(number))
 
-    def count(self, row: Row, default: int) -> int:
+    def count(self, row: CsvRow, default: int) -> int:
         """How many head or pieces."""
         if not any(self._cell(row, each) for each in self._places.get("amount", ())):
             return default
@@ -135,7 +135,7 @@ class RowCells:
             raise ValueError("how many there are is a whole number")
         return round(number)
 
-    def _cell(self, row: Row, column: Column) -> str:
+    def _cell(self, row: CsvRow, column: Column) -> str:
         return row.cells[column.place].strip() if column.place < len(row.cells) else ""
 
     def number(self, text: str) -> float:
@@ -146,7 +146,7 @@ class RowCells:
         self._not_below(figure.number, text, False)
         return figure.number
 
-    def money(self, row: Row, *, below: bool = False) -> float | None:
+    def money(self, row: CsvRow, *, below: bool = False) -> float | None:
         """Money of the shop's, below nothing only where that may be; None where there is none."""
         text = self.text(row, "money")
         return self._money(text, "money", below) if text else None
@@ -165,12 +165,12 @@ class RowCells:
         if number < 0 and not below:
             raise ValueError(f'"{printable(text.strip())}" is negative')
 
-    def optional(self, row: Row, field: str) -> float | None:
+    def optional(self, row: CsvRow, field: str) -> float | None:
         """A number without a unit; None where there is none."""
         text = self.text(row, field)
         return self.number(text) if text else None
 
-    def weight(self, row: Row) -> float | None:
+    def weight(self, row: CsvRow) -> float | None:
         """What all of it weighs; None where nobody says."""
         text = self.text(row, "weight")
         return self.pounds(text, "weight") if text else None
@@ -185,7 +185,7 @@ class RowCells:
             raise ValueError(f'"{printable(text.strip())}" is no weight')
         return figure.number * POUNDS[known]
 
-    def price(self, row: Row, by_each: bool) -> float | None:
+    def price(self, row: CsvRow, by_each: bool) -> float | None:
         """Money a pound, or each."""
         text = self.text(row, "price")
         if not text:
@@ -199,7 +199,7 @@ class RowCells:
         number = self._money(money, "price", False)
         return number if by_each else number / POUNDS[unit]
 
-    def sold_out(self, row: Row) -> bool:
+    def sold_out(self, row: CsvRow) -> bool:
         """Whether it was gone before the day was over."""
         text = plain(self.text(row, "sold out"))
         if text not in _YES | _NO:

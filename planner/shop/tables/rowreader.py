@@ -4,39 +4,25 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Mapping
-from datetime import date
-from functools import cached_property
-from typing import TypeVar, cast
+from typing import Any
 
 from planner.files.asked_order import A_CUSTOMER
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Entry,
-    Filled,
-    Moment,
-    OrderTaken,
-    PlanKept,
-    Sold,
-    Wasted,
-    Weighed,
-    YieldsWritten,
-)
+from planner.journal.entries import Entry, EntryKind, Moment, Weighed
+from planner.journal.fields import Field, fields_of
 from planner.measures import POUNDS
-from planner.shop.entering.kinds import toward_of
+from planner.shop.entering.kinds import BY_WORD, toward_of
 from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.things import Thing, Things, printable
 from planner.shop.tables.columns import plain
-from planner.shop.tables.csvfile import Row
+from planner.shop.tables.csvfile import CsvRow
 from planner.shop.tables.entryrows import WEIGHING
 from planner.shop.tables.rowcells import RowCells
 
-T = TypeVar("T")
-
 IGNORED = ""
 """What the name of an item is mapped to that is none of ours."""
+
+_NO_TESTS = "how many tests the shares are worth is missing"
+_NO_ORDER = "which order was filled? Its number is missing"
 
 
 class UnknownItemError(ValueError):
@@ -45,26 +31,6 @@ class UnknownItemError(ValueError):
     def __init__(self, item: str, message: str, *, ignored: bool = False) -> None:
         super().__init__(message)
         self.item, self.ignored = item, ignored
-
-
-class Together:
-    """Reads several cells of a row, so that all that is wrong with them is told together."""
-
-    def __init__(self) -> None:
-        self._messages: list[str] = []
-
-    def read(self, read: Callable[[], T]) -> T:
-        """What a cell has; where it is wrong something that `stop` lets nobody use."""
-        try:
-            return read()
-        except ValueError as error:
-            self._messages.append(str(error))
-            return cast(T, None)
-
-    def stop(self) -> None:
-        """Raise `ValueError` with all that is wrong."""
-        if self._messages:
-            raise ValueError("; ".join(self._messages))
 
 
 class RowReader:
@@ -81,13 +47,19 @@ class RowReader:
     def __init__(self, cells: RowCells, things: Things, items: Mapping[str, str]) -> None:
         self._cells, self._things, self._items = cells, things, items
         self._found: dict[tuple[str, str], Thing | UnknownItemError] = {}
+        self._finders: Mapping[str, Callable[[str], Thing]] = {
+            "delivery": lambda text: find_arrival(things, text),
+            **dict.fromkeys(("break", "yields"), things.find_piece),
+            **dict.fromkeys(("sale", "order"), lambda text: find_cut(things, text)),
+            **dict.fromkeys(("count", "waste", "batch"), things.find),
+        }
 
-    def entry(self, row: Row, kind: str, *, refunds: bool = False) -> Entry:
-        """The entry of a kind that a row tells.
+    def entry(self, row: CsvRow, kind: str, *, refunds: bool = False) -> Entry:
+        """The entry of a kind that a row tells; all that is wrong with its cells is told together.
 
         Parameters
         ----------
-        row : Row
+        row : CsvRow
         kind : str
         refunds : bool
             Whether amounts and money may be below nothing.
@@ -96,92 +68,96 @@ class RowReader:
         ------
         UnknownItemError, ValueError
         """
-        if kind in ("sale", "waste", "count", "order"):
-            return self._stock(row, kind, refunds)
-        day = self._cells.day(row, toward=toward_of(kind))
-        return self._readers[kind](row, day)
+        thing = self._named(row, kind) if kind in self._finders else None
+        values: dict[str, Any] = {}
+        faults: list[str] = []
+        for field in fields_of(BY_WORD[kind].made_of):
+            try:
+                values[field.name] = self._value(row, BY_WORD[kind], field, thing, refunds)
+            except ValueError as error:
+                faults.append(str(error))
+        if faults:
+            raise ValueError("; ".join(faults))
+        return BY_WORD[kind].made_of(**values)
 
-    @cached_property
-    def _readers(self) -> Mapping[str, Callable[[Row, date], Entry]]:
-        return {
-            "delivery": self._delivery,
-            "break": self._break,
-            "batch": self._batch,
-            "filled": self._filled,
-            "plan": lambda row, day: PlanKept(day, self._cells.needed(row, "plan")),
-            "yields": self._yields,
-        }
+    def _value(
+        self, row: CsvRow, kind: EntryKind, field: Field, thing: Thing | None, refunds: bool
+    ) -> Any:
+        """What a row has for a field; raises `ValueError`."""
+        cells, by_each = self._cells, bool(thing and thing.by_each)
+        match field.value:
+            case "day":
+                if field.optional and not cells.text(row, field.head):
+                    return None
+                return cells.day(row, field.head, toward_of(kind.word))
+            case "name" if thing:
+                if kind.word == "batch" and thing.name not in self._things.week.blends:
+                    raise ValueError(f"{thing.name} is no blend")
+                return thing.full
+            case "way" if thing:
+                return self._things.find_way(thing, cells.needed(row, field.head)).name
+            case "amount":
+                return cells.amount(row, thing, below=refunds) if thing else self._picked_up(row)
+            case "by each":
+                return by_each
+            case "whole":
+                return cells.count(row, len(self._weight_cells(row)) or 1)
+            case "weight":
+                return cells.weight(row)
+            case "weights":
+                return self._weights(row)
+            case "things":
+                return self._parts(row)
+            case "rate":
+                # what arrives is paid by weight, also pieces, which are counted otherwise
+                return cells.price(row, by_each and kind.word != "delivery")
+            case "money":
+                return cells.money(row, below=refunds)
+            case "flag":
+                return cells.sold_out(row)
+            case "moment":
+                return self._moment(row)
+            case "text":
+                return cells.text(row, field.head) or A_CUSTOMER
+            case "plan":
+                return cells.needed(row, field.head)
+            case "number":
+                return self._there(cells.optional(row, field.head), _NO_TESTS)
+            case "reference":
+                return self._there(cells.whole(row, field.head), _NO_ORDER)
+            case _:  # pragma: no cover
+                raise AssertionError(field)
 
-    def _stock(self, row: Row, kind: str, refunds: bool) -> Entry:
-        if kind in ("sale", "order"):
-            thing = self._named(row, lambda text: find_cut(self._things, text), "cut")
-        else:
-            thing = self._named(row, self._things.find, "thing")
-        cells, each = self._cells, thing.by_each
-        together = Together()
-        day = together.read(lambda: cells.day(row, toward=toward_of(kind)))
-        amount = together.read(lambda: cells.amount(row, thing, below=refunds))
-        if kind == "sale":
-            money = together.read(lambda: cells.money(row, below=refunds))
-            sold_out = together.read(lambda: cells.sold_out(row))
-            together.stop()
-            return Sold(day, thing.full, amount, each, money, sold_out)
-        together.stop()
-        if kind == "waste":
-            return Wasted(day, thing.full, amount, each)
-        if kind == "order":
-            buyer = self._cells.text(row, "buyer") or A_CUSTOMER
-            return OrderTaken(day, thing.full, amount, each, buyer, self._cells.price(row, each))
-        made = self._cells.day(row, "made") if self._cells.text(row, "made") else None
-        pounds = self._cells.weight(row)
-        return Count(day, self._moment(row), thing.full, amount, each, made, pounds)
+    @staticmethod
+    def _there(value: float | None, message: str) -> float:
+        if value is None:
+            raise ValueError(message)
+        return value
 
-    def _delivery(self, row: Row, day: date) -> Delivery:
-        what = self._named(row, lambda text: find_arrival(self._things, text), "arrival").full
-        cells = [each for each in self._cells.text(row, "weights").split(";") if each.strip()]
-        pounds = tuple(self._cells.pounds(each, "weights") for each in cells)
-        head = self._cells.count(row, len(pounds))
-        if not pounds:
-            raise ValueError("a delivery has weights: that of each, or one that all have")
-        return Delivery(day, what, head, pounds, self._cells.price(row, by_each=False))
-
-    def _break(self, row: Row, day: date) -> BreakDone:
-        piece = self._named(row, self._things.find_piece, "piece")
-        way = self._things.find_way(piece, self._cells.needed(row, "way"))
-        count, pounds = self._cells.count(row, 1), self._cells.weight(row)
-        return BreakDone(day, piece.full, way.name, count, pounds, self._parts(row))
-
-    def _batch(self, row: Row, day: date) -> BatchMade:
-        blend = self._named(row, self._things.find, "thing")
-        if blend.name not in self._things.week.blends:
-            raise ValueError(f"{blend.name} is no blend")
-        return BatchMade(day, blend.full, self._cells.amount(row, blend), self._parts(row))
-
-    def _filled(self, row: Row, day: date) -> Filled:
-        order = self._cells.whole(row, "order")
-        if order is None:
-            raise ValueError("which order was filled? Its number is missing")
+    def _picked_up(self, row: CsvRow) -> float:
+        """The amount of an order that is known by its number alone."""
         number, unit = self._cells.amount_cell(row)
         if unit is None:
             raise ValueError(
                 'by weight or by each? Call the column "amount (lb)" or "amount (each)"'
             )
-        return Filled(day, order, number * POUNDS.get(unit, 1.0))
+        return number * POUNDS.get(unit, 1.0)
 
-    def _yields(self, row: Row, day: date) -> YieldsWritten:
-        piece = self._named(row, self._things.find_piece, "piece")
-        way = self._things.find_way(piece, self._cells.needed(row, "way"))
-        tests = self._cells.optional(row, "tests")
-        if tests is None:
-            raise ValueError("how many tests the shares are worth is missing")
-        return YieldsWritten(day, piece.full, way.name, tests)
+    def _weight_cells(self, row: CsvRow) -> list[str]:
+        return [each for each in self._cells.text(row, "weights").split(";") if each.strip()]
 
-    def _named(self, row: Row, find: Callable[[str], Thing], kind: str) -> Thing:
+    def _weights(self, row: CsvRow) -> tuple[float, ...]:
+        cells = self._weight_cells(row)
+        if not cells:
+            raise ValueError("a delivery has weights: that of each, or one that all have")
+        return tuple(self._cells.pounds(each, "weights") for each in cells)
+
+    def _named(self, row: CsvRow, kind: str) -> Thing:
         """The thing that a row is about, found once for all rows that have the same text."""
         text = self._cells.text(row, "what")
         found = self._found.get((kind, text))
         if found is None:
-            found = self._found[kind, text] = self._find(text, find)
+            found = self._found[kind, text] = self._find(text, self._finders[kind])
         if isinstance(found, UnknownItemError):
             raise found
         return found
@@ -197,13 +173,13 @@ class RowReader:
         except ValueError as error:
             return UnknownItemError(text, str(error))
 
-    def _moment(self, row: Row) -> Moment:
+    def _moment(self, row: CsvRow) -> Moment:
         text = plain(self._cells.text(row, "at"))
         if text not in ("", "open", "close"):
             raise ValueError(f'"{printable(text)}" is no moment of a count; write open or close')
         return "open" if text == "open" else "close"
 
-    def _parts(self, row: Row) -> tuple[Weighed, ...]:
+    def _parts(self, row: CsvRow) -> tuple[Weighed, ...]:
         text = self._cells.text(row, "parts")
         try:
             cells = next(csv.reader([text], delimiter=";", skipinitialspace=True), [])

@@ -15,7 +15,7 @@ from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedB
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
-from planner.shop.tables.csvfile import Row
+from planner.shop.tables.csvfile import CsvRow
 from planner.shop.tables.filledin import Table
 from planner.shop.tables.weighform import HEADS
 
@@ -27,12 +27,12 @@ LATE = 7
 class _Block:
     """The rows of one break or batch."""
 
-    row: Row
+    row: CsvRow
     piece: str
     way: str
     count: str
     weight: str
-    things: list[Row] = field(default_factory=list)
+    things: list[CsvRow] = field(default_factory=list)
 
 
 def open_table(path: Path, *, sure: bool) -> Table:
@@ -196,7 +196,7 @@ def _break(
 
 
 def _gave(
-    table: Table, row: Row, weighing: Weighing, cutting: Cutting, count: int
+    table: Table, row: CsvRow, weighing: Weighing, cutting: Cutting, count: int
 ) -> Weighed | None:
     """What was weighed of a thing; None where nothing was."""
     thing = weighing.things.find(table.cell(row, "gave"))
