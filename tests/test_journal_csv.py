@@ -515,6 +515,20 @@ def test_each_faulty_line_is_named_and_no_more_than_twenty(things):
     assert not any("more)" in each for each in many[:-1])
 
 
+def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(things):
+    heads = "kind,what,way,amount,weight,weights,day"
+    rows = ["break,leg,boned,1.5,x,,2026-11-24", "delivery,lamb,,1 lb,,,soon"]
+    first, second = faults(things, "\n".join([heads, *rows]), None)
+    for part in (
+        'no way to cut leg is called "boned"',
+        "how many there are is a whole number",
+        '"x" is no number',
+    ):
+        assert part in first
+    for part in ('no day called "soon"', "a delivery has weights", "is a whole number"):
+        assert part in second
+
+
 def test_missing_and_doubtful_columns(things):
     assert (
         "no column has the amount or the day of a sale" in faults(things, "cut\nbones\n", None)[0]
