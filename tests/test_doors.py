@@ -28,7 +28,7 @@ from planner.journal.entries import Entry
 from planner.journal.store import Journal
 from planner.measures import Amount, read_price
 from planner.scenario import Scenario
-from planner.shop.entering.said import Reader
+from planner.shop.entering.said import EntryReader
 from planner.shop.entering.things import Things
 from planner.shop.entering.typed import read_counted, read_weight
 from planner.shop.tables.csvfile import read_sheet
@@ -71,7 +71,7 @@ class Doors:
             "a filter": lambda text: self._filter(text, coming=False),
             "a sale said": lambda text: self._said("sale", text),
             "a break said": lambda text: (
-                Reader(self.things, TUE, {}).read(f"break leg: 2 whole on {text}").day
+                EntryReader(self.things, TUE, {}).read(f"break leg: 2 whole on {text}").day
             ),
             "a portion counted": self._portion,
             "a column of ours": self._column,
@@ -93,7 +93,7 @@ class Doors:
         return Wanted(Filters(begins=text), self.things, (), TUE, coming=coming)._first
 
     def _said(self, kind: str, text: str) -> date:
-        return Reader(self.things, TUE, {}).read(f"{kind} loin chops: 3.5 lb on {text}").day
+        return EntryReader(self.things, TUE, {}).read(f"{kind} loin chops: 3.5 lb on {text}").day
 
     def _portion(self, text: str) -> date:
         text = text.replace(",", "")  # commas part the portions there
@@ -253,7 +253,7 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
     week, chops = things.week, things.find("loin chops")
 
     def said(text: str) -> Entry:
-        return Reader(things, TUE, {}).read(text)
+        return EntryReader(things, TUE, {}).read(text)
 
     def cell(text: str) -> float:
         path = doors.tmp_path / "ours.csv"

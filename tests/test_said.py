@@ -30,7 +30,7 @@ from planner.shop.entering.beyond_stock import not_on_hand
 from planner.shop.entering.context import context_of, warnings_of
 from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
 from planner.shop.entering.orders import order_states, states_after
-from planner.shop.entering.said import Reader
+from planner.shop.entering.said import EntryReader
 from planner.shop.entering.sayings import PATTERNS
 from planner.shop.entering.things import Things
 from planner.signs import shown_line
@@ -61,7 +61,7 @@ def things(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def reader(things):
-    return Reader(things, THU, order_states(recorded(ORDER, RACKS, PICKED)))
+    return EntryReader(things, THU, order_states(recorded(ORDER, RACKS, PICKED)))
 
 
 KG = 1 / 0.45359237  # pounds: the international avoirdupois pound is 0.45359237 kg, exactly
@@ -229,16 +229,16 @@ def test_a_fault_is_told_with_the_nearest_word_or_the_pattern(reader, text, mess
 
 def test_a_filled_order_is_picked_up_in_full_once(things):
     states = order_states(recorded(ORDER))
-    first = Reader(things, THU, states).read("filled 1")
+    first = EntryReader(things, THU, states).read("filled 1")
     with pytest.raises(ValueError, match="order 1 has been picked up in full"):
-        Reader(things, THU, states_after(states, first)).read("filled 1")
+        EntryReader(things, THU, states_after(states, first)).read("filled 1")
 
 
 def test_every_pattern_of_a_message_can_be_said(tmp_path):
     shop, _ = read_shop(shop_folder(tmp_path, recipe="shipped", shop=SHIPPED))
     order = OrderTaken(FRI, "lamb boneless leg", 9.0, False, "Ann")
     states = {12: order_states(recorded(order))[1]}
-    reader = Reader(Things(shop.week(THU)), THU, states)
+    reader = EntryReader(Things(shop.week(THU)), THU, states)
     for kind, pattern in PATTERNS.items():
         assert pattern.split()[0] == kind
         check_entry(reader.read(pattern))
@@ -348,7 +348,7 @@ def test_what_was_there_before_is_usual(things, reader):
 
 def test_a_shop_in_kilograms_is_answered_in_kilograms(tmp_path):
     shop, _ = read_shop(shop_folder(tmp_path, ("unit: lb", "unit: kg")))
-    reader = Reader(Things(shop.week(THU)), THU, {})
+    reader = EntryReader(Things(shop.week(THU)), THU, {})
     for said in (
         "sale loin chops",
         "delivery lamb: 3",

@@ -16,7 +16,7 @@ from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from planner.commands.journal_desk import JournalDesk
+    from planner.commands.journal_desk import OpenJournal
 
 EXAMPLE = (
     "Example: breakplan journal --kind sale --from mon\n\n"
@@ -84,12 +84,12 @@ Enter = Annotated[bool, typer.Option("--yes", help="Enter it in spite of a warni
 
 
 @contextmanager
-def _desk(shop: Path | None) -> Iterator[JournalDesk]:
+def _opened(shop: Path | None) -> Iterator[OpenJournal]:
     """The journal of a shop, open."""
-    from planner.commands.journal_desk import JournalDesk
+    from planner.commands.journal_desk import OpenJournal
 
-    with JournalDesk(open_shop(shop), clock.today()) as desk:
-        yield desk
+    with OpenJournal(open_shop(shop), clock.today()) as opened:
+        yield opened
 
 
 @app.command("list", epilog="Example: breakplan journal list --kind sale --from mon")
@@ -122,11 +122,11 @@ def list_(
     from planner.commands.journal_filters import Filters
 
     filters = Filters(kind, what, begins, ends, number, undone=undone)
-    with _desk(shop) as desk:
+    with _opened(shop) as opened:
         if open_:
-            desk.show_open(filters, json=json)
+            opened.show_open(filters, json=json)
         else:
-            desk.show_list(filters, None if all_ or number else last or SCREENFUL, json=json)
+            opened.show_list(filters, None if all_ or number else last or SCREENFUL, json=json)
 
 
 @app.command(
@@ -154,8 +154,8 @@ def add(
     if len(texts) > 1 and " " not in texts[0]:
         message = f'put each entry in quotes: breakplan journal add "{" ".join(texts)}"'
         raise InputError([Problem("add", 0, message)])
-    with _desk(shop) as desk:
-        desk.add(texts, yes=yes, dry_run=dry_run, json=json)
+    with _opened(shop) as opened:
+        opened.add(texts, yes=yes, dry_run=dry_run, json=json)
 
 
 @app.command(epilog="Example: breakplan journal undo\n\nbreakplan journal undo 12")
@@ -175,8 +175,8 @@ def undo(
 
     It stays in the journal, and counts no more; what was entered together is undone together.
     """
-    with _desk(shop) as desk:
-        desk.undo(number, yes=yes, json=json)
+    with _opened(shop) as opened:
+        opened.undo(number, yes=yes, json=json)
 
 
 @app.command(
@@ -234,8 +234,8 @@ def import_(
     from planner.commands.journal_import import FileWords, import_file
 
     words = FileWords(kind, columns, items, skip_unknown, dates, decimal, day)
-    with _desk(shop) as desk:
-        import_file(desk, file, words, yes=yes, dry_run=dry_run, json=json)
+    with _opened(shop) as opened:
+        import_file(opened, file, words, yes=yes, dry_run=dry_run, json=json)
 
 
 @app.command(epilog="Example: breakplan journal export all.csv")
@@ -261,9 +261,9 @@ def export(
     _stop_both([("--all", all_), ("--last", last)])
     from planner.commands.journal_filters import Filters
 
-    with _desk(shop) as desk:
+    with _opened(shop) as opened:
         filters = Filters(kind, what, begins, ends, number)
-        desk.export(file, filters, None if number else last)
+        opened.export(file, filters, None if number else last)
 
 
 @app.command(epilog="Example: breakplan journal backup copy.db")
@@ -272,8 +272,8 @@ def backup(
     shop: ShopFolder = None,
 ) -> None:
     """Write a copy of the journal, also while it is in use."""
-    with _desk(shop) as desk:
-        desk.back_up(file)
+    with _opened(shop) as opened:
+        opened.back_up(file)
 
 
 @app.command(epilog="Example: breakplan journal restore copy.db")

@@ -29,7 +29,7 @@ from planner.shop.entering.beyond_stock import STOCK_CHECKS
 from planner.shop.entering.context import Context, context_of, warnings_of
 from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
 from planner.shop.entering.orders import OrderState, order_states
-from planner.shop.entering.said import Reader, day_said
+from planner.shop.entering.said import EntryReader, day_in
 from planner.shop.entering.things import Things, printable
 from planner.show.entrywords import EntryWords, numbers_of
 from planner.show.journal import (
@@ -45,11 +45,11 @@ from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
 from planner.signs import shown_line
 
-MOST_ODD = 10
-"""Oddities that are told one by one."""
+MOST_WARNINGS = 10
+"""Warnings that are told one by one."""
 
 
-class JournalDesk:
+class OpenJournal:
     """The journal of a shop, open, and what its names mean; a context manager.
 
     Parameters
@@ -118,31 +118,31 @@ class JournalDesk:
         """Enter what is said, all of it in one writing."""
         entries: list[Entry] = []
         problems: list[Problem] = []
-        odd: list[str] = []
+        warnings: list[str] = []
         hints: list[str] = []
         context = self.context
         for text in texts:
             said = f'"{printable(text)}"'
             try:
-                entry = Reader(self.things, self.today, context.orders).read(text)
+                entry = EntryReader(self.things, self.today, context.orders).read(text)
             except ValueError as error:
                 problems.append(Problem("add", 0, shown_line(f"{said}: {error}")))
                 continue
             # of the stock only where nothing else is unlikely
             found = [*warnings_of(entry, context, (*ENTRY_CHECKS, same_entry))]
             found = found or [*warnings_of(entry, context, STOCK_CHECKS)]
-            odd += [f"{said}: {each.sentence}" for each in found]
-            hints += days_ahead(entry, self.today, weekday=is_weekday(day_said(text) or ""))
+            warnings += [f"{said}: {each.sentence}" for each in found]
+            hints += days_ahead(entry, self.today, weekday=is_weekday(day_in(text) or ""))
             context = context.after(entry)
             entries.append(entry)
         if problems:
             raise InputError(problems)
         stop_at_wrong_clock(self.counting, yes=yes or dry_run)
-        self.stop_if_odd("add", odd, yes=yes or dry_run)
+        self.stop_at_warnings("add", warnings, yes=yes or dry_run)
         if dry_run:
-            self.show_planned(entries, odd, json=json)
+            self.show_planned(entries, warnings, json=json)
         else:
-            self.show_entered(self.journal.add(entries), odd, json=json)
+            self.show_entered(self.journal.add(entries), warnings, json=json)
         if not json:
             for hint in dict.fromkeys(hints):
                 self.say(hint)
@@ -193,42 +193,44 @@ class JournalDesk:
         self.journal.backup(path)
         typer.echo(f"Wrote a copy of the journal to {printable(str(path))}.")
 
-    def stop_if_odd(self, name: str, odd: Sequence[str], *, yes: bool) -> None:
-        """Raise `InputError` with what is odd, unless somebody said yes to it."""
-        if not odd or yes:
+    def stop_at_warnings(self, name: str, warnings: Sequence[str], *, yes: bool) -> None:
+        """Raise `InputError` with the warnings, unless somebody said yes to it."""
+        if not warnings or yes:
             return
         told = [
             Problem(name, 0, shown_line(f"{each}; if it is right, add --yes"))
-            for each in odd[:MOST_ODD]
+            for each in warnings[:MOST_WARNINGS]
         ]
-        if len(odd) > MOST_ODD:
-            more = f"{len(odd) - MOST_ODD} more such warnings; if all is right, add --yes"
+        if len(warnings) > MOST_WARNINGS:
+            more = f"{len(warnings) - MOST_WARNINGS} more such warnings; if all is right, add --yes"
             told.append(Problem(name, 0, more))
         raise InputError(told)
 
     def show_planned(
         self,
         entries: Sequence[Entry],
-        odd: Sequence[str],
+        warnings: Sequence[str],
         *,
         json: bool,
         orders: Mapping[int, OrderState] | None = None,
     ) -> None:
         """Print what would be entered; `orders` where it refers to orders of its own."""
         if json:
-            typer.echo(self._data((), orders).planned(entries, odd))
+            typer.echo(self._data((), orders).planned(entries, warnings))
             return
-        for each in odd:
+        for each in warnings:
             typer.echo(f"warning: {shown_line(each)}", err=True)
         typer.echo(f"Would enter {show_count(len(entries), 'entry', 'entries')}:")
         typer.echo(self._entries(entries, self._words((), orders)))
 
-    def show_entered(self, made: Sequence[Recorded], odd: Sequence[str], *, json: bool) -> None:
+    def show_entered(
+        self, made: Sequence[Recorded], warnings: Sequence[str], *, json: bool
+    ) -> None:
         """Print what was entered, and how to undo it."""
         if json:
-            typer.echo(self._data(made).listing(made, oddities=odd))
+            typer.echo(self._data(made).listing(made, warnings=warnings))
             return
-        for each in odd:
+        for each in warnings:
             typer.echo(f"warning: {shown_line(each)}", err=True)
         typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
         numbers = [one.number for one in made]

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import get_args
 
-from planner.commands.journal_desk import JournalDesk
+from planner.commands.journal_desk import OpenJournal
 from planner.commands.shop_folder import stop_at_wrong_clock
 from planner.days import Order, read_day
 from planner.errors import InputError, Problem
@@ -39,25 +39,25 @@ class FileWords:
 
 
 def import_file(
-    desk: JournalDesk, path: Path, words: FileWords, *, yes: bool, dry_run: bool, json: bool
+    opened: OpenJournal, path: Path, words: FileWords, *, yes: bool, dry_run: bool, json: bool
 ) -> None:
     """Enter all of a file, or nothing of it.
 
     Raises
     ------
     InputError
-        The file or what is said of it has faults, or it is odd and nobody said yes.
+        The file or what is said of it has faults, or draws warnings and nobody said yes.
     """
-    reading = _reading(desk, words)
-    stop_at_wrong_clock(desk.counting, yes=yes or dry_run)
+    reading = _reading(opened, words)
+    stop_at_wrong_clock(opened.counting, yes=yes or dry_run)
     sheet = read_sheet(path, score_of(reading.mapping))
     with counted_line("lines read") as told:
-        found, faults = read_lines(sheet, desk.things, reading, told)
+        found, faults = read_lines(sheet, opened.things, reading, told)
     warnings: list[tuple[int, str]] = []
     if not faults.of_all:
-        typical = typical_in(desk.context.typical, found.entries)
-        orders = found.orders or desk.context.orders
-        context = replace(desk.context, typical=typical, orders=orders)
+        typical = typical_in(opened.context.typical, found.entries)
+        orders = found.orders or opened.context.orders
+        context = replace(opened.context, typical=typical, orders=orders)
         warnings = told_warnings(warnings_in(found, context))
     faults.stop([(line, f"{each}; {ADD_YES}") for line, each in warnings], sure=yes or dry_run)
     if not found.lines:
@@ -65,13 +65,13 @@ def import_file(
             "there is nothing to enter" if found.rows else "there are no lines below the heads"
         )
         raise InputError([Problem(sheet.name, 0, f"{message}{_left_out(found)}")])
-    odd = [f"line {line}: {each}" for line, each in warnings]
+    by_line = [f"line {line}: {each}" for line, each in warnings]
     if dry_run:
-        desk.show_planned(found.entries, odd, json=json, orders=found.orders or None)
+        opened.show_planned(found.entries, by_line, json=json, orders=found.orders or None)
     else:
-        desk.show_entered(desk.journal.add_writings(found.writings), odd, json=json)
+        opened.show_entered(opened.journal.add_writings(found.writings), by_line, json=json)
     if not json and (found.left_out or found.nothing):
-        desk.say(f"{show_count(found.rows, 'line')} read{_left_out(found)}.")
+        opened.say(f"{show_count(found.rows, 'line')} read{_left_out(found)}.")
 
 
 def _left_out(found: Imported) -> str:
@@ -84,7 +84,7 @@ def _left_out(found: Imported) -> str:
     return told
 
 
-def _reading(desk: JournalDesk, words: FileWords) -> Reading:
+def _reading(opened: OpenJournal, words: FileWords) -> Reading:
     """What is said of a file, with every fault of it."""
     problems: list[Problem] = []
     kind, mapping, items = "sale", None, dict[str, str]()
@@ -94,7 +94,7 @@ def _reading(desk: JournalDesk, words: FileWords) -> Reading:
     except ValueError as error:
         problems.append(Problem("--kind", 0, shown_line(str(error))))
     try:
-        day = read_day(words.day, desk.today, "past") if words.day else None
+        day = read_day(words.day, opened.today, "past") if words.day else None
     except ValueError as error:
         problems.append(Problem("--day", 0, shown_line(str(error))))
     try:
@@ -102,7 +102,7 @@ def _reading(desk: JournalDesk, words: FileWords) -> Reading:
     except InputError as error:
         problems += error.problems
     try:
-        items = _items(words.items, desk.things) if words.items is not None else items
+        items = _items(words.items, opened.things) if words.items is not None else items
     except InputError as error:
         problems += error.problems
     if words.columns is not None and mapping == {}:

@@ -59,16 +59,16 @@ class EntryData:
         entries: Sequence[Recorded],
         undone: frozenset[int] = frozenset(),
         earlier: int = 0,
-        oddities: Sequence[str] = (),
+        warnings: Sequence[str] = (),
     ) -> str:
         """Entries of the journal, and how many there are before them."""
         told = [self._recorded(one, undone) for one in entries]
-        return self._text({"earlier": earlier, "odd": list(oddities), "entries": told})
+        return self._text({"earlier": earlier, "odd": list(warnings), "entries": told})
 
-    def planned(self, entries: Sequence[Entry], oddities: Sequence[str] = ()) -> str:
+    def planned(self, entries: Sequence[Entry], warnings: Sequence[str] = ()) -> str:
         """Entries that would be entered, and have no number yet."""
         told = [{"number": None, **self._entry(each)} for each in entries]
-        return self._text({"earlier": 0, "odd": list(oddities), "entries": told})
+        return self._text({"earlier": 0, "odd": list(warnings), "entries": told})
 
     def _text(self, data: dict[str, Any]) -> str:
         head = {"format": FORMAT, "unit": self._unit, "money": self._money}

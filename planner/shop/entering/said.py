@@ -33,7 +33,7 @@ from planner.scenario import WALK_IN
 from planner.shop.entering.kinds import toward_of
 from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.orders import OrderState
-from planner.shop.entering.saidparts import SaidParts
+from planner.shop.entering.saidparts import PartReader
 from planner.shop.entering.sayings import (
     ELSEWHERE,
     NUMBER,
@@ -59,7 +59,7 @@ _WEIGHING = re.compile(rf"\s*,?\s+(?:weighing|of)\s+({NUMBER}\s*[a-z]*)$", re.IG
 _SOLD_OUT = re.compile(r",?\s*\bsold out\b", re.IGNORECASE)
 
 
-class Reader:
+class EntryReader:
     """Reads entries that are said.
 
     Parameters
@@ -74,7 +74,7 @@ class Reader:
     def __init__(self, things: Things, today: date, orders: Mapping[int, OrderState]) -> None:
         self._things, self._today, self._orders = things, today, orders
         self._unit = things.week.unit
-        self._parts = SaidParts(things)
+        self._parts = PartReader(things)
         self._readers: dict[str, Callable[[str, str], Entry]] = {
             "delivery": self._delivery,
             "order": self._order,
@@ -252,7 +252,7 @@ class Reader:
         return ", ".join(self._things.week.blends) or "none"
 
 
-def day_said(text: str) -> str | None:
+def day_in(text: str) -> str | None:
     """The day at the end of what is said, as it is said; None where there is none."""
     return without_day(text)[1] or without_day(_without_price(text, _PRICE)[0])[1]
 

@@ -19,7 +19,7 @@ _COUNTED = re.compile(
 )
 
 
-class SaidParts:
+class PartReader:
     """Reads amounts with the names and the unit of a shop; every reader raises `ValueError`."""
 
     def __init__(self, things: Things) -> None:
