@@ -15,6 +15,7 @@ from planner.commands import (
     check,
     counts,
     demand,
+    help,  # noqa: A004 - the name of the command
     journal,
     morning,
     order,
@@ -36,7 +37,7 @@ app = typer.Typer(
     name="breakplan",
     help="Plan the week's breaks of a whole-animal butcher shop: which way to cut each piece, "
     "and when, to earn the most.",
-    epilog="Example: breakplan week corner-shop",
+    epilog="Example: breakplan week corner-shop\n\nMore: breakplan help",
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -74,6 +75,7 @@ app.command(epilog=weigh_in.EXAMPLE)(weigh_in.weigh_in)
 app.command(epilog=yields.EXAMPLE)(yields.yields)
 app.command(epilog=demand.EXAMPLE)(demand.demand)
 app.command(epilog=check.EXAMPLE)(check.check)
+app.command(epilog=help.EXAMPLE)(help.help)
 
 
 def _keep_stdout_clean() -> None:
