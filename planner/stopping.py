@@ -1,4 +1,19 @@
-"""The one place where the program is told to stop: Ctrl-C, and what a system sends to end it."""
+"""The one place where the program is told to stop: Ctrl-C, and what a system sends to end it.
+
+- Ctrl-C, SIGTERM and SIGHUP are one thing: `KeyboardInterrupt` in the main thread, so that all
+  that is open is closed, then one line and 128 + the number of the signal as exit code. Commands
+  need no handling of their own.
+- The main thread may be in HiGHS, which gives no looks in some heuristics for a second, or wait
+  for threads that are. So a thread that Python's wakeup descriptor tells of the signal ends the
+  program by `os._exit` after `GRACE`; files are written whole or not at all, so nothing
+  half-written is left. It also looks whether the exception still lives: PuLP and numpy have an
+  `except:` around imports, and one that is swallowed is raised again.
+- `_Watch.signals` in `engine.py` puts signals off while HiGHS runs in the main thread: raised in
+  its callback they are lost.
+- What was ignored from the beginning stays so (`nohup`, `&` in a script). Tests start the program
+  by `tests/running.py`, which lets it hear signals again. What comes while Python itself begins,
+  before our first line, is out of reach.
+"""
 
 from __future__ import annotations
 

@@ -106,6 +106,7 @@ def test_the_readme_names_every_command_and_no_other():
 
 def test_the_texts_are_short():
     assert len(README.splitlines()) <= 250
+    assert len((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()) <= 250
 
 
 @pytest.mark.parametrize(

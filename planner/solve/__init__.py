@@ -14,6 +14,49 @@ the bounds of that. Where the time ends before any of these is there, a bound is
 and amounts (`planner.solve.ceiling`). Every plan is counted again without the solver before it is
 told (`planner.solve.replay`). Orders first: a bound is about the plans that fill the orders as this
 one does.
+
+What a plan means, and what is easy to get wrong of it:
+- Stock has no ages in the model. What arrives in turn goes out of date in turn, so it is enough
+  that no day ends with more on hand than arrived recently enough to be in date tomorrow. Only
+  case stock that keeps longer than the cut freshly made is out of turn, and has variables of its
+  own.
+- Orders first: one solve with all orders fixed at their full amount; only if that is infeasible,
+  or finds nothing in the time, a solve for the most order value, then the score with that value
+  kept.
+- The whole-number decisions of the search are then fixed and the rest is solved once more
+  (`Engine.settle`): amounts come out at a corner, so cuts sold by each are whole. Batches of
+  blends are sought once more to the end for these breaks (`Search._best_batches`), where all
+  orders can be filled.
+- Ties (`MINUTE_TIE`, `NIGHT_TIE`, `BIN_TIE`, `GRIND_TIE`) are in the objective, not in the score.
+  `bound` and `within` of a plan are about the objective with this plan's ties added back: another
+  plan could have a higher score only by as much as its own ties weigh more (a tenth of a cent a
+  minute).
+- A blend is never made to be binned: that could only save ties, and reads like a mistake. Not so
+  where a batch may be more than is wanted, fat is rendered away, or a rule wants so much
+  (`_never_too_much`).
+- Limits of a blend are shares of the weight in; batches and `minutes` go by the weight out. Whole
+  batches are whole numbers of a day, and a group of the stages like the breaks.
+- A rule on the grind (`GrindRule`) counts pounds in over the period; `all` forbids the other
+  blends.
+- No overtime on a day without bench. `minutes: 0.3 per lb` of a blend is per pound made.
+- Waste and what is left are worked out by replaying the stock, oldest first (`ledger.py`).
+- No plan is told that was not counted again (`solve/replay.py`): its whole numbers are replayed,
+  what is sold or blended is taken from the stock they give, and benches, rules, blends and orders
+  are held against the scenario. What lacks by a hair (HiGHS works to 1e-7, a search to 1e-6) is
+  not sold; what lacks by more is settled again at the finest tolerance, and after that the answer
+  is exit code 4. Dear things make the tolerance finer (`Engine._weigh`).
+- `--seconds` holds for relaxations and for what is settled, too (`Engine.within`), with a tenth
+  more to come to an end. If no bound is there by then, one is counted from prices and amounts
+  (`solve/ceiling.py`).
+- A period of more than 14 days with more than 600 decisions about pieces, or of 30,000 decisions,
+  is planned in parts (`solve/parts.py`): windows of up to 12 days, as time and memory allow, of
+  which 7 are kept, each planned from the stock that the replay hands on. Orders that fall short
+  so are held for in a second pass (`Scenario.held`). Rules count what earlier windows did; `at
+  least` is rewarded until it is kept. The bound is the relaxation of the whole period with its
+  rounding rows, else the ceiling. Questions (`whatif`, `why`, ..) still search a long period as
+  one, within their time.
+- Memory: no model above `size.COLUMNS` amounts is built, and rounding rows end at
+  `rounding.TERMS`.
 """
 
 from planner.solve.ceiling import ceiling
