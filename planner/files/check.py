@@ -43,7 +43,7 @@ def check(text: str) -> Checked:
     kind: Kind | None = None
     name = text
     try:
-        path, name = _find_either(text)
+        path, name = find_either(text)
         kind = kind_of(load(path, name)) or "scenario"
         oddities = READERS[kind](path, name)[1]
     except InputError as error:
@@ -51,7 +51,8 @@ def check(text: str) -> Checked:
     return Checked(name, kind, (), tuple(sorted(oddities)))
 
 
-def _find_either(text: str) -> tuple[Path, str]:
+def find_either(text: str) -> tuple[Path, str]:
+    """Path of a scenario or a recipe, and what messages call it; as `find`, in both folders."""
     found = []
     for folder in FOLDERS:
         with suppress(InputError):
