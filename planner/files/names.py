@@ -41,7 +41,7 @@ class Names:
         known_as: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.word = word
-        self._known_as = known_as
+        self._known_as = known_as or {}
         self._species = list(names)
         self._known = {name: name for each in names.values() for name in each}
         self._apart: dict[str, list[str]] = {}
@@ -72,6 +72,10 @@ class Names:
         """Whether this is the name of something of the other kind."""
         return text not in self._known and text in self._mistaken
 
+    def synonym(self, text: str) -> bool:
+        """Whether the trade calls something by exactly this, which is not its right name."""
+        return text not in self._known and bool(self._vocabulary.known(text))
+
     def find(self, text: str) -> str:
         """The name meant; raises `ValueError` with the nearest right word."""
         if text in self._known:
@@ -87,7 +91,11 @@ class Names:
 
     @cached_property
     def _vocabulary(self) -> Vocabulary:
-        return Vocabulary([*self._known, *self._apart], self._known_as)
+        also = {name: [*self._known_as.get(name, ())] for name in self._known.values()}
+        for longer, name in self._known.items():
+            if longer != name:
+                also[name].append(longer)
+        return Vocabulary([*also, *self._apart], also)
 
 
 def cut_names(
