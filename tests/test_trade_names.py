@@ -206,6 +206,7 @@ def test_a_species_is_suggested_at_every_door(things, text, meant):
         "start": lambda: read_species(text),
         "an arrival said": lambda: Reader(things, TUE, {}).read(f"delivery {text}: 2 at 30 lb"),
         "a recipe named": lambda: find(text, "recipes", Path()),
+        "days kept": lambda: read_changes(things.week, [Change("keeps", f"{text}: 3")]),
     }
     for name, door in doors.items():
         message = said(door)
@@ -236,6 +237,40 @@ def test_a_scenario_suggests_the_right_words_with_their_lines(tmp_path):
 def test_head_to_order_is_looked_for_by_trade_names_too():
     scenario = read_scenario(*find("corner-shop", "scenarios", Path()))[0]
     assert 'did you mean "lamb" (also known as sheep)?' in said(lambda: _lots(scenario, "sheep"))
+
+
+def test_files_of_a_till_of_counts_and_of_weigh_ins_are_told_with_their_lines(
+    folder, tmp_path, clock_at, breakplan
+):
+    clock_at(TUE)
+    files = {
+        "items": "item,name\nPLU1,leg of pork\nPLU2,pork\n",
+        "counts": "what,amount,unit\nbangers,2,lb\n",
+        "weighed": "day,piece,way,count,weight,gave,gave weight\n"
+        "mon,pork butt,whole,1,8 lb,bangers,2 lb\n",
+        "sold": "item,amount,day\nPLU1,2 lb,mon\n",
+    }
+    paths = {name: tmp_path / f"{name}.csv" for name in files}
+    for name, text in files.items():
+        paths[name].write_text(text)
+    shop = ("--shop", folder)
+    runs = [
+        breakplan("journal", *shop, "--import", paths["sold"], "--items", paths["items"]),
+        breakplan("counts", *shop, paths["counts"]),
+        breakplan("weigh-in", *shop, paths["weighed"]),
+    ]
+    assert [each.code for each in runs] == [2, 2, 2]
+    told = "\n".join(each.err for each in runs).replace(f"{tmp_path}/", "")
+    assert told.splitlines() == [
+        'items.csv:2: no cut or piece is called "leg of pork"; did you mean "fresh ham" or "ham" '
+        "(also known as leg of pork)?",
+        'items.csv:3: no species or piece is called "pork"; did you mean "hog" '
+        "(also known as pork)?",
+        'counts.csv:2: no cut or piece is called "bangers"; did you mean "pork sausage" '
+        "(also known as bangers)?",
+        'weighed.csv:2: no piece is called "pork butt"; did you mean "butt" '
+        "(also known as pork butt)?",
+    ]
 
 
 def test_a_synonym_with_several_meanings_tells_them_all_and_a_thing_once():

@@ -11,6 +11,7 @@ from planner.files.setting import Setting
 from planner.measures import read_days
 from planner.recipe import Blend, Recipe, trade_names
 from planner.scenario import Scenario, Stock
+from planner.spelling import plain
 from planner.yamlfile import Place
 
 
@@ -72,7 +73,8 @@ def _find(setting: Setting, place: Place, text: str) -> tuple[Recipe | None, str
     )
     if not names.known(text) and (lot := what(setting, text)):
         return lot
-    if any(text == recipe.species for recipe in setting.recipes):
+    species = [one for each in setting.recipes for one in (each.species, *each.known_as)]
+    if plain(text) in map(plain, species) and not names.known(text):
         blame_name(setting, place, text)
         return None
     name = setting.find(names, place, text)
