@@ -353,3 +353,29 @@ def test_every_shipped_piece_that_is_sold_has_a_trade_name():
         things = [*recipe.pieces.values(), *recipe.cuts.values()]
         things += [each.cut for each in recipe.blends.values()]
         assert [each.name for each in things if not each.known_as] == []
+
+
+def test_blends_of_a_scenario_and_of_a_file_are_checked_and_suggested(tmp_path):
+    book = "takes from: [lamb]\nblends:\n  mix:\n    known as: [{}]\n    from: [lamb trim 85]\n"
+    (tmp_path / "book.yaml").write_text(book.format("lamb") + "    keeps: 2 days\n")
+    week = (
+        "starts: 2026-11-30\ndays: 1\nrecipes: [lamb, {}]\nrail: []\nblends:\n"
+        "  patty:\n    known as: [{}]\n    from: [trim 85]\n    keeps: 2 days\n{}"
+    )
+    (tmp_path / "week.yaml").write_text(week.format("book.yaml", "burger", ""))
+    assert 'book.yaml:4: known as: "lamb" is a species already' in said(
+        lambda: read_scenario(tmp_path / "week.yaml", "week.yaml")
+    )
+    (tmp_path / "book.yaml").write_text(book.format("kofta mix") + "    keeps: 2 days\n")
+    (tmp_path / "week.yaml").write_text(week.format("book.yaml", "loin chops", ""))
+    assert said(lambda: read_scenario(tmp_path / "week.yaml", "week.yaml")) == (
+        'week.yaml:7: known as: "loin chops" is in a recipe already'
+    )
+    demand = "demand:\n  kofta mix: {price: 9/lb, want: 1}\n  burgers: {price: 9/lb, want: 1}\n"
+    (tmp_path / "week.yaml").write_text(week.format("book.yaml", "burger", demand))
+    assert said(lambda: read_scenario(tmp_path / "week.yaml", "week.yaml")).splitlines() == [
+        'week.yaml:11: no cut called "kofta mix" in lamb; did you mean "mix" '
+        "(also known as kofta mix)?",
+        'week.yaml:12: no cut called "burgers" in lamb; did you mean "patty" '
+        "(also known as burgers)?",
+    ]
