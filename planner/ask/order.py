@@ -252,7 +252,7 @@ def _row(desk: Desk, lot: Lot, head: int, price: float, amount: float) -> Row:
         close = None
         if (head, False) == (lot.count, lot.up_to):  # as it is: what `week` tells
             plan = desk.shown
-            close = desk.plan(amount=amount) if plan.within > amount else None
+            close = desk.plan(amount=amount) if plan.within > amount and plan.parts <= 1 else None
         else:
             plan = desk.plan(with_head(desk.scenario, lot, head), amount)
     except RulesConflictError as error:

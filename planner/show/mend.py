@@ -13,6 +13,7 @@ from planner.recipe import BY_PRODUCTS, way_of
 from planner.scenario import Scenario
 from planner.show.amounts import show_rate
 from planner.show.layout import WIDTH, clip, wrapped
+from planner.size import LONG
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -26,13 +27,21 @@ UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
 
 
+IN_PARTS = (
+    "What would mend this is not asked of a period that is planned in parts: "
+    f"make `days` {LONG} or fewer."
+)
+
+
 def mends_text(answer: TrimAnswer) -> str:
     """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked."""
     scenario = answer.plan.scenario
     if not answer.mends:
         over = sum(each.surplus for each in answer.weeks)
         short = sum(each.unmet for each in answer.blend_weeks)
-        return BALANCED if max(over, short) < WORTH else ""
+        if max(over, short) < WORTH:
+            return BALANCED
+        return "\n".join(wrapped(IN_PARTS)) if answer.plan.parts > 1 else ""
     lines = ["SHORT AND SURPLUS"]
     for mend in answer.mends:
         lines += wrapped(f"{_what(scenario, mend)}:", 2)

@@ -18,7 +18,7 @@ one does.
 
 from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution, Status
-from planner.solve.parts import planned_in_parts, too_long
+from planner.solve.parts import planned_in_parts, stop_if_in_parts, too_long
 from planner.solve.replay import replayed
 from planner.solve.search import Search, solve
 from planner.solve.side_by_side import best_of
@@ -35,5 +35,6 @@ __all__ = [
     "planned_in_parts",
     "replayed",
     "solve",
+    "stop_if_in_parts",
     "too_long",
 ]
