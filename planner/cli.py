@@ -14,6 +14,7 @@ from planner import __version__
 from planner.commands import (
     check,
     counts,
+    cuts,
     demand,
     help,  # noqa: A004 - the name of the command
     journal,
@@ -68,6 +69,7 @@ app.command(epilog=order.EXAMPLE)(order.order)
 app.command(epilog=promise.EXAMPLE)(promise.promise)
 app.command(epilog=price.EXAMPLE)(price.price)
 app.command(epilog=trim.EXAMPLE)(trim.trim)
+app.command(epilog=cuts.EXAMPLE)(cuts.cuts)
 app.command(epilog=start.EXAMPLE)(start.start)
 app.add_typer(journal.app, name="journal")
 app.command(epilog=counts.EXAMPLE)(counts.counts)

@@ -354,6 +354,15 @@ class Engine:
         """Let whole numbers be fractions for a while, but for some."""
         return self.relaxing(np.setdiff1d(self._whole, columns))
 
+    @contextmanager
+    def inside(self) -> Iterator[None]:
+        """Relax by interior points, then go to a corner, for a while."""
+        self._highs.setOptionValue("solver", "ipm")
+        try:
+            yield
+        finally:
+            self._highs.setOptionValue("solver", "choose")
+
     def values_in_parts(self) -> Floats | None:
         """Values of the best solution while numbers are `in_parts`; None if there is none."""
         self._limit(PROOF, search=False)

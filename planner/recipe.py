@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 KINDS = ("roast", "chop", "steak", "braise", "stew", "trim", "fat", "bone", "offal", "ground")
 """Kinds of cuts; `ground` is for what a blend makes."""
@@ -35,6 +35,8 @@ class Cut:
         Lean share of a trim; None where nobody said.
     imps : str or None
         IMPS item number.
+    known_as : tuple of str
+        What else the trade calls it. It changes nothing of a plan, and so no two cuts differ in it.
     """
 
     name: str
@@ -44,6 +46,7 @@ class Cut:
     by_each: bool = False
     lean: float | None = None
     imps: str | None = None
+    known_as: tuple[str, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def in_tray(self) -> bool:
@@ -91,6 +94,7 @@ class Piece:
     """Something whole that hangs or lies in the cooler, counted in whole numbers.
 
     `weighs` is what one usually weighs, in pounds, at least and at most; None where nobody said.
+    `known_as` is what else the trade calls it, as of a cut.
     """
 
     name: str
@@ -99,6 +103,7 @@ class Piece:
     ways: Mapping[str, Way]
     imps: str | None = None
     weighs: tuple[float, float] | None = None
+    known_as: tuple[str, ...] = field(default=(), repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +166,7 @@ class Recipe:
     """How a species comes apart, from what a shop buys down to cuts and blends.
 
     `roots` are what it is bought as; more than one where quarters have recipes of their own.
+    `known_as` is what else the trade calls the species.
     """
 
     species: str
@@ -168,6 +174,7 @@ class Recipe:
     pieces: Mapping[str, Piece]
     cuts: Mapping[str, Cut]
     blends: Mapping[str, Blend]
+    known_as: tuple[str, ...] = field(default=(), repr=False, compare=False)
 
     def calls(self, word: str, piece: str) -> bool:
         """Whether a counting word is the name of a piece, which may have its species in front."""
@@ -198,6 +205,22 @@ def cuts_of(recipes: Iterable[Recipe]) -> dict[str, Cut]:
 def blends_of(recipes: Iterable[Recipe]) -> dict[str, Blend]:
     """The blends of several recipes, by name."""
     return {name: blend for recipe in recipes for name, blend in recipe.blends.items()}
+
+
+def trade_names(
+    recipes: Iterable[Recipe], blends: Mapping[str, Blend] | None = None
+) -> dict[str, tuple[str, ...]]:
+    """What else the trade calls species, pieces, cuts and blends, by their names.
+
+    `blends` are in no recipe.
+    """
+    found = {name: blend.cut.known_as for name, blend in (blends or {}).items()}
+    for recipe in recipes:
+        found |= {name: piece.known_as for name, piece in recipe.pieces.items()}
+        found |= {name: cut.known_as for name, cut in recipe.cuts.items()}
+        found |= {name: blend.cut.known_as for name, blend in recipe.blends.items()}
+        found[recipe.species] = recipe.known_as
+    return {name: known_as for name, known_as in found.items() if known_as}
 
 
 def recipe_with(recipes: Iterable[Recipe], piece: str) -> Recipe:

@@ -94,9 +94,11 @@ class Vocabulary:
         return f"; did you mean {told}{also}?"
 
 
-def nearest(word: str, words: Iterable[str]) -> str:
+def nearest(
+    word: str, words: Iterable[str], known_as: Mapping[str, Sequence[str]] | None = None
+) -> str:
     """`; did you mean "loin chops"?`, or nothing, where only one word is looked for in these."""
-    return Vocabulary(words).nearest(word)
+    return Vocabulary(words, known_as).nearest(word)
 
 
 @lru_cache(maxsize=4096)

@@ -21,13 +21,29 @@ def joined(one: Recipe, other: Recipe) -> Recipe:
     clashes = list(_clashes(one, other))
     if clashes:
         raise ValueError(*clashes)
+    cuts = {
+        name: replace(cut, known_as=_either(one.cuts[name], cut))
+        for name, cut in other.cuts.items()
+        if name in one.cuts
+    }
+    blends = {
+        name: replace(each, cut=replace(each.cut, known_as=_either(one.blends[name].cut, each.cut)))
+        for name, each in other.blends.items()
+        if name in one.blends
+    }
     return Recipe(
         species=one.species,
         roots=(*one.roots, *other.roots),
         pieces={**one.pieces, **other.pieces},
-        cuts={**one.cuts, **other.cuts},
-        blends={**one.blends, **other.blends},
+        cuts={**one.cuts, **other.cuts, **cuts},
+        blends={**one.blends, **other.blends, **blends},
+        known_as=_either(one, other),
     )
+
+
+def _either(one: Recipe | Cut, other: Recipe | Cut) -> tuple[str, ...]:
+    """What either of two that are the same is known as."""
+    return tuple(dict.fromkeys((*one.known_as, *other.known_as)))
 
 
 def _clashes(one: Recipe, other: Recipe) -> Iterator[str]:

@@ -72,8 +72,8 @@ def test_kills_during_200_random_writings_lose_nothing(tmp_path: Path):
         lines = [process.stdout.readline() for _ in range(10)]
         time.sleep(random.uniform(0, 0.004))  # a writing takes about as long
         process.kill()
-        rest, errors = process.communicate()
-        assert errors == "" and process.returncode == -9
+        rest, errors = process.stdout.read(), process.stderr.read()  # what was buffered, too
+        assert errors == "" and process.wait() == -9
         lines += [line for line in rest.splitlines() if line]
         for line in lines:
             number, writing = map(int, line.split())

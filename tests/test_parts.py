@@ -1,5 +1,6 @@
 """A long period is planned in parts: whole, sound, honest, and with the orders first."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -200,3 +201,51 @@ def test_what_is_to_be_decided_is_counted_before_it_is_built(tmp_path):
     breaks, cuts = decisions(scenario, 0, 13)
     columns = len(BreakModel(scenario).problem.variables())
     assert columns <= breaks + cuts <= 3 * columns
+
+
+@pytest.fixture
+def in_parts_file(tmp_path):
+    """A period that is planned in parts."""
+    path = long_shop(tmp_path, 24)
+    text = path.read_text().replace(
+        "rail:\n",
+        "rail:\n"
+        + "".join(
+            f"  - {{lamb: 1 head at {40 + n} lb, arrives: 2026-12-{n + 1:02d}}}\n"
+            for n in range(20)
+        ),
+    )
+    path.write_text(text)
+    assert too_long(read(path), Options())
+    return path
+
+
+@pytest.mark.parametrize(
+    "question", [["why"], ["why", "leg"], ["promise", "roast: 2 lb on 2026-12-12"]]
+)
+def test_a_question_about_the_whole_says_so_of_a_period_in_parts(
+    breakplan, in_parts_file, question
+):
+    name, *more = question
+    ran = breakplan(name, in_parts_file, *more)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        f"`days: 24` is too large for `{name}`: so much is planned in parts, "
+        "about which it cannot ask; make `days` 14 or fewer"
+    )
+
+
+def test_other_questions_are_answered_from_the_plan_in_parts(breakplan, in_parts_file):
+    def answer(question, *more):
+        ran = breakplan(question, in_parts_file, *more, "--seconds", "4", "--json")
+        assert ran.code == 0, ran.err
+        return json.loads(ran.out)
+
+    trim = answer("trim")
+    assert (trim["status"], trim["settled"], trim["mends"]) == ("time limit", False, [])
+    assert answer("price", "--cost", "7")["cuts"]
+    found = answer("whatif", "--bench", "2026-12-05: +60")["difference"]
+    assert found["verdict"] in ("open", "no difference")
+    assert found["least"] <= 0 <= found["most"]
+    ran = breakplan("trim", in_parts_file, "--seconds", "4")
+    assert "is not asked of a period that is planned in parts" in ran.out.replace("\n", " ")

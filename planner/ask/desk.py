@@ -10,7 +10,7 @@ from planner.engine import Progress
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
 from planner.scenario import Scenario
-from planner.solve import Options, Search
+from planner.solve import Options, Search, planned_in_parts, too_long
 
 NAMED = 1.0
 """A difference of money below this is not worth naming."""
@@ -97,7 +97,10 @@ class Desk:
         self.options = replace(options or Options(), bundled=False)
         self._shown = shown or self.plan
         self._progress = progress
-        self._search = Search(BreakModel(scenario), self.options)
+
+    @cached_property
+    def _search(self) -> Search:
+        return Search(BreakModel(self.scenario), self.options)
 
     @cached_property
     def shown(self) -> Plan:
@@ -124,6 +127,8 @@ class Desk:
         options = self.options
         if amount is not None:
             options = replace(options, share=0.0, amount=amount)
+        if too_long(scenario, options):
+            return make_plan(scenario, planned_in_parts(scenario, options, self._progress))
         model = self._search.model  # built already when the same is planned more closely
         self._search.change(model if model.scenario is scenario else BreakModel(scenario), options)
         return make_plan(scenario, planned(self._search, self._progress))

@@ -11,6 +11,7 @@ from planner.ask.tight import Tight, tight_in
 from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
 from planner.measures import show_weight
 from planner.plan import CENT, Plan
+from planner.recipe import trade_names
 from planner.scenario import Lot, Scenario
 from planner.spelling import nearest
 
@@ -214,7 +215,8 @@ def _lots(scenario: Scenario, species: str | None) -> list[Lot]:
         message = "nothing on the rail arrives as whole head, so there is none to order"
         raise InputError([Problem("rail", 0, message)])
     if species is not None and species not in there:
-        hint, known = nearest(species, there), ", ".join(there)
+        known_as = trade_names(scenario.recipes)
+        hint, known = nearest(species, there, known_as), ", ".join(there)
         message = f'no head of "{species}" on the rail{hint}; there is {known}'
         raise InputError([Problem("--species", 0, message)])
     return [lot for lot in head if species in (None, lot.recipe.species, lot.name)]
@@ -250,7 +252,7 @@ def _row(desk: Desk, lot: Lot, head: int, price: float, amount: float) -> Row:
         close = None
         if (head, False) == (lot.count, lot.up_to):  # as it is: what `week` tells
             plan = desk.shown
-            close = desk.plan(amount=amount) if plan.within > amount else None
+            close = desk.plan(amount=amount) if plan.within > amount and plan.parts <= 1 else None
         else:
             plan = desk.plan(with_head(desk.scenario, lot, head), amount)
     except RulesConflictError as error:

@@ -50,8 +50,8 @@ class TrimAnswer:
 
     @property
     def settled(self) -> bool:
-        """Whether time was enough to ask about everything."""
-        return all(mend.asked for mend in self.mends)
+        """Whether time was enough to ask about everything; nothing is asked of a plan in parts."""
+        return self.plan.parts <= 1 and all(mend.asked for mend in self.mends)
 
 
 def trim_balance(
@@ -75,7 +75,7 @@ def trim_balance(
     count : callable, optional
         Told how many shortages and surpluses are looked into.
     advice : bool
-        Whether to ask what would mend what is short or too much.
+        Whether to ask what would mend what is short or too much; not of a plan in parts.
     shown : Plan, optional
         The plan that was told; else the one that planning the week tells.
 
@@ -95,7 +95,7 @@ def trim_balance(
         blend_days=blend_days(plan),
         blend_weeks=blend_weeks(plan),
         mends=tuple(_mends(plan, _close(plan, asked, progress), flow, ends, count))
-        if advice
+        if advice and plan.parts <= 1
         else (),
     )
 

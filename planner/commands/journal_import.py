@@ -141,7 +141,9 @@ def _items(text: str, things: Things) -> dict[str, str]:
 
 
 def _is_arrival(things: Things, name: str) -> bool:
-    return plain(name) in (each.species for each in things.week.recipes)
+    """Whether it is a species, or what the trade calls one, so that a message says which."""
+    recipes = things.week.recipes
+    return plain(name) in (plain(one) for each in recipes for one in (each.species, *each.known_as))
 
 
 def _item_file(path: Path) -> dict[str, tuple[str, int]]:

@@ -74,6 +74,7 @@ def promise(
     from planner.files.write_order import stop_unless_writable, write_orders
     from planner.show.progress import progress_line
     from planner.show.promise import promise_json, promise_text
+    from planner.solve import stop_if_in_parts
 
     options = options_within(within, seconds, solver)
     in_shop = is_shop(file)
@@ -88,6 +89,7 @@ def promise(
     written, new = _read_orders(scenario, orders, buyer, price)
     if write and not in_shop:
         stop_unless_writable(path, name)
+    stop_if_in_parts(scenario, options, "promise")
     with progress_line(scenario.money) as progress:
         promised = ask(Desk(scenario, options, progress, lambda: start.plan(options)), new)
     accepted = write and promised.answer == "yes"

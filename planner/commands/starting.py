@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +16,13 @@ if TYPE_CHECKING:
     from planner.plan import Plan
     from planner.scenario import Scenario
     from planner.solve import Options
+
+
+FOR_THE_PLAN = 1 / 2
+"""Part of the time for a plan and questions about it that the plan may take."""
+
+LEAST = 0.1
+"""Seconds for questions, however long the plan took."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +51,19 @@ class Start:
             return plan if answer or not self.found.before() else _bounded(plan)
         with progress_line(self.scenario.money) as progress:
             return plan_week(self.scenario, options, progress)
+
+    def plan_before_questions(self, options: Options) -> tuple[Plan, Options]:
+        """The same in half of the time at most, and the options with what is left of it.
+
+        A plan in parts has all of it, for its questions would need the period as a whole.
+        """
+        from planner.solve import too_long
+
+        began = time.perf_counter()
+        part = 1.0 if too_long(self.scenario, options) else FOR_THE_PLAN
+        plan = self.plan(replace(options, seconds=options.seconds * part))
+        left = options.seconds - (time.perf_counter() - began)
+        return plan, replace(options, seconds=max(LEAST, left))
 
 
 def _bounded(plan: Plan) -> Plan:

@@ -52,7 +52,7 @@ def trim(
     from planner.show.progress import counted_line, progress_line
     from planner.show.trim import trim_json, trim_text
 
-    shown = start.plan(options)
+    shown, options = start.plan_before_questions(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
         answer = trim_balance(scenario, options, progress, count, advice=not no_advice, shown=shown)
     typer.echo(trim_json(answer) if json else trim_text(answer, everything))

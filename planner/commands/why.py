@@ -35,12 +35,14 @@ def why(
     from planner.ask.why import why as ask
     from planner.show.progress import counted_line, progress_line
     from planner.show.why import why_json, why_text
+    from planner.solve import stop_if_in_parts
 
     options = options_within(within, seconds, solver)
     start = start_of(file)
     scenario = start.scenario
     name = None if piece is None else _piece(scenario, piece)
-    shown = start.plan(options)
+    stop_if_in_parts(scenario, options, "why")
+    shown, options = start.plan_before_questions(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
         answer = ask(scenario, name, options, progress, count, shown)
     typer.echo(why_json(answer) if json else why_text(answer))

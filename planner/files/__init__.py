@@ -22,4 +22,9 @@
   have `NO_LIMIT` minutes, since none at all would let people cut on closed days.
   `files/new_shop.py` lays a folder out from the templates in `files/starters/`, whole or not at
   all: written under another name, then renamed, or linked file by file with `shop.yaml` last.
+
+`known as` (trade synonyms) is a field of `Recipe`, `Piece` and `Cut` that is in no `repr` and no
+comparison: a synonym changes no plan. `recipe.trade_names` gathers them for whoever looks a name
+up; `Setting` tells those of shipped recipes that are not in use. `listed.py` finds what
+`breakplan cuts` lists.
 """

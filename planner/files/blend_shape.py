@@ -10,6 +10,7 @@ from planner.files.fields import (
     AmountField,
     DaysField,
     FatField,
+    KnownAsField,
     MinutesPerWeightField,
     Shape,
     ShareField,
@@ -40,6 +41,7 @@ class BlendShape(Shape):
         alias="from", description="cuts by weight that it may be made from"
     )
     imps: TextField | None = Field(None, description="IMPS item number, in quotes")
+    known_as: KnownAsField
     fat: FatField | None = Field(
         None, description="least and most fat in the mixture; left out: no limit"
     )

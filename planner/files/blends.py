@@ -7,6 +7,7 @@ from typing import Any
 
 from planner import measures
 from planner.files.blend_shape import BlendShape
+from planner.files.fields import synonyms
 from planner.files.mixture import SAME, impossible, limits_clash
 from planner.journal.texts import PLAIN_LENGTH, checked_text
 from planner.recipe import LOSS, MIXED, Blend, Cut, Limit
@@ -67,6 +68,7 @@ def blend_of(
         _kind(found),
         shape.keeps,
         imps=shape.imps,
+        known_as=synonyms(shape.known_as),
     )
     return Blend(
         cut=made,
@@ -103,6 +105,19 @@ def blame_text(document: Document, place: Place, name: str) -> None:
         checked_text(name, "the name", PLAIN_LENGTH)
     except ValueError as error:
         document.fault(place, str(error))
+
+
+def blame_known_as(
+    document: Document, place: Place, known_as: Sequence[str | None], names: Mapping[str, str]
+) -> None:
+    """Record synonyms that are written twice, or are right names; `names` tells what of."""
+    for number, text in enumerate(known_as):
+        if text is None:
+            continue
+        if text in names:
+            document.fault((*place, number), f'known as: "{text}" is {names[text]} already')
+        elif text in known_as[:number]:
+            document.fault((*place, number), f'known as: "{text}" stands here a second time')
 
 
 def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> None:

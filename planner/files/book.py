@@ -10,6 +10,7 @@ from planner.errors import Problem
 from planner.files.blend_shape import STAND_INS, BookShape
 from planner.files.blends import (
     Find,
+    blame_known_as,
     blame_mixture,
     blame_name,
     blend_of,
@@ -67,8 +68,10 @@ def book_of(document: Document) -> tuple[Book, list[Problem]]:
     book = Book(document, shape)
     if not book.species and not document.unsure_within(("takes from",)):
         document.fault(("takes from",), "no species is named; write takes from: [lamb, hog]")
+    names = dict.fromkeys(shape.blends, "a blend") | dict.fromkeys(book.species, "a species")
     for name, each in shape.blends.items():
         place = ("blends", name)
+        blame_known_as(document, (*place, "known as"), each.known_as, names)
         blend = read_blend(document, place, each, _by_species(book), shape.unit)
         if name in book.species:
             document.fault(place, f'"{name}" is a species already; give the blend another name')

@@ -12,7 +12,7 @@ from pydantic.json_schema import GenerateJsonSchema
 
 from planner.errors import InputError, Problem
 from planner.files.book import read_book
-from planner.files.find import FOLDERS, find, shipped_names
+from planner.files.find import FOLDERS, find, shipped_known_as, shipped_names
 from planner.files.kind import SHAPES, Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
@@ -43,7 +43,7 @@ def check(text: str) -> Checked:
     kind: Kind | None = None
     name = text
     try:
-        path, name = _find_either(text)
+        path, name = find_either(text)
         kind = kind_of(load(path, name)) or "scenario"
         oddities = READERS[kind](path, name)[1]
     except InputError as error:
@@ -51,7 +51,8 @@ def check(text: str) -> Checked:
     return Checked(name, kind, (), tuple(sorted(oddities)))
 
 
-def _find_either(text: str) -> tuple[Path, str]:
+def find_either(text: str) -> tuple[Path, str]:
+    """Path of a scenario or a recipe, and what messages call it; as `find`, in both folders."""
     found = []
     for folder in FOLDERS:
         with suppress(InputError):
@@ -59,7 +60,8 @@ def _find_either(text: str) -> tuple[Path, str]:
     if found:
         return next((each for each in found if each[0].is_file()), found[0])
     names = [name for folder in FOLDERS for name in shipped_names(folder)]
-    message = f"no such file{nearest(text, names)} (shipped: {', '.join(names)})"
+    near = nearest(text, names, shipped_known_as())
+    message = f"no such file{near} (shipped: {', '.join(names)})"
     raise InputError([Problem(text, 0, message)])
 
 

@@ -6,11 +6,19 @@ from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Discriminator, PlainValidator, Tag, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Discriminator,
+    Field,
+    PlainValidator,
+    Tag,
+    WithJsonSchema,
+)
 
 from planner import measures
 from planner.files import patterns
-from planner.journal.texts import NAME_LENGTH, SPECIES_LENGTH, checked_text
+from planner.journal.texts import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, checked_text
 from planner.measures import Amount, Portion
 
 T = TypeVar("T")
@@ -72,6 +80,10 @@ def _species(value: str) -> str:
     return checked_text(_text(value), "the name", SPECIES_LENGTH)
 
 
+def _synonym(value: str) -> str:
+    return checked_text(_text(value), "the name", PLAIN_LENGTH)
+
+
 def _sign(value: str) -> str:
     if not 1 <= len(_text(value)) <= 5:
         raise ValueError(f'"{value}": write a sign of at most 5 characters such as $ or EUR')
@@ -108,6 +120,21 @@ SpeciesField = Annotated[
     str,
     one_line(_species),
     WithJsonSchema({"type": "string", "pattern": patterns.TEXT, "maxLength": SPECIES_LENGTH}),
+]
+SynonymField = Annotated[
+    str,
+    one_line(_synonym),
+    WithJsonSchema(
+        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": PLAIN_LENGTH}
+    ),
+]
+KnownAsField = Annotated[
+    list[SynonymField | None],
+    Field(
+        default_factory=list,
+        alias="known as",
+        description="what else the trade calls it: not taken for its name, but messages tell it",
+    ),
 ]
 SignField = Annotated[str, one_line(_sign), _schema("$", patterns.TEXT)]
 UnitField = Annotated[str, one_line(_unit), WithJsonSchema({"enum": ["lb", "kg"]})]
@@ -166,6 +193,11 @@ DayWeightField = Annotated[
 def _form(value: Any) -> str:
     """Which of the forms a value may take was written: one value, a map, or a list."""
     return "map" if isinstance(value, dict) else "list" if isinstance(value, list) else "one"
+
+
+def synonyms(known_as: list[str | None]) -> tuple[str, ...]:
+    """What stands under `known as`, without what was left out for its faults."""
+    return tuple(each for each in known_as if each)
 
 
 BY_FORM = Discriminator(_form)

@@ -8,6 +8,7 @@ from typing import Literal
 from planner.errors import InputError, Problem
 from planner.outfile import leads_nowhere
 from planner.spelling import nearest
+from planner.yamlfile import load
 
 Folder = Literal["recipes", "scenarios"]
 FOLDERS: tuple[Folder, ...] = ("scenarios", "recipes")
@@ -23,6 +24,16 @@ def shipped_folder(folder: Folder) -> Path:
 def shipped_names(folder: Folder) -> list[str]:
     """Names under which files are shipped, in alphabetical order."""
     return sorted(path.stem for path in shipped_folder(folder).glob("*.yaml"))
+
+
+def shipped_known_as() -> dict[str, tuple[str, ...]]:
+    """Species of each shipped recipe by the name of its file, then what else the trade calls it."""
+    known_as = {}
+    for name in shipped_names("recipes"):
+        data = load(shipped_folder("recipes") / f"{name}.yaml", name).data
+        if "species" in data:
+            known_as[name] = (data["species"], *data.get("known as", ()))
+    return known_as
 
 
 def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
@@ -58,7 +69,8 @@ def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
     if text in shipped_names(other):
         message = f"this is a {other[:-1]}, and a {folder[:-1]} is wanted here ({known})"
     else:
-        message = f"no such file{nearest(text, names)} ({known})"
+        known_as = shipped_known_as() if folder == "recipes" else None
+        message = f"no such file{nearest(text, names, known_as)} ({known})"
     raise InputError([Problem(text, 0, message)])
 
 

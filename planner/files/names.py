@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
-from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name
+from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name, trade_names
 from planner.spelling import Vocabulary
 
 
@@ -26,6 +26,8 @@ class Names:
         What to say to some more names.
     full : mapping of str to str
         More ways to write some names: with the species in front that all of a blend is of.
+    known_as : mapping of str to sequence of str
+        What else the trade calls some of them: not taken for the name, but told what it means.
     """
 
     def __init__(
@@ -36,8 +38,10 @@ class Names:
         others: Iterable[str] = (),
         refused: Mapping[str, str] | None = None,
         full: Mapping[str, str] | None = None,
+        known_as: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.word = word
+        self._known_as = known_as or {}
         self._species = list(names)
         self._known = {name: name for each in names.values() for name in each}
         self._apart: dict[str, list[str]] = {}
@@ -68,6 +72,10 @@ class Names:
         """Whether this is the name of something of the other kind."""
         return text not in self._known and text in self._mistaken
 
+    def synonym(self, text: str) -> bool:
+        """Whether the trade calls something by exactly this, which is not its right name."""
+        return text not in self._known and bool(self._vocabulary.known(text))
+
     def find(self, text: str) -> str:
         """The name meant; raises `ValueError` with the nearest right word."""
         if text in self._known:
@@ -83,7 +91,11 @@ class Names:
 
     @cached_property
     def _vocabulary(self) -> Vocabulary:
-        return Vocabulary([*self._known, *self._apart])
+        also = {name: [*self._known_as.get(name, ())] for name in self._known.values()}
+        for longer, name in self._known.items():
+            if longer != name:
+                also[name].append(longer)
+        return Vocabulary([*also, *self._apart], also)
 
 
 def cut_names(
@@ -95,9 +107,8 @@ def cut_names(
 
     Where `blends` tells the blends themselves, one of a single species is found with that in front.
     """
-    full = {}
-    if isinstance(blends, Mapping):
-        full = {full_name(each.cut.species, name): name for name, each in blends.items()}
+    own = blends if isinstance(blends, Mapping) else {}
+    full = {full_name(each.cut.species, name): name for name, each in own.items()}
     return Names(
         "cut",
         {each.species: [*each.cuts, *each.blends] for each in recipes},
@@ -111,6 +122,7 @@ def cut_names(
         blends,
         aside,
         full,
+        trade_names(recipes, own),
     )
 
 
@@ -130,6 +142,7 @@ def piece_names(recipes: Sequence[Recipe], blends: Mapping[str, Blend] | None = 
             for recipe in recipes
         },
         refused=_no_pieces(blends or {}),
+        known_as=trade_names(recipes),
     )
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError, Problem
-from planner.files.find import shipped_folder
+from planner.files.find import shipped_folder, shipped_known_as
 from planner.files.kind import SHOP_FILE
 from planner.files.shipped import shipped_recipes
 from planner.files.shop_file import JOURNAL
@@ -44,7 +44,8 @@ def read_species(text: str) -> tuple[str, ...]:
         raise ValueError(f"no species is named; write one or more of {known}")
     for name in names:
         if name not in SPECIES:
-            raise ValueError(f'no recipe for "{name}"{nearest(name, SPECIES)} ({known})')
+            near = nearest(name, SPECIES, {one: also for one, *also in shipped_known_as().values()})
+            raise ValueError(f'no recipe for "{name}"{near} ({known})')
     return names
 
 

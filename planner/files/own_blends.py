@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from planner.files.blends import Find, blame_mixture, blame_name, point_out_names, read_blend
+from planner.files.blends import (
+    Find,
+    blame_known_as,
+    blame_mixture,
+    blame_name,
+    point_out_names,
+    read_blend,
+)
 from planner.files.book import Book, Made, made_with
 from planner.files.names import cut_names
 from planner.files.scenario_shape import ScenarioShape
@@ -42,8 +49,14 @@ def read_own_blends(
             places[name] = place
     cuts = cuts_of(recipes)
     find = find_in(document, recipes, [*made, *shape.blends])
+    names = dict.fromkeys([*made, *shape.blends], "a blend") | {
+        name: "in a recipe"
+        for recipe in recipes
+        for name in (recipe.species, *recipe.pieces, *recipe.cuts, *recipe.blends)
+    }
     for name, each in shape.blends.items():
         place = ("blends", name)
+        blame_known_as(document, (*place, "known as"), each.known_as, names)
         blend = read_blend(document, place, each, find, shape.unit)
         if blend and blame_mixture(document, place, blend, cuts):
             if name in places:

@@ -6,7 +6,7 @@ from planner import measures
 from planner.files.scenario_shape import LotShape
 from planner.files.setting import Setting
 from planner.measures import MOST_WEIGHT, LotSize
-from planner.recipe import Recipe, is_called, recipe_with
+from planner.recipe import Recipe, is_called, recipe_with, trade_names
 from planner.scenario import Lot
 from planner.spelling import nearest
 from planner.yamlfile import Place
@@ -163,7 +163,8 @@ def blame_name(setting: Setting, place: Place, name: str) -> None:
         return
     things = [recipe.species for recipe in setting.recipes]
     things += [piece for recipe in setting.recipes for piece in recipe.pieces]
-    message = f'no species or piece called "{name}"{nearest(name, things)}'
+    known_as = trade_names(setting.recipes)
+    message = f'no species or piece called "{name}"{nearest(name, things, known_as)}'
     setting.document.fault(place, message)
 
 

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
-from planner.files.blends import Find, blame_mixture, blame_text, point_out_names, read_blend
-from planner.files.recipe_shape import RecipeShape, WayShape
+from planner.files.blend_shape import BlendShape
+from planner.files.blends import (
+    Find,
+    blame_known_as,
+    blame_mixture,
+    blame_text,
+    point_out_names,
+    read_blend,
+)
+from planner.files.fields import synonyms
+from planner.files.recipe_shape import CutShape, PieceShape, RecipeShape, WayShape
 from planner.measures import LEAST_WEIGHT, MOST_WEIGHT, Portion
 from planner.recipe import LOSS, MIXED, Cut
 from planner.spelling import nearest
@@ -20,7 +29,16 @@ MUCH_LOSS = 0.08
 def cut_of(shape: RecipeShape, name: str) -> Cut:
     """A cut of the recipe by its name."""
     cut = shape.cuts[name]
-    return Cut(name, shape.species, cut.kind, cut.keeps, cut.sold_by, cut.lean, cut.imps)
+    return Cut(
+        name,
+        shape.species,
+        cut.kind,
+        cut.keeps,
+        cut.sold_by,
+        cut.lean,
+        cut.imps,
+        synonyms(cut.known_as),
+    )
 
 
 def _ways(shape: RecipeShape) -> Iterator[tuple[Place, str, WayShape]]:
@@ -54,6 +72,18 @@ def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
     for piece in document.keys("pieces"):
         for way in document.keys("pieces", piece, "ways"):
             blame_text(document, ("pieces", piece, "ways", way), way)
+
+
+def _synonyms_are_no_names(document: Document, shape: RecipeShape) -> None:
+    """What a thing is known as is not the right name of another, nor its own."""
+    sections: dict[str, Mapping[str, PieceShape | CutShape | BlendShape]]
+    sections = {"piece": shape.pieces, "cut": shape.cuts, "blend": shape.blends}
+    names = {name: f"a {word}" for word, things in sections.items() for name in things}
+    names |= {LOSS: "weight that is gone", shape.species: "the species"}
+    blame_known_as(document, ("known as",), shape.known_as, names)
+    for word, things in sections.items():
+        for name, each in things.items():
+            blame_known_as(document, (f"{word}s", name, "known as"), each.known_as, names)
 
 
 def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:
@@ -101,7 +131,7 @@ def _gives_known_things(document: Document, shape: RecipeShape) -> None:
                 document.fault(place, f"{name} is a blend: ways give the trims it is made from")
             elif name not in known:
                 if not unsure:
-                    near = nearest(name, known)
+                    near = nearest(name, known, _known_as({**shape.pieces, **shape.cuts}))
                     message = f'no piece or cut called "{name}" in {shape.species}{near}'
                     document.fault(place, message)
             elif portion.count is None and _counted(shape, name):
@@ -111,6 +141,10 @@ def _gives_known_things(document: Document, shape: RecipeShape) -> None:
             elif portion.count is not None and _weighed(document, shape, name):
                 message = f"{name} goes by weight: write its share alone, such as {_pct(portion)}"
                 document.fault(place, message)
+
+
+def _known_as(things: Mapping[str, PieceShape | CutShape]) -> dict[str, tuple[str, ...]]:
+    return {name: synonyms(each.known_as) for name, each in things.items()}
 
 
 def _counted(shape: RecipeShape, name: str) -> bool:
@@ -221,7 +255,8 @@ def find_in(document: Document, shape: RecipeShape) -> Find:
         elif name in document.keys("pieces"):
             document.fault(place, f"{name} is a piece, not a cut")
         elif name not in cuts:
-            message = f'no cut called "{text}" in {shape.species}{nearest(text, cuts)}'
+            near = nearest(text, cuts, _known_as(shape.cuts))
+            message = f'no cut called "{text}" in {shape.species}{near}'
             document.fault(place, message)
         elif name not in shape.cuts or document.unsure_within(("cuts", name)):
             document.doubt(place)
@@ -259,6 +294,7 @@ CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
     _blends_can_be_made,
     _all_are_given,
     _names_are_one_thing,
+    _synonyms_are_no_names,
     _shares_add_up,
     _gives_known_things,
     _no_loops,

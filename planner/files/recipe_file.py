@@ -6,6 +6,7 @@ from pathlib import Path
 
 from planner.errors import Problem
 from planner.files.blends import read_blend
+from planner.files.fields import synonyms
 from planner.files.fit import fit
 from planner.files.kind import stop_unless
 from planner.files.recipe_checks import CHECKS, cut_of, find_in
@@ -73,6 +74,7 @@ def _recipe(document: Document, shape: RecipeShape) -> Recipe:
             {way_name: _way(shape, way_name, way) for way_name, way in piece.ways.items()},
             piece.imps,
             piece.weighs,
+            synonyms(piece.known_as),
         )
         for name, piece in shape.pieces.items()
     }
@@ -82,4 +84,5 @@ def _recipe(document: Document, shape: RecipeShape) -> Recipe:
         assert blend is not None  # or the checks had found a fault
         blends[name] = blend
     cuts = {name: cut_of(shape, name) for name in shape.cuts}
-    return Recipe(shape.species, (shape.root,), pieces, cuts, blends)
+    known_as = synonyms(shape.known_as)
+    return Recipe(shape.species, (shape.root,), pieces, cuts, blends, known_as)

@@ -9,6 +9,7 @@ from pydantic import ConfigDict, Field, WithJsonSchema
 from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     DaysField,
+    KnownAsField,
     MinutesField,
     PortionField,
     Shape,
@@ -61,6 +62,7 @@ class PieceShape(Shape):
     weighs: WeightRangeField | None = Field(
         None, description="what one usually weighs, of what is bought whole; others draw a warning"
     )
+    known_as: KnownAsField
     ways: dict[str, WayShape] = Field(description="the ways to cut it, by name")
 
 
@@ -79,12 +81,14 @@ class CutShape(Shape):
     lean: ShareField | None = Field(
         None, description="lean share of a trim; the rest is fat (needed to go into a blend)"
     )
+    known_as: KnownAsField
 
 
 class RecipeShape(Shape):
     """How one species comes apart."""
 
     species: SpeciesField = Field(description="the animal, such as lamb")
+    known_as: KnownAsField
     unit: UnitField = Field("lb", description="unit of weight of this file")
     root: TextField = Field(description="the piece that everything comes from, such as carcass")
     pieces: dict[str, PieceShape] = Field(description="what is cut, by name")

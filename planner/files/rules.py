@@ -141,7 +141,9 @@ def _does_not_go(
     into = f"goes into {', '.join(takers)}" if takers else "goes into no blend"
     if is_blend:
         return f"{cut} does not go into {way}; it {into}"
-    return f'no blend called "{way}"{nearest(way, setting.blends)}; {cut} {into}'
+    own = {name: blend.cut.known_as for name, blend in setting.blends.items()}
+    near = nearest(way, setting.blends, own)
+    return f'no blend called "{way}"{near}; {cut} {into}'
 
 
 def _counts(setting: Setting, text: str) -> bool:

@@ -16,7 +16,7 @@ from planner.files.shipped import shipped_recipes
 from planner.measures import Amount
 from planner.recipe import Blend, Cut, Given, Recipe, blends_of, cuts_of, piece_shares
 from planner.scenario import Scenario
-from planner.spelling import nearest
+from planner.spelling import nearest, plain
 from planner.yamlfile import Document, Place
 
 T = TypeVar("T")
@@ -92,28 +92,37 @@ class Setting:
         try:
             return names.find(text)
         except ValueError as error:
-            where = None if names.ambiguous(text) or names.mistaken(text) else self.elsewhere(text)
-            told = f'"{text}" is in the shipped recipe {where}, which is not among the recipes here'
+            meant = names.ambiguous(text) or names.mistaken(text) or names.synonym(text)
+            key = (names is self.piece_names, plain(text))
+            where = None if meant else self._elsewhere.get(key)
+            told = f'"{text}" is {where}, which is not among the recipes here'
             self.document.fault(place, told if where else str(error))
             return None
 
-    def elsewhere(self, text: str) -> str | None:
-        """The shipped recipe that has such a name, where it is not one of the recipes in use."""
-        return self._elsewhere.get(text)
-
     @cached_property
-    def _elsewhere(self) -> dict[str, str]:
-        """Names of the shipped recipes that are not in use: read only where a name is not known."""
+    def _elsewhere(self) -> dict[tuple[bool, str], str]:
+        """Where a name stands, or what it means, in the shipped recipes that are not in use.
+
+        By whether a piece is looked for, and the name. They are read only where one is not known.
+        """
         loaded = {recipe.species: set(recipe.pieces) for recipe in self.recipes}
-        found: dict[str, str] = {}
+        found: dict[tuple[bool, str], str] = {}
+        synonyms: dict[tuple[bool, str], str] = {}
         for document in shipped_recipes():
             mine = loaded.get(str(document.data.get("species")), set())
             if mine & document.keys("pieces"):
                 continue  # a shop's own copy of it is in use
+            where = f"in the shipped recipe {document.name}"
             for section in ("pieces", "cuts", "blends"):
                 for name in document.keys(section):
-                    found.setdefault(name, document.name)
-        return found
+                    for piece in (True, False):
+                        found.setdefault((piece, plain(name)), where)
+                    if self.cut_names.known(name) or self.piece_names.known(name):
+                        continue  # here it is called so, too
+                    for each in document.data[section][name].get("known as", ()):
+                        key = (section == "pieces", plain(each))
+                        synonyms.setdefault(key, f'"{name}" {where}')
+        return synonyms | found
 
     def lightest(self, recipe: Recipe, piece: str) -> tuple[float, str]:
         """The smallest share of a piece that one thing made of it has, and which: a piece or a cut.

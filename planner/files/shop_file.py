@@ -98,9 +98,7 @@ def find_shop(folder: Path | None, beside: Path) -> Path:
             return folder
         message = f"there is no shop.yaml in it; breakplan start {folder} makes a shop folder there"
         raise InputError([Problem(str(folder), 0, message)])
-    if _has_shop(beside):
-        return beside
-    above = next((each for each in beside.resolve().parents if _has_shop(each)), None)
+    above = shop_above(beside)
     if above is None:
         message = (
             "no shop.yaml here or in a folder above; go to a shop folder, name it with --shop DIR, "
@@ -108,6 +106,13 @@ def find_shop(folder: Path | None, beside: Path) -> Path:
         )
         raise InputError([Problem(SHOP_FILE, 0, message)])
     return above
+
+
+def shop_above(beside: Path) -> Path | None:
+    """A folder if it is a shop's, else the nearest above it that is one."""
+    if _has_shop(beside):
+        return beside
+    return next((each for each in beside.resolve().parents if _has_shop(each)), None)
 
 
 def _has_shop(folder: Path) -> bool:

@@ -23,10 +23,10 @@ def make_database(path: Path) -> None:
     InputError
         It cannot be written, or the log of a journal that is gone lies there.
     """
-    stop_unless_file(path)
     with told(path):
         if path.exists():
             return
+        stop_unless_file(path)
         for log in logs_of(path):
             if log.exists():
                 raise problem(

@@ -13,6 +13,7 @@ from planner.recipe import BY_PRODUCTS, way_of
 from planner.scenario import Scenario
 from planner.show.amounts import show_rate
 from planner.show.layout import WIDTH, clip, wrapped
+from planner.size import LONG
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -26,6 +27,12 @@ UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
 
 
+IN_PARTS = (
+    "What would mend this is not asked of a period that is planned in parts: "
+    f"make `days` {LONG} or fewer."
+)
+
+
 def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
     """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked.
 
@@ -36,7 +43,9 @@ def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
     if not answer.mends:
         over = sum(each.surplus for each in answer.weeks)
         short = sum(each.unmet for each in answer.blend_weeks)
-        return BALANCED if max(over, short) < WORTH else ""
+        if max(over, short) < WORTH:
+            return BALANCED
+        return "\n".join(wrapped(IN_PARTS)) if answer.plan.parts > 1 else ""
     shown = [_mend(scenario, mend, mend.remedies) for mend in answer.mends]
     more: list[str] = []
     if room is not None and sum(map(len, shown)) >= room:

@@ -53,15 +53,17 @@ What a plan means, and what is easy to get wrong of it:
   which 7 are kept, each planned from the stock that the replay hands on. Orders that fall short
   so are held for in a second pass (`Scenario.held`). Rules count what earlier windows did; `at
   least` is rewarded until it is kept. The bound is the relaxation of the whole period with its
-  rounding rows, else the ceiling. Questions (`whatif`, `why`, ..) still search a long period as
-  one, within their time.
+  rounding rows (first by interior points), where half of the time is enough for it, else the
+  ceiling. `whatif` and `order` compare plans in parts; `why` and `promise` need the period as a
+  whole and refuse it, `trim` tells the balance and no remedies (`stop_if_in_parts`, `Plan.parts`).
+  `why` and `trim` give half of their time to the plan of a period that is planned as a whole.
 - Memory: no model above `size.COLUMNS` amounts is built, and rounding rows end at
   `rounding.TERMS`.
 """
 
 from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution, Status
-from planner.solve.parts import planned_in_parts, too_long
+from planner.solve.parts import planned_in_parts, stop_if_in_parts, too_long
 from planner.solve.replay import replayed
 from planner.solve.search import Search, solve
 from planner.solve.side_by_side import best_of
@@ -78,5 +80,6 @@ __all__ = [
     "planned_in_parts",
     "replayed",
     "solve",
+    "stop_if_in_parts",
     "too_long",
 ]

@@ -14,11 +14,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from planner.engine import INFINITY, Progress
-from planner.errors import NoPlanInTimeError
+from planner.errors import NoPlanInTimeError, TooLargeError
 from planner.model import BreakModel
 from planner.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
 from planner.size import COLUMNS, FEW, LONG, MANY, WHOLE, decisions
@@ -30,17 +31,17 @@ from planner.solve.search import Search
 AHEAD, KEPT = 12, 7
 """Days of a window, and of it those that are kept."""
 
-FOR_A_BOUND = 0.2
-"""Share of the time that is left for a bound of the whole."""
+FOR_A_BOUND = 0.5
+"""Share of the time that a bound of the whole may take at most; else its ceiling is told."""
 
-A_SECOND = 20_000
-"""Amounts to decide that are relaxed in a second."""
+RELAXED, ROUNDED = 5_000, 5_000
+"""Amounts to decide that are relaxed in a second, and for which a window has a plan in one."""
 
 LEAST_TIME = 0.1
 """Seconds for a window."""
 
-GRACE = 1.0
-"""Seconds by which the windows, and then the bound, may take longer than they were given."""
+LATE, GRACE = 0.1, 0.5
+"""Share of the time given, and seconds, by which the windows may take longer than all of it."""
 
 PATIENT = 3.0
 """Times that a window may take of what its first plan took, for a better one to be sought."""
@@ -67,15 +68,20 @@ def planned_in_parts(
         There is none for some window in the time given.
     """
     began = time.perf_counter()
-    ends = began + options.seconds * (1 - FOR_A_BOUND)
-    best = _Period(scenario, options, ends, progress).planned()
+    for_bound = _for_a_bound(scenario, options)
+    ends = began + options.seconds - for_bound
+    latest = began + (1 + LATE) * options.seconds + GRACE
+    best = _Period(scenario, options, ends, latest, progress).planned()
     short = _short(scenario, best)
     left = ends - time.perf_counter()
     if short and left > time.perf_counter() - began:
-        again = _Period(scenario, options, ends, progress, short).planned()
-        best = max(best, again, key=lambda each: (_filled(scenario, each), each.objective))
+        with suppress(NoPlanInTimeError):
+            again = _Period(scenario, options, ends, latest, progress, short).planned()
+            best = max(best, again, key=lambda each: (_filled(scenario, each), each.objective))
     left = began + options.seconds - time.perf_counter()
-    bound = _bound(scenario, max(left, FOR_A_BOUND / 2 * options.seconds + GRACE))
+    bound = ceiling(scenario)
+    if 0 < for_bound * (1 - LATE) < left:
+        bound = min(bound, Search(BreakModel(scenario), Options(seconds=left)).at_most())
     seconds = time.perf_counter() - began
     full = not _short(scenario, best)
     return replace(best, bound=bound, orders_proven=full, seconds=seconds)
@@ -91,13 +97,29 @@ def too_long(scenario: Scenario, options: Options) -> bool:
     return scenario.days > 1 and breaks + cuts > WHOLE
 
 
-def _bound(scenario: Scenario, seconds: float) -> float:
-    """What no plan exceeds: no number need be whole; where that takes too long, its ceiling."""
-    highest, ends = ceiling(scenario), time.perf_counter() + seconds
-    if sum(decisions(scenario, 0, scenario.days - 1)) > min(COLUMNS, A_SECOND * seconds):
-        return highest
-    search = Search(BreakModel(scenario), Options(seconds=ends - time.perf_counter()))
-    return min(highest, search.at_most())
+def stop_if_in_parts(scenario: Scenario, options: Options, question: str) -> None:
+    """Stop before a question that needs a period planned as a whole.
+
+    Raises
+    ------
+    TooLargeError
+    """
+    if not too_long(scenario, options):
+        return
+    what, smaller = f"`days: {scenario.days}` is", f"make `days` {LONG} or fewer"
+    if scenario.days <= LONG:
+        what, smaller = f"{len(scenario.lots)} lots are", "ask about fewer days, or fewer lots"
+    raise TooLargeError(
+        f"{what} too large for `{question}`: so much is planned in parts, "
+        f"about which it cannot ask; {smaller}"
+    )
+
+
+def _for_a_bound(scenario: Scenario, options: Options) -> float:
+    """Seconds to keep for a bound of the whole; none where it would take too many, or memory."""
+    amounts = sum(decisions(scenario, 0, scenario.days - 1))
+    seconds = amounts / RELAXED
+    return seconds if amounts <= COLUMNS and seconds <= FOR_A_BOUND * options.seconds else 0.0
 
 
 def _short(scenario: Scenario, solution: Solution) -> set[int]:
@@ -131,10 +153,12 @@ class _Period:
         scenario: Scenario,
         options: Options,
         ends: float,
+        latest: float,
         progress: Progress | None,
         hold: Collection[int] = (),
     ) -> None:
-        self._scenario, self._options, self._ends = scenario, options, ends
+        self._scenario, self._options = scenario, options
+        self._ends, self._latest = ends, latest
         self._progress, self._hold = progress, hold
         self._began = time.perf_counter()
         self._ahead = AHEAD
@@ -160,7 +184,7 @@ class _Period:
         first, days = 0, self._scenario.days
         while first < days:
             given, began = self._time_for(first), time.perf_counter()
-            window = self._window(first)
+            window = self._window(first, given)
             self._add(window, self._searched(window, given))
             first += window.kept
             took = time.perf_counter() - began
@@ -179,7 +203,7 @@ class _Period:
     def _time_for(self, first: int) -> float:
         """An equal share of the time for each window; what building them takes comes off it."""
         now = time.perf_counter()
-        if now > self._ends + 2 * FOR_A_BOUND * self._options.seconds + GRACE:
+        if now > self._latest:
             raise NoPlanInTimeError(
                 f"no plan found in {self._options.seconds:g} seconds: give more of them, "
                 "or make `days` smaller"
@@ -187,10 +211,14 @@ class _Period:
         windows = max(1.0, (self._scenario.days - first) / KEPT)
         return (self._ends - now) / windows
 
-    def _window(self, first: int) -> _Window:
+    def _window(self, first: int, given: float) -> _Window:
         """The days from one on as a scenario: as many as there is memory and time for."""
         days, ahead = self._scenario.days, self._ahead
-        while ahead > 1 and sum(decisions(self._scenario, first, first + ahead - 1)) > MANY:
+        quick = min(MANY, ROUNDED * given)
+        while ahead > 1:
+            amounts = sum(decisions(self._scenario, first, first + ahead - 1))
+            if amounts <= (quick if ahead > KEPT else MANY):
+                break
             ahead -= 1
         last = min(days, first + ahead)
         kept = last - first if last == days else min(KEPT, ahead)
@@ -216,13 +244,11 @@ class _Period:
         short = bool(_short(scenario, soon))
         if seconds < PATIENT * (time.perf_counter() - began) and not short:
             return soon
+        if short:
+            patience = min(PATIENCE, self._ends - time.perf_counter())
+            options = replace(options, seconds=max(patience, options.seconds))
         try:
-            search.change(
-                model,
-                replace(
-                    options, seconds=max(PATIENCE, options.seconds) if short else options.seconds
-                ),
-            )
+            search.change(model, options)
             found = search.solution(self._tell)
         except NoPlanInTimeError:
             return soon

@@ -87,6 +87,9 @@ BATCHES = 2.0
 A_SPAN = 2.0
 """Seconds for a few days of it, where rounding fails."""
 
+A_WHILE = 5.0
+"""Seconds in which the quickest means come to their end on a busy machine too."""
+
 GLANCES = 30
 """Looks around a plan that is wanted soon."""
 
@@ -180,10 +183,11 @@ class Search:
         """A good plan by the quickest means, in stages only; the next search begins from it.
 
         The relaxation rounded, and a look around it; where rounding fails, a few days after the
-        other. Orders fall short where that cannot fill them all; where nothing helps, nothing is
-        cut.
+        other, if there is time. Orders fall short where that cannot fill them all; where nothing
+        helps, nothing is cut.
         """
         engine = self.staged
+        engine.within(max(A_WHILE, self._left()))  # cut short, rounding fails, and more is tried
         self._fill_orders()
         relaxed = engine.relaxation()
         values, bound = None, INFINITY
@@ -208,6 +212,8 @@ class Search:
         outcome = around(engine, relaxed, dive, limits, Looks(GLANCES, tell), _nobody)
         if outcome.values is not None:
             return outcome.values
+        if self._left() <= LEAST:
+            return None
         return day_by_day(engine, replace(limits, seconds=A_SPAN), _silent)
 
     def _rounded_short(self, engine: StagedEngine) -> Floats:
@@ -360,7 +366,7 @@ class Search:
         """What no plan's score exceeds, but for its ties, told at once; in stages only."""
         self._free_orders()
         constant: float = self.model.problem.objective.constant
-        return self.staged.rounded() + constant
+        return self.staged.rounded_at_once() + constant
 
     def most(
         self,

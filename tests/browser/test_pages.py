@@ -54,7 +54,7 @@ def hostile(shop) -> Plan:
         ("title: An invented goat week", f'title: "{SCRIPT} {LONG}"'),
         ("  shoulder roast:\n    price", f'  "{SCRIPT}":\n    price'),
         ("  shoulder roast: {amount", f'  "{SCRIPT}": {{amount'),
-        ("for: the corner bistro", f'for: "{LONG}{SCRIPT}"'),
+        ("for: the corner bistro", f'for: "{LONG[:60]}{SCRIPT}"'),
         ("  - all shoulder: boneless roast\n", f'  - all shoulder: "{HEBREW}"\n'),
     )
     return plan_of(shop.week, Options())

@@ -13,7 +13,8 @@ from .names import Names
 from .shop import MIXED, Blend, Cut, Limit, Piece, Way
 
 BLEND_KEYS = {
-    *("from", "fat", "added", "water", "loss", "batch", "minutes", "keeps", "standard", "imps")
+    *("from", "fat", "added", "water", "loss", "batch", "minutes", "keeps", "standard", "imps"),
+    "known as",
 }
 # Fat of a standardized product may be no more than this: 9 CFR 319.15(a), 319.141, 319.142, 319.144
 MOST_FAT = {

@@ -9,8 +9,9 @@ from planner.files.names import Names
 from planner.files.rail import blame_name, what
 from planner.files.setting import Setting
 from planner.measures import read_days
-from planner.recipe import Blend, Recipe
+from planner.recipe import Blend, Recipe, trade_names
 from planner.scenario import Scenario, Stock
+from planner.spelling import plain
 from planner.yamlfile import Place
 
 
@@ -68,10 +69,12 @@ def _find(setting: Setting, place: Place, text: str) -> tuple[Recipe | None, str
         {each.species: [*each.cuts, *each.blends, *each.pieces] for each in setting.recipes},
         {},
         setting.own_blends,
+        known_as=trade_names(setting.recipes, setting.own_blends),
     )
     if not names.known(text) and (lot := what(setting, text)):
         return lot
-    if any(text == recipe.species for recipe in setting.recipes):
+    species = [one for each in setting.recipes for one in (each.species, *each.known_as)]
+    if plain(text) in map(plain, species) and not names.known(text):
         blame_name(setting, place, text)
         return None
     name = setting.find(names, place, text)

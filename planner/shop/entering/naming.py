@@ -27,9 +27,10 @@ def find_arrival(things: Things, text: str, word: str = "") -> Thing:
     if recipe is None:
         try:
             return things.find_piece(text)
-        except ValueError:
-            near = nearest(name, [each.species for each in things.week.recipes])
-            if not near:
+        except ValueError as error:
+            there = [*(each.species for each in things.week.recipes), *things.pieces]
+            near = nearest(name, there, things.known_as)
+            if not near or not str(error).startswith("no piece"):
                 raise
             raise ValueError(f'no species or piece is called "{printable(text)}"{near}') from None
     roots = recipe.roots
@@ -53,7 +54,7 @@ def find_cut(things: Things, text: str) -> Thing:
     except ValueError as error:
         if "more than one" in str(error):
             raise
-        near = nearest(" ".join(text.split()), things.cuts)
+        near = nearest(" ".join(text.split()), things.cuts, things.known_as)
         raise ValueError(f'no cut is called "{printable(text)}"{near}') from None
     if thing.piece:
         raise ValueError(f"{thing.name} is a piece, not a cut")

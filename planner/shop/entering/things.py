@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from planner.files.names import Names, cut_names, piece_names
-from planner.recipe import Way, full_name, recipe_with
+from planner.recipe import Way, full_name, recipe_with, trade_names
 from planner.scenario import Scenario
 from planner.signs import shown_line
 from planner.spelling import nearest
@@ -94,6 +94,11 @@ class Things:
         """All of them by the journal's name."""
         return {each.full: each for each in (*self.cuts.values(), *self.pieces.values())}
 
+    @cached_property
+    def known_as(self) -> dict[str, tuple[str, ...]]:
+        """What else the trade calls them, and the species, by the shop's name."""
+        return trade_names(self.week.recipes, self.week.own_blends)
+
     def __iter__(self) -> Iterator[Thing]:
         yield from self.cuts.values()
         yield from self.pieces.values()
@@ -166,7 +171,8 @@ class Things:
             telling.find(spelling)  # raises, and says why
         shown = [each.name for each in known.values()] if len(kinds) > 1 else list(self.pieces)
         kind = "cut or piece" if len(kinds) > 1 else "piece"
-        raise ValueError(f'no {kind} is called "{spelling}"{nearest(spelling, shown)}')
+        near = nearest(spelling, shown, self.known_as)
+        raise ValueError(f'no {kind} is called "{spelling}"{near}')
 
 
 def printable(text: str) -> str:
