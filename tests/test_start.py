@@ -169,9 +169,9 @@ def test_what_it_says(breakplan, tmp_path, monkeypatch, clock_at):
         "first-week.yaml, journal.db, shop.yaml",
         "Every figure in it is an invented guess: put your own into shop.yaml, prices first.",
         "A first plan at once: breakplan week 'my shop/first-week.yaml'",
-        "Your own: in that folder, enter what arrives (breakplan journal --help) and what lies in "
-        "the case",
-        "(breakplan counts); then breakplan week plans from today on.",
+        "Your own: in that folder, enter what arrives (breakplan journal add --help) and what lies "
+        "in the",
+        "case (breakplan counts); then breakplan week plans from today on.",
     ]
     assert "starts: 2027-01-04" in (tmp_path / "my shop" / "first-week.yaml").read_text()
     assert breakplan("check", "my shop/shop.yaml", "my shop/first-week.yaml").code == 0

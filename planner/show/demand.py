@@ -33,7 +33,8 @@ SCORED = (
 
 NO_SALES = (
     "No sales are in the journal before {day}: the wants of shop.yaml stand. "
-    "breakplan journal --help tells how sales are entered or read from a till's export."
+    "breakplan journal add --help tells how sales are entered, breakplan journal import --help how "
+    "they are read from a till's export."
 )
 
 

@@ -20,8 +20,8 @@ def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> s
         f"Made {shown_line(str(folder))}, for {', '.join(species)}: {', '.join(made)}",
         "Every figure in it is an invented guess: put your own into shop.yaml, prices first.",
         f"A first plan at once: {week}",
-        "Your own: in that folder, enter what arrives (breakplan journal --help) and what lies in "
-        "the case (breakplan counts); then breakplan week plans from today on.",
+        "Your own: in that folder, enter what arrives (breakplan journal add --help) and what lies "
+        "in the case (breakplan counts); then breakplan week plans from today on.",
     )
     return "\n".join(
         part  # names of files and commands stay whole, to be copied
