@@ -9,10 +9,10 @@ x(k, j) = y(k, j) / S(p(k)), and of a piece c, n of them, x(k, c) = n S(c) / S(p
          S(root) = 1,   S and y at least `LEAST` of what the recipe has
 
 The constraints are linear in S and y; so a piece has one weight by every path, and every way adds
-up to 100%, by construction. Solved by Gauss and Newton's method within the null space of the
-constraints (a line search halves steps that go too far), each step a linear least squares problem;
-where a bound is broken, one with bounds, as a least distance problem (Lawson and Hanson, Solving
-Least Squares Problems, chapter 23; SciPy's `nnls`).
+up to 100%, by construction: SciPy's `least_squares` (Levenberg and Marquardt's method, MINPACK)
+looks within the null space of the constraints. Where that breaks a bound it looks again with
+bounds, and the constraints are terms of great weight (Lawson and Hanson, Solving Least Squares
+Problems, chapter 22); the nearest point that meets them to the last digit is the answer.
 """
 
 from __future__ import annotations
@@ -37,10 +37,10 @@ LEAST = 1e-6
 """Nothing becomes less than this part of what the recipe has, so that shares of it can be told."""
 
 _NOTHING = 1e-6  # what the recipe says is nothing starts from here, to become what it may
-_ROUNDS = 200
-_HALVINGS = 40
-_SAME = 1e-11  # parts of what the recipe has
-_NO_BETTER = 1e-13
+_ROUNDS = 400
+_SAME = 1e-10  # parts of what the recipe has
+_NO_BETTER = 1e-14
+_GREAT = 1e4  # times the heaviest term, by the root of the weight
 
 
 class NotSettledError(ArithmeticError):
@@ -107,33 +107,47 @@ def fitted(recipe: Recipe, terms: Mapping[Key, Sequence[Term]]) -> dict[Key, dic
     NotSettledError
     """
     from scipy.linalg import null_space
+    from scipy.optimize import least_squares
 
     columns, start = _columns(recipe)
     free, sums = _sums(recipe, columns, start)
-    within = null_space(sums[:, free])
-    now = start.copy()
-    now[free] -= np.linalg.pinv(sums[:, free]) @ (sums @ start)  # written to so many digits
-    floor = LEAST * start
     known = [(columns[key], term) for key, each in terms.items() for term in each]
-    off = _off(known, now)
-    for _ in range(_ROUNDS):
-        slopes = _slopes(known, now)[:, free] @ within
-        step = within @ _step(slopes, off, within, (floor - now)[free])
-        for _ in range(_HALVINGS):
-            new = now.copy()
-            new[free] += step
-            new_off = _off(known, new)
-            if new_off @ new_off <= off @ off:
-                break
-            step = step / 2
-        else:
-            return _shares(recipe, columns, now)  # nothing nearer can be told from rounding
-        better = float(off @ off - new_off @ new_off)
-        moved = float(np.abs((new - now)[free] / start[free]).max(initial=0.0))
-        now, off = new, new_off
-        if moved < _SAME or better <= _NO_BETTER * float(off @ off):
-            return _shares(recipe, columns, now)
-    raise NotSettledError("the shares of a recipe do not settle")
+    floor, pinv = LEAST * start[free], np.linalg.pinv(sums[:, free])
+    limits = {"xtol": _SAME, "ftol": _NO_BETTER, "gtol": _NO_BETTER, "max_nfev": _ROUNDS}
+
+    def whole(part: Floats) -> Floats:
+        now = start.copy()
+        now[free] = part
+        return now
+
+    def met(part: Floats) -> Floats:
+        """The nearest that meets the constraints: they are written to so many digits."""
+        nearest: Floats = part - pinv @ (sums @ whole(part))
+        return nearest
+
+    begin, within = met(start[free]), null_space(sums[:, free])
+    found = least_squares(
+        lambda step: _off(known, whole(begin + within @ step)),
+        np.zeros(within.shape[1]),
+        lambda step: _slopes(known, whole(begin + within @ step))[:, free] @ within,
+        method="lm",
+        **limits,
+    )
+    part = begin + within @ found.x
+    if not found.success or (part < floor).any():
+        great = _GREAT * max(term.weight for _, term in known) ** 0.5
+        found = least_squares(
+            lambda part: np.append(_off(known, whole(part)), great * (sums @ whole(part))),
+            np.maximum(begin, 2 * floor),
+            lambda part: np.vstack([_slopes(known, whole(part)), great * sums])[:, free],
+            bounds=(floor, np.inf),
+            x_scale=start[free],
+            **limits,
+        )
+        part = found.x
+    if not found.success:
+        raise NotSettledError("the shares of a recipe do not settle")
+    return _shares(recipe, columns, whole(met(part)))
 
 
 def _columns(recipe: Recipe) -> tuple[dict[Key, _Column], Floats]:
@@ -193,26 +207,6 @@ def _slopes(known: Sequence[tuple[_Column, Term]], now: Floats) -> Floats:
         slope[column.things] = scale * term.row * column.counts
         slope[column.parent] -= scale * float(term.row @ _of_piece(column, now))
     return slopes
-
-
-def _step(slopes: Floats, off: Floats, within: Floats, room: Floats) -> Floats:
-    """The step with the least squares, among those that go down no farther than there is room."""
-    from scipy.linalg import solve_triangular
-    from scipy.optimize import nnls
-
-    orthogonal, upper = np.linalg.qr(slopes)
-    along = orthogonal.T @ off
-    step: Floats = solve_triangular(upper, -along)
-    if (within @ step >= room).all():
-        return step
-    bounds = solve_triangular(upper, within.T, trans="T").T
-    ends = room + bounds @ along
-    target = np.zeros(len(along) + 1)
-    target[-1] = 1.0
-    system = np.vstack([bounds.T, ends])
-    left = system @ nnls(system, target)[0] - target
-    nearest: Floats = solve_triangular(upper, -left[:-1] / left[-1] - along)
-    return nearest
 
 
 def _shares(
