@@ -12,6 +12,7 @@ from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Undone,
 from planner.journal.fields import ValueKind, fields_of
 from planner.measures import POUNDS
 from planner.shop.entering.kinds import kind_of
+from planner.shop.tables.columns import FIELDS
 
 WEIGHING = "weighing"
 """Between a count and the weight of all: `2 weighing 12.2 lb`."""
@@ -19,10 +20,9 @@ WEIGHING = "weighing"
 
 def heads(unit: str) -> tuple[str, ...]:
     """The heads of the table, amounts by weight in this unit."""
-    return (
-        *("number", "writing", "entered", "day", "kind", "what", "way"),
-        *(f"amount ({unit})", "amount (each)", f"weight ({unit})", f"weights ({unit})"),
-        *("made", "at", "buyer", "price", "money", "sold out", "order", "parts", "tests", "plan"),
+    units = {"unit": (), "amount": (unit, "each"), "weight": (unit,), "weights": (unit,)}
+    return tuple(
+        f"{name} ({each})" if each else name for name in FIELDS for each in units.get(name, ("",))
     )
 
 
