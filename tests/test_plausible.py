@@ -199,7 +199,7 @@ def test_what_is_nowhere_is_asked_about_only_when_everything_was_weighed():
 
     assert not asked(*whole)
     less = (5.5, *whole[1:])
-    assert "1.5 lb of 1 shoulder of 10.0 lb is in nothing" in asked(*less)[0]
+    assert "1.5 lb of 1 shoulder of 10.0 lb is unaccounted for" in asked(*less)[0]
     assert not asked(*less[:-1])
     assert not asked(*less, pounds=None)
 

@@ -239,7 +239,7 @@ def test_kilograms_for_pounds_are_named(shop: Path):
 
 def test_what_is_in_nothing_is_asked_about_at_the_last_thing(shop: Path):
     ran = run(shop, typed="1\n8.9\n5.5\n0.5\n1.0\nyes\nstop\n")
-    assert "1.9 lb of 1 leg of 8.9 lb is in nothing that was weighed" in ran.err
+    assert "1.9 lb of 1 leg of 8.9 lb is unaccounted for" in ran.err
     (found,) = entered(shop)
     assert isinstance(found, BreakDone) and len(found.gave) == 3
 
@@ -453,7 +453,7 @@ def test_what_no_recipe_knows_any_more_is_said_and_left_out(tmp_path: Path):
     old = replace(LOIN, way="saddle")
     folder = stocked(shop_folder(tmp_path), plan=kept((LEGS, old)))
     ran = run(folder, typed="stop\n")
-    assert "no recipe knows any more: lamb loin: saddle" in ran.err
+    assert "no longer in any recipe: lamb loin: saddle" in ran.err
     assert "1 job" in ran.err
 
 
@@ -591,9 +591,8 @@ def test_a_form_as_it_is_says_that_all_was_done_as_planned(shop: Path, tmp_path:
     form(shop, path)
     ran = run(shop, path)
     assert ran.code == 2 and not entered(shop), "it may have been forgotten to be filled in"
-    assert "nothing was filled in: all 3 jobs are taken as done as planned; if so, say --yes" in (
-        ran.err
-    )
+    told = "nothing was filled in: all 3 jobs are taken as done as planned"
+    assert f"{told}; if that is right, add --yes" in ran.err
     assert run(shop, path, "--yes").code == 0
     by_table = entered(shop)
     with Journal(shop / "journal.db") as journal:
@@ -651,7 +650,7 @@ def test_an_old_form_needs_a_yes_unless_its_day_is_said(
     ran = run(shop, path)
     assert ran.code == code and len(entered(shop)) == (0 if code else 1)
     if code:
-        assert "this is of wed 25 nov, 8 days ago; if so, say --yes" in ran.err
+        assert "this is of wed 25 nov, 8 days ago; if that is right, add --yes" in ran.err
         said = run(shop, path, "--yes")
         assert said.code == 0 and "kept: " in said.err
         with Journal(shop / "journal.db") as journal:
@@ -669,12 +668,12 @@ def test_a_form_that_was_entered_before_is_asked_about_job_by_job(shop: Path, tm
     ran = run(shop, path)
     assert ran.code == 2 and entered(shop) == before
     for line, told in (
-        (2, "leg: boneless is entered already (entry 5)"),
-        (5, "loin: racks is entered already (entry 6)"),
-        (8, "ground lamb is entered already (entry 7)"),
+        (2, "leg: boneless has already been entered (entry 5)"),
+        (5, "loin: racks has already been entered (entry 6)"),
+        (8, "ground lamb has already been entered (entry 7)"),
     ):
         number = told[-2]
-        undo = f"to enter it again: --yes; to take it back: breakplan journal undo {number}"
+        undo = f"to enter it again: --yes; to undo it: breakplan journal undo {number}"
         assert f"wed.csv:{line}: {told}; {undo}" in ran.err
     assert "missing" not in ran.err and len(ran.err.splitlines()) == 3
     ran = run(shop, path, "--yes")
@@ -689,14 +688,14 @@ def test_a_form_made_before_what_was_typed_is_asked_about(shop: Path, tmp_path: 
     run(shop, typed="1\n8.8\nnext\n\nn\n\n")  # of two legs one, the loin, no batch
     ran = run(shop, fill(path, rows))
     assert ran.code == 2 and len(entered(shop)) == 2
-    assert "leg: boneless is entered already (entry 5)" in ran.err
-    assert "loin: racks is entered already (entry 6)" in ran.err
+    assert "leg: boneless has already been entered (entry 5)" in ran.err
+    assert "loin: racks has already been entered (entry 6)" in ran.err
     assert "ground lamb" not in ran.err
     rows[0] |= {"count": "1", "gave weight": "6.1"}  # what is left of the plan is no question
     assert run(shop, fill(path, [*rows[:3], *rows[6:]])).code == 0
     assert [each.count for each in entered(shop) if isinstance(each, BreakDone)] == [1, 1, 1]
     again = run(shop, path)
-    assert again.code == 2 and "leg: boneless is entered already (entry 7)" in again.err
+    assert again.code == 2 and "leg: boneless has already been entered (entry 7)" in again.err
 
 
 def test_a_batch_is_entered_already_where_no_plan_has_it_any_more(tmp_path: Path):
@@ -705,7 +704,7 @@ def test_a_batch_is_entered_already_where_no_plan_has_it_any_more(tmp_path: Path
     path = tmp_path / "wed.csv"
     path.write_text("day,piece,way,count,gave,gave weight\n2026-11-25,ground lamb,,,,\n")
     ran = run(folder, path)
-    assert ran.code == 2 and "ground lamb is entered already (entry 4)" in ran.err
+    assert ran.code == 2 and "ground lamb has already been entered (entry 4)" in ran.err
     assert "missing" not in ran.err
     assert run(folder, path, "--yes").code == 0 and entered(folder) == [made, made]
 
@@ -714,8 +713,10 @@ def test_what_is_typed_and_was_entered_before_is_asked_about(shop: Path):
     run(shop, typed="all\n\n")
     before = entered(shop)
     ran = run(shop, typed="leg: 2 boneless\nn\nground lamb: 4 lb\nn\n\n")
-    assert ran.err.count("is entered already") == 2 and entered(shop) == before
-    assert "leg: boneless is entered already (entry 5); to take it back: breakplan journal" in (
+    assert (
+        " ".join(ran.err.split()).count("has already been entered") == 2 and entered(shop) == before
+    )
+    assert "leg: boneless has already been entered (entry 5); to undo it: breakplan journal" in (
         " ".join(ran.err.split())
     )
     run(shop, typed="leg: 2 boneless\nyes\nnext\n\n")

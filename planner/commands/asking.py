@@ -18,7 +18,7 @@ T = TypeVar("T")
 MOST_SIGNS = 500
 """Signs of one answer."""
 
-NO_DOUBT = ""
+NO_WARNING = ""
 
 
 class Move(Enum):
@@ -37,8 +37,8 @@ class Question(Generic[T]):
     prompt : str
     read : callable
         Of what was typed, empty where it was only Enter; raises `ValueError` with what is wrong.
-    doubt : callable
-        Of what was read: what to ask about it; empty where it may be so.
+    warning : callable
+        Of what was read: what is unlikely about it; empty where nothing is.
     help : str
         What `?` tells.
     heading : str
@@ -47,7 +47,7 @@ class Question(Generic[T]):
 
     prompt: str
     read: Callable[[str], T]
-    doubt: Callable[[T], str] = lambda _: NO_DOUBT
+    warning: Callable[[T], str] = lambda _: NO_WARNING
     help: str = ""
     heading: str = ""
 
@@ -71,7 +71,7 @@ class Asker:
     aside : bool
         Standard output is for a machine.
     sure : bool
-        What is doubted is told and kept, without a question (`--yes`).
+        What is unlikely is told and kept, without a question (`--yes`).
 
     Attributes
     ----------
@@ -95,14 +95,14 @@ class Asker:
             typer.echo("\n".join(told), err=self._err)
 
     def ask(self, question: Question[T]) -> T | Move:
-        """Put a question until there is an answer that can be read and is not doubted.
+        """Put a question until there is an answer that can be read and draws no warning.
 
-        What is doubted is asked about at once: `yes` keeps it. The end of the input is a stop.
+        What is unlikely is questioned at once: `yes` keeps it. The end of the input is a stop.
         """
         if question.heading:
             self.say(question.heading)
         prompt = question.prompt
-        kept: list[T] = []  # what was read and is doubted
+        kept: list[T] = []  # what was read and is unlikely
         while True:
             text = self._line(prompt)
             word = "stop" if text is None else text.lower()
@@ -121,14 +121,14 @@ class Asker:
                 kept.clear()
                 self.say(str(error))
                 continue
-            doubt = question.doubt(read)
-            if not doubt:
+            warning = question.warning(read)
+            if not warning:
                 return read
             if self._sure:
-                self.say(f"{doubt}: kept")
+                self.say(f"{warning}: kept")
                 return read
             kept[:] = [read]
-            self.say(doubt if doubt.endswith("?") else f"{doubt}.")
+            self.say(warning if warning.endswith("?") else f"{warning}.")
             prompt = "type it again, or yes to keep it: "
 
     def agreed(self, text: str, prompt: str) -> bool:

@@ -105,7 +105,7 @@ def _talk_through(
         if question is None:
             place += 1
             continue
-        if rest and not work.answers and not question.doubt(question.read("")):
+        if rest and not work.answers and not question.warning(question.read("")):
             work.answer(question.read(""))
             continue
         got = asker.ask(_with_typed(question, work))

@@ -99,14 +99,14 @@ class BreakTalk:
         elif done is None or _ended(answers) or len(answers) > len(cutting.expected) + 1:
             return None
         elif len(answers) == 1:
-            count = done.done.count
+            count = done.entry.count
             prompt = pieces_prompt(count, cutting.expected_pounds(count), unit)
 
             def read(text: str) -> Answer:
                 return _not_weighed(text) if text.lower() in UNWEIGHED else read_weight(text, unit)
 
         else:
-            one, count = cutting.expected[len(answers) - 2], done.done.count
+            one, count = cutting.expected[len(answers) - 2], done.entry.count
             number = None if one.count is None else one.count * count
             about, checks = one.thing.full, (given_weights, sum_of_given, missing_weight)
             prompt = given_prompt(one, count, done.pounds, unit)
@@ -116,13 +116,13 @@ class BreakTalk:
                     return _not_weighed(text)
                 return Weighed(one.thing.full, *read_weighed(text, one.thing, number, unit))
 
-        def doubt(answer: Answer) -> str:
+        def warning(answer: Answer) -> str:
             now = self.result((*answers, answer))
             if now is None or not isinstance(answer, Done | float | Weighed):
                 return ""
             return _asked(warnings_of(now, context, checks), about)
 
-        return Question(prompt, read, doubt, self._help, heading)
+        return Question(prompt, read, warning, self._help, heading)
 
     def result(self, answers: Sequence[Answer]) -> WeighedBreak | None:
         """The break; None where none was cut, or nobody said."""
@@ -162,14 +162,14 @@ class BatchTalk:
             said = _first(text, batch.pounds, planned=batch.planned)
             return said or Done(read_weight(text, unit), weighed=True)
 
-        def doubt(answer: Answer) -> str:
+        def warning(answer: Answer) -> str:
             if not isinstance(answer, Done) or not answer.amount:
                 return ""
             now = WeighedBatch(batch, self._context.weighing.made(batch, answer.amount))
             return _asked(warnings_of(now, context, checks), "count")
 
         heading = batch_heading(batch, unit)
-        return Question(made_prompt(batch), read, doubt, self._help, heading)
+        return Question(made_prompt(batch), read, warning, self._help, heading)
 
     def _what_went_in(self, answers: Sequence[Answer]) -> Question[Answer] | None:
         batch, unit = self._batch, self._unit
@@ -184,7 +184,7 @@ class BatchTalk:
                 return Rest.NEXT
             return share if text.lower() in ("", "skip") else read_weight(text, unit)
 
-        def doubt(answer: Answer) -> str:
+        def warning(answer: Answer) -> str:
             took = [each for each in (*answers[1:], answer) if isinstance(each, float)]
             if len(took) < len(batch.takes):
                 return ""
@@ -193,7 +193,7 @@ class BatchTalk:
             entry = self._context.weighing.made(batch, made, gone)
             return _asked(batch_balance(entry, self._context), "took")
 
-        return Question(took_prompt(thing, share, unit), read, doubt, self._help)
+        return Question(took_prompt(thing, share, unit), read, warning, self._help)
 
     def result(self, answers: Sequence[Answer]) -> WeighedBatch | None:
         """The batch; None where none was made, or nobody said.

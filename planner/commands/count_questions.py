@@ -66,7 +66,7 @@ class CountTalk:
         if not number:
             return count
 
-        def doubt(pounds: float) -> str:
+        def warning(pounds: float) -> str:
             one = replace(count, portions=(Portion(1.0, None, pounds),))
             return "".join(each.question for each in portion_weights(one, self._context))
 
@@ -74,7 +74,7 @@ class CountTalk:
             Question(
                 weight_prompt(number, self._unit),
                 lambda text: read_one_weighs(text, number, self._unit),
-                doubt,
+                warning,
                 weight_help(thing, self._unit),
             )
         )
@@ -97,7 +97,7 @@ class CountTalk:
                 portions = read_counted(text, line.thing, counting.day, self._unit)
             return counting.count(line, portions)
 
-        def doubt(count: ThingCount | None) -> str:
+        def warning(count: ThingCount | None) -> str:
             if count is None or count == before or count.portions == line.expected:
                 return ""
             found = joined(warnings_of(count, self._context, COUNT_CHECKS))
@@ -106,7 +106,7 @@ class CountTalk:
         return Question(
             count_prompt(line, counting.day, self._unit, before, self._asker.width),
             read,
-            doubt,
+            warning,
             count_help(line.thing, self._unit),
         )
 

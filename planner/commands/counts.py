@@ -59,7 +59,10 @@ def counts(
         ),
     ] = None,
     everything: Annotated[
-        bool, typer.Option("--all", help="Ask for all there can be, not only what may be there.")
+        bool,
+        typer.Option(
+            "--all", help="Ask for everything that can be there, not only what should be."
+        ),
     ] = False,
     yes: Annotated[
         bool, typer.Option("--yes", help="Accept implausible values without asking.")

@@ -85,12 +85,12 @@ def weighing_heading(weighing: Weighing, width: int = WIDTH) -> str:
             "Enter: as planned, not weighed. w: weigh it. all: the rest as planned. ? helps."
         )
     else:
-        told.append(f"Of plan {plan.number} nothing is left to weigh in on {day}.")
+        told.append(f"Plan {plan.number}: nothing is left to weigh in on {day}.")
     if plan.entered:
         names = [f"{each.piece.name}: {each.way}" for each in plan.entered]
         told += listed("entered already", names, width)
     if plan.left_out:
-        told += listed("no recipe knows any more", plan.left_out, width)
+        told += listed("no longer in any recipe", plan.left_out, width)
     return "\n".join(told)
 
 

@@ -31,11 +31,11 @@ def weighed_text(
     for one in said:
         if isinstance(one, WeighedBreak):
             rows.append(_job(one, unit))
-            rows += [_row(one, each, unit) for each in one.done.gave]
+            rows += [_row(one, each, unit) for each in one.entry.gave]
             continue
-        rows.append(_made(one.batch, one.made, unit))
-        if not _as_planned(one.batch, one.made):
-            for each in one.made.took:
+        rows.append(_made(one.batch, one.entry, unit))
+        if not _as_planned(one.batch, one.entry):
+            for each in one.entry.took:
                 weight = show_weight(each.pounds or 0.0, unit)
                 rows.append((f"  of {_bare(one.batch, each)}", weight, "", "", ""))
     heads: tuple[str, ...] = ("", "weighed", "expected", "share", "expected")
@@ -79,11 +79,11 @@ def weighed_json(
             {
                 "piece": one.cutting.piece.name,
                 "way": one.cutting.way,
-                "count": one.done.count,
+                "count": one.entry.count,
                 "planned": one.cutting.count if one.cutting.planned else 0,
-                "weight": weight(one.done.pounds),
-                "reckoned": weight(one.cutting.expected_pounds(one.done.count)),
-                "gave": [gave(one, each) for each in one.done.gave],
+                "weight": weight(one.entry.pounds),
+                "reckoned": weight(one.cutting.expected_pounds(one.entry.count)),
+                "gave": [gave(one, each) for each in one.entry.gave],
             }
             for one in said
             if isinstance(one, WeighedBreak)
@@ -91,11 +91,11 @@ def weighed_json(
         "batches": [
             {
                 "blend": one.batch.blend.name,
-                "weight": weight(one.made.pounds),
+                "weight": weight(one.entry.pounds),
                 "planned": weight(one.batch.pounds) if one.batch.planned else 0,
                 "took": [
                     {"what": _bare(one.batch, each), "weight": weight(each.pounds)}
-                    for each in one.made.took
+                    for each in one.entry.took
                 ],
             }
             for one in said
@@ -118,7 +118,7 @@ def form_json(weighing: Weighing, path: str) -> str:
 
 
 def _sums(said: Sequence[WeighedBreak | WeighedBatch]) -> str:
-    pieces = sum(each.done.count for each in said if isinstance(each, WeighedBreak))
+    pieces = sum(each.entry.count for each in said if isinstance(each, WeighedBreak))
     batches = sum(isinstance(each, WeighedBatch) for each in said)
     told = [f"{show_count(pieces, 'piece')} cut"] if pieces else []
     told += [f"{show_count(batches, 'batch', 'batches')} made"] if batches else []
@@ -127,7 +127,7 @@ def _sums(said: Sequence[WeighedBreak | WeighedBatch]) -> str:
 
 def _job(one: WeighedBreak, unit: str) -> tuple[str, ...]:
     """`leg: boneless, 2` and what they weighed, beside what was expected."""
-    cutting, done = one.cutting, one.done
+    cutting, done = one.cutting, one.entry
     known = cutting.expected_pounds(done.count)
     weighed = "" if done.pounds is None else show_weight(done.pounds, unit)
     expected = "" if known is None else show_weight(known, unit)

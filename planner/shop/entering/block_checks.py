@@ -60,28 +60,27 @@ def typed_again(answer: WeighedBreak | WeighedBatch, context: Context) -> Iterat
         yield _already(same or there, done, context)
 
 
-def _already(there: Sequence[Recorded], done: Entry, context: Context) -> EntryWarning:
-    name = context.name(done.blend) if isinstance(done, BatchMade) else ""
+def _already(
+    there: Sequence[Recorded], done: BreakDone | BatchMade, context: Context
+) -> EntryWarning:
     if isinstance(done, BreakDone):
         name = f"{context.name(done.piece)}: {done.way}"
+    else:
+        name = context.name(done.blend)
     *more, last = [each.number for each in there]
     every = f"entries {', '.join(map(str, more))} and {last}" if more else f"entry {last}"
-    return EntryWarning(f"{name} is entered already ({every})", about="count", undo=last)
+    return EntryWarning(f"{name} has already been entered ({every})", about="count", undo=last)
 
 
-def _left(done: Entry, context: Context) -> float:
+def _left(done: BreakDone | BatchMade, context: Context) -> float:
     """What the plan has left of a job, and may be taken for it."""
-    weighing, job = context.weighing, key_of(done, JOB)
+    plan, job = context.weighing.plan, key_of(done, JOB)
     gone = math.fsum(_amount(each) for each in context.before if key_of(each, JOB) == job)
     if isinstance(done, BreakDone):
-        plan = [
-            e for e in weighing.plan.cuttings if (e.piece.full, e.way) == (done.piece, done.way)
-        ]
-        return sum(each.count for each in plan) - gone
-    batches = [
-        e.pounds for e in weighing.plan.batches if e.blend.full == getattr(done, "blend", None)
-    ]
-    return (math.fsum(batches) - gone) * (1 + BATCH_SLACK)
+        here = (done.piece, done.way)
+        return sum(e.count for e in plan.cuttings if (e.piece.full, e.way) == here) - gone
+    left = math.fsum(each.pounds for each in plan.batches if each.blend.full == done.blend)
+    return (left - gone) * (1 + BATCH_SLACK)
 
 
 def _amount(entry: Entry) -> float:
@@ -95,7 +94,7 @@ def _amount(entry: Entry) -> float:
 
 def too_many_cut(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """More pieces than should be on hand."""
-    piece, count = answer.cutting.piece, answer.done.count
+    piece, count = answer.cutting.piece, answer.entry.count
     weighing = context.weighing
     there = weighing.stand(context.before).pieces(piece.name) if weighing.follows_pieces else count
     if count > there:
@@ -108,7 +107,7 @@ def too_many_cut(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
 
 def piece_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """Pieces that weigh far more or less than expected."""
-    done, name = answer.done, answer.cutting.piece.name
+    done, name = answer.entry, answer.cutting.piece.name
     if done.pounds is not None:
         expected = answer.cutting.expected_pounds(done.count)
         told = unlikely_pieces(name, done.count, done.pounds, expected, context.unit)
@@ -118,14 +117,14 @@ def piece_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
 
 def given_weights(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """A cut of which the pieces gave far more or less than expected."""
-    for got in answer.done.gave:
+    for got in answer.entry.gave:
         told = _given(answer, got, context.unit)
         if told:
             yield EntryWarning(told, about=got.what)
 
 
 def _given(answer: WeighedBreak, got: Weighed, unit: str) -> str:
-    expected, count, pounds = answer.expected_of(got), answer.done.count, answer.pounds
+    expected, count, pounds = answer.expected_of(got), answer.entry.count, answer.pounds
     if expected is None:
         return ""
     name = expected.thing.name
@@ -146,14 +145,14 @@ def _given(answer: WeighedBreak, got: Weighed, unit: str) -> str:
     share = expected.share
     if got.count is not None and expected.count:  # fewer of them came out whole
         share *= got.count / (expected.count * count)
-    weighed = answer.done.pounds is not None
+    weighed = answer.entry.pounds is not None
     found = given_range(share, pounds, weighed=weighed, deviation=expected.deviation)
     return outside(f"{what} {of} of {show_weight(pounds, unit)}", got.pounds, found, unit)
 
 
 def sum_of_given(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """All that was weighed is more than the pieces are."""
-    done, pounds, unit = answer.done, answer.pounds, context.unit
+    done, pounds, unit = answer.entry, answer.pounds, context.unit
     if pounds is None or pounds <= 0:
         return
     total = math.fsum(each.pounds or 0.0 for each in done.gave)
@@ -170,17 +169,17 @@ def sum_of_given(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
 
 def missing_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
     """Everything was weighed, and far too little of the pieces is there."""
-    expected, pounds, unit = answer.cutting.expected, answer.done.pounds, context.unit
-    had = {each.what: each.pounds for each in answer.done.gave}
+    expected, pounds, unit = answer.cutting.expected, answer.entry.pounds, context.unit
+    had = {each.what: each.pounds for each in answer.entry.gave}
     if pounds is None or any(had.get(each.thing.full) is None for each in expected):
         return
     missing = pounds - math.fsum(each or 0.0 for each in had.values())
     loss = max(1.0 - math.fsum(each.share for each in expected), 0.0)
     most = loss + DEVIATIONS * share_deviation(max(loss, 0.005)) + SCALE_SHARE
     if missing > pounds * most + SCALE_POUNDS * max(1, len(expected)) ** 0.5:
-        what = f"{answer.done.count} {answer.cutting.piece.name} of {show_weight(pounds, unit)}"
+        what = f"{answer.entry.count} {answer.cutting.piece.name} of {show_weight(pounds, unit)}"
         yield EntryWarning(
-            f"{show_weight(missing, unit)} of {what} is in nothing that was weighed: "
+            f"{show_weight(missing, unit)} of {what} is unaccounted for: "
             f"at most {show_weight(pounds * most, unit)} is expected to be lost"
         )
 
@@ -190,7 +189,7 @@ def missing_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarn
 
 def batch_balance(answer: WeighedBatch | Entry, context: Context) -> Iterator[EntryWarning]:
     """More came out of a batch, or far less, than went in; what went in may be unknown."""
-    made = answer.made if isinstance(answer, WeighedBatch) else answer
+    made = answer.entry if isinstance(answer, WeighedBatch) else answer
     if not isinstance(made, BatchMade):
         return
     name, unit = context.name(made.blend), context.unit
@@ -210,7 +209,7 @@ def batch_balance(answer: WeighedBatch | Entry, context: Context) -> Iterator[En
 
 def too_little_meat(answer: WeighedBatch, context: Context) -> Iterator[EntryWarning]:
     """More was made than was planned, and than the meat on hand gives."""
-    batch, made, unit = answer.batch, answer.made, context.unit
+    batch, made, unit = answer.batch, answer.entry, context.unit
     weighing = context.weighing
     planned = batch.pounds if batch.planned else 0.0
     if not weighing.follows_pieces or made.pounds <= planned * (1 + BATCH_SLACK) + SCALE_POUNDS:

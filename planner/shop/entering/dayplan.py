@@ -67,18 +67,13 @@ class WeighedBreak:
     """A break that was done, and what was to be expected of it."""
 
     cutting: Cutting
-    done: BreakDone
-
-    @property
-    def entry(self) -> BreakDone:
-        """What is written of it."""
-        return self.done
+    entry: BreakDone
 
     @property
     def pounds(self) -> float | None:
         """What the pieces weighed, else what they are expected to."""
-        weighed = self.done.pounds
-        return self.cutting.expected_pounds(self.done.count) if weighed is None else weighed
+        weighed = self.entry.pounds
+        return self.cutting.expected_pounds(self.entry.count) if weighed is None else weighed
 
     def expected_of(self, got: Weighed) -> Expected | None:
         """What was to be expected of a thing that was weighed."""
@@ -90,12 +85,7 @@ class WeighedBatch:
     """A batch that was made, and what was planned of it."""
 
     batch: Batch
-    made: BatchMade
-
-    @property
-    def entry(self) -> BatchMade:
-        """What is written of it."""
-        return self.made
+    entry: BatchMade
 
 
 class DayPlan:
@@ -126,7 +116,7 @@ class DayPlan:
 
     @cached_property
     def left_out(self) -> tuple[str, ...]:
-        """What the plan has and no recipe knows any more."""
+        """What the plan has and no longer in any recipe."""
         breaks = [f"{each.piece}: {each.way}" for each in self._breaks if not self._known(each)]
         blends = [each.blend for each in self._planned if each.blend not in self._things.by_full]
         return tuple(dict.fromkeys((*breaks, *blends)))

@@ -99,7 +99,7 @@ def far_price(entry: Entry, context: Context) -> Iterator[EntryWarning]:
     else:
         if entry.money and abs(entry.amount) <= NOTHING and not entry.sold_out:
             money = show_money(entry.money, context.things.week.money)
-            told = f"{money} for nothing of {context.name(entry.cut)}"
+            told = f"{money} for no {context.name(entry.cut)}"
             yield EntryWarning(told, "with money for nothing")
         return
     thing = context.things.by_full.get(entry.cut)

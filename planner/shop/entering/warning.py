@@ -46,7 +46,7 @@ class EntryWarning:
 
     @property
     def _undo(self) -> str:
-        return f"to take it back: breakplan journal undo {self.undo}"
+        return f"to undo it: breakplan journal undo {self.undo}"
 
 
 def joined(warnings: Iterable[EntryWarning]) -> EntryWarning | None:

@@ -154,7 +154,7 @@ class Weighing:
         """What may go into a blend."""
         found = self.week.blends.get(blend.name)
         if found is None:
-            raise ValueError(f"{blend.name} is no blend: write what was cut as leg: 2 steaks")
+            raise ValueError(f"{blend.name} is not a blend: write what was cut as leg: 2 steaks")
         return tuple((self.things.cuts[name], 0.0) for name in found.takes)
 
     # -- what is to be expected ----------------------------------------------------------------

@@ -110,6 +110,6 @@ def _portion(table: Table, row: CsvRow, thing: Thing, counting: Counting) -> Por
     if own == "each":
         raise ValueError(f"{thing.name} is weighed, not counted by each")
     if pounds is not None:
-        raise ValueError(f"{thing.name} is no piece: its weight stands under amount")
+        raise ValueError(f"{thing.name} is not a piece: write its weight under amount")
     weight = table.pounds(row, "amount", own or unit) or 0.0
     return Portion(weight, made)

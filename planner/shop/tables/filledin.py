@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
@@ -23,14 +22,6 @@ T = TypeVar("T")
 
 ASIDE = ("planned", "expected", "note")
 """Heads that begin so are for the reader of the table, and not read back."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figures:
-    """How the numbers and dates of a table are written."""
-
-    decimal: str
-    dates: str
 
 
 class Table:

@@ -103,7 +103,7 @@ def read_weighed_in(
     back = (today - weighing.day).days if today else 0
     if back > LATE:
         told = f"this is of {day_words(weighing.day)}, {back} days ago"
-        table.warn(EntryWarning(told, remedy="if so, say --yes"))
+        table.warn(EntryWarning(told, remedy="if that is right, add --yes"))
     answers: list[WeighedBreak | WeighedBatch] = []
     for block in sorted(_blocks(table), key=lambda each: not each.way):
         before = [each.entry for each in answers]
@@ -123,7 +123,7 @@ def read_weighed_in(
     if said and said == list(weighing.as_planned()):
         jobs = "the job is" if len(said) == 1 else f"all {len(said)} jobs are"
         told = f"nothing was filled in: {jobs} taken as done as planned"
-        table.warn(EntryWarning(told, remedy="if so, say --yes"))
+        table.warn(EntryWarning(told, remedy="if that is right, add --yes"))
         table.stop_if_faulty()
     return answers
 
@@ -150,10 +150,10 @@ def _blocks(table: Table) -> list[_Block]:
                 seen = set()
         elif not thing:
             if table.cell(row, "gave weight") or table.cell(row, "gave count"):
-                table.fault(row, "the name is missing of what was weighed")
+                table.fault(row, "the name of what was weighed is missing")
             continue
         if not blocks:
-            table.fault(row, "the piece is missing of what gave this")
+            table.fault(row, "the piece that gave this is missing")
             continue
         if thing:
             if thing in seen:
@@ -185,7 +185,7 @@ def _break(
     pounds = table.attempt(block.row, partial(table.pounds, block.row, "weight", unit))
     if pounds == 0:
         table.fault(
-            block.row, "pieces that weigh nothing; leave the weight empty where nobody knows"
+            block.row, "pieces that weigh nothing; leave the weight empty where it is not known"
         )
     gave = []
     for row in block.things:
@@ -254,4 +254,4 @@ def _blend(weighing: Weighing, text: str) -> Batch:
         ways = ", ".join(weighing.things.ways(thing)) if thing.piece else ""
         if not ways:
             raise
-        raise ValueError(f"the way is missing in which {thing.name} was cut: {ways}") from None
+        raise ValueError(f"the way in which {thing.name} was cut is missing: {ways}") from None
