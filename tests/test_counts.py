@@ -30,7 +30,7 @@ from planner.shop.entering.context import context_of
 from planner.shop.entering.count_checks import large_count, out_of_date
 from planner.shop.entering.counting import Counting, CountLine, ThingCount
 from planner.shop.entering.things import Thing, Things
-from planner.shop.entering.typed import Portion, read_counted, read_weighed
+from planner.shop.entering.typed import CountedPortion, read_counted, read_weighed
 from tests.conftest import Ran
 from tests.planning import SCENARIOS, read
 from tests.running import BREAKPLAN, hear_signals
@@ -102,23 +102,26 @@ def asked(ran: Ran) -> list[str]:
 @pytest.mark.parametrize(
     ("text", "portions"),
     [
-        ("3.5", [Portion(3.5)]),
-        ("3.5 lb", [Portion(3.5)]),
-        ("3,5", [Portion(3.5)]),
-        ("0", [Portion(0.0)]),
-        ("8 oz", [Portion(0.5)]),
-        ("1.6 kg", [Portion(1.6 / 0.45359237)]),
-        ("3.5 mon", [Portion(3.5, MON)]),
-        ("3.5 monday", [Portion(3.5, MON)]),
-        ("3.5 wed", [Portion(3.5, WED)]),
-        ("3.5 thu", [Portion(3.5, date(2026, 11, 19))]),
-        ("3.5 made 2026-11-22", [Portion(3.5, date(2026, 11, 22))]),
-        ("3.5 mon, 2 tue", [Portion(3.5, MON), Portion(2.0, TUE)]),
-        ("3,5 mon,2,25 tue", [Portion(3.5, MON), Portion(2.25, TUE)]),
-        ("1 mon + 2 tue and 3", [Portion(1.0, MON), Portion(2.0, TUE), Portion(3.0)]),
+        ("3.5", [CountedPortion(3.5)]),
+        ("3.5 lb", [CountedPortion(3.5)]),
+        ("3,5", [CountedPortion(3.5)]),
+        ("0", [CountedPortion(0.0)]),
+        ("8 oz", [CountedPortion(0.5)]),
+        ("1.6 kg", [CountedPortion(1.6 / 0.45359237)]),
+        ("3.5 mon", [CountedPortion(3.5, MON)]),
+        ("3.5 monday", [CountedPortion(3.5, MON)]),
+        ("3.5 wed", [CountedPortion(3.5, WED)]),
+        ("3.5 thu", [CountedPortion(3.5, date(2026, 11, 19))]),
+        ("3.5 made 2026-11-22", [CountedPortion(3.5, date(2026, 11, 22))]),
+        ("3.5 mon, 2 tue", [CountedPortion(3.5, MON), CountedPortion(2.0, TUE)]),
+        ("3,5 mon,2,25 tue", [CountedPortion(3.5, MON), CountedPortion(2.25, TUE)]),
+        (
+            "1 mon + 2 tue and 3",
+            [CountedPortion(1.0, MON), CountedPortion(2.0, TUE), CountedPortion(3.0)],
+        ),
     ],
 )
-def test_amounts_of_a_cut_are_read(text: str, portions: list[Portion]):
+def test_amounts_of_a_cut_are_read(text: str, portions: list[CountedPortion]):
     found = read_counted(text, CHOPS, WED, "lb")
     assert [each.made for each in found] == [each.made for each in portions]
     assert [each.amount for each in found] == pytest.approx([each.amount for each in portions])
@@ -127,15 +130,15 @@ def test_amounts_of_a_cut_are_read(text: str, portions: list[Portion]):
 @pytest.mark.parametrize(
     ("text", "portions"),
     [
-        ("3", [Portion(3.0)]),
-        ("3 at 6.4 lb", [Portion(3.0, None, 19.2)]),
-        ("3 at 6.4", [Portion(3.0, None, 19.2)]),
-        ("3, 19 lb in all", [Portion(3.0, None, 19.0)]),
-        ("2 mon, 12 lb in all, 1 tue", [Portion(2.0, MON, 12.0), Portion(1.0, TUE)]),
-        ("2 at 6 lb mon", [Portion(2.0, MON, 12.0)]),
+        ("3", [CountedPortion(3.0)]),
+        ("3 at 6.4 lb", [CountedPortion(3.0, None, 19.2)]),
+        ("3 at 6.4", [CountedPortion(3.0, None, 19.2)]),
+        ("3, 19 lb in all", [CountedPortion(3.0, None, 19.0)]),
+        ("2 mon, 12 lb in all, 1 tue", [CountedPortion(2.0, MON, 12.0), CountedPortion(1.0, TUE)]),
+        ("2 at 6 lb mon", [CountedPortion(2.0, MON, 12.0)]),
     ],
 )
-def test_pieces_are_read_with_their_weights(text: str, portions: list[Portion]):
+def test_pieces_are_read_with_their_weights(text: str, portions: list[CountedPortion]):
     found = read_counted(text, LEG, WED, "lb")
     assert [(each.amount, each.made) for each in found] == [
         (each.amount, each.made) for each in portions
@@ -212,12 +215,14 @@ def doubt_of(count: ThingCount, check, unit: str = "lb") -> str:
 
 
 def doubt_of_count(thing: Thing, amount: float, could: float | None, unit: str) -> str:
-    count = ThingCount(CountLine(thing, (), could), (Portion(amount),))
+    count = ThingCount(CountLine(thing, (), could), (CountedPortion(amount),))
     return doubt_of(count, large_count, unit)
 
 
 def doubt_of_made(thing: Thing, made: date | None) -> str:
-    return doubt_of(ThingCount(CountLine(thing, (), None), (Portion(1.0, made),)), out_of_date)
+    return doubt_of(
+        ThingCount(CountLine(thing, (), None), (CountedPortion(1.0, made),)), out_of_date
+    )
 
 
 def test_more_than_can_be_there_is_doubted():
@@ -450,6 +455,31 @@ def test_what_is_implausible_is_asked_about_and_kept_with_yes(shop: Path):
     assert counts_in(shop)[0].amount == 60.0
     # 21.948 lb were made, and a quarter more may be there
     assert pytest.approx(27.4, abs=0.05) == 21.948 * 1.25
+
+
+@pytest.mark.parametrize(
+    ("typed", "row"),
+    [
+        ("60", "loin chops,60,lb,,"),
+        ("3.5 2026-11-01", "loin chops,3.5,lb,2026-11-01,"),
+        ("\n\n\n\n6 at 4.0", "leg,6,each,,24"),
+    ],
+)
+def test_what_is_typed_and_what_is_in_a_table_draw_the_same_warning_and_entry(
+    shop: Path, tmp_path: Path, typed: str, row: str
+):
+    asked = " ".join(run(shop, typed=f"{typed}\nyes\nstop\n").err.split())
+    by_hand = counts_in(shop)
+    with Journal(shop / "journal.db") as journal:
+        journal.undo()
+    table = tmp_path / "wed.csv"
+    table.write_text(f"what,amount,unit,made,weight\n{row}\n")
+    ran = run(shop, table)
+    assert ran.code == 2 and not counts_in(shop)
+    told = re.search(r"wed\.csv:2: (.*?)[;]? [Pp]ut it right, or keep it with --yes", ran.err)
+    assert told and told[1] in asked
+    assert run(shop, table, "--yes").code == 0
+    assert counts_in(shop) == by_hand and len(by_hand) == 1
 
 
 def test_what_is_implausible_is_dropped_where_nobody_insists(shop: Path):

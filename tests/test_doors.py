@@ -32,7 +32,7 @@ from planner.shop.entering.said import EntryReader
 from planner.shop.entering.things import Things
 from planner.shop.entering.typed import read_counted, read_weight
 from planner.shop.tables.csvfile import read_sheet
-from planner.shop.tables.filledin import Table
+from planner.shop.tables.filledin import FormTable
 from planner.shop.tables.imported import Reading, read_lines
 from tests.shops import shop_folder
 
@@ -105,7 +105,7 @@ class Doors:
         path = self.tmp_path / "ours.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "day"], ["loin chops", text]])
-        table = Table(path, ("cut", "day"), ("cut",), (), ("day",))
+        table = FormTable(path, ("cut", "day"), ("cut",), (), ("day",))
         found = table.day(table.rows[0], "day", TUE)
         assert found
         return found
@@ -259,7 +259,7 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
         path = doors.tmp_path / "ours.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "amount"], ["loin chops", text]])
-        table = Table(path, ("cut", "amount"), ("cut",), ("amount",))
+        table = FormTable(path, ("cut", "amount"), ("cut",), ("amount",))
         return table.pounds(table.rows[0], "amount", "lb") or 0.0
 
     def till(text: str, kind: str = "waste") -> float:

@@ -26,7 +26,7 @@ from planner.shop.entering.block_checks import (
 from planner.shop.entering.context import Check, context_of, warnings_of
 from planner.shop.entering.dayplan import Cutting, WeighedBreak
 from planner.shop.entering.plausible import (
-    Range,
+    WeightRange,
     given_range,
     learned_deviation,
     mixed_up,
@@ -154,7 +154,9 @@ def test_kilograms_typed_for_pounds_are_named_and_the_other_way_round():
 
 
 def test_a_point_that_slipped_is_named_before_another_unit():
-    assert mixed_up(35.0, Range(0.0, 4.4), "lb") == "; did you mean 3.5?"  # ounces would do as well
+    assert (
+        mixed_up(35.0, WeightRange(0.0, 4.4), "lb") == "; did you mean 3.5?"
+    )  # ounces would do as well
     assert unlikely_pieces("shoulder", 1, 0.64, 6.5, "lb").endswith("; did you mean 6.4?")
     assert unlikely_pieces("shoulder", 1, 640.0, 6.5, "lb").endswith("; did you mean 6.4?")
     in_kg = 29 * POUNDS["kg"]

@@ -237,6 +237,44 @@ def test_kilograms_for_pounds_are_named(shop: Path):
     assert "1 leg of 4.0 lb: 6.7 to 11.0 lb is expected; did you mean kg?" in ran.err
 
 
+HEADS = "piece,way,count,weight,gave,gave count,gave weight\n"
+
+
+@pytest.mark.parametrize(
+    ("typed", "rows"),
+    [
+        ("7\nyes\nnext\nstop\n", "leg,boneless,7,,,,\n"),
+        ("1\n4.0\nyes\nstop\n", "leg,boneless,1,4.0,,,\n"),
+        ("1\n8.9\n14\nyes\nstop\n", "leg,boneless,1,8.9,boneless leg,,14\n"),
+        (
+            "1\n8.9\n5.5\n0.5\n1.0\nyes\nstop\n",
+            "leg,boneless,1,8.9,boneless leg,,5.5\n,,,,trim 80,,0.5\n,,,,bones,,1.0\n",
+        ),
+        ("n\n1\n11.8\n3, 7\nyes\nstop\n", "loin,racks,1,11.8,frenched rack,3,7\n"),
+        ("n\nn\n9\nyes\nstop\n", "ground lamb,,,9,,,\n"),
+        ("n\nn\n4.5\n30\nyes\nstop\n", "ground lamb,,,4.5,trim 80,,30\n"),
+    ],
+)
+def test_what_is_typed_and_what_is_in_a_table_draw_the_same_warning_and_entry(
+    shop: Path, tmp_path: Path, typed: str, rows: str
+):
+    asked = run(shop, typed=typed).err
+    (by_hand,) = entered(shop)
+    with Journal(shop / "journal.db") as journal:
+        journal.undo()
+    path = tmp_path / "wed.csv"
+    path.write_text(HEADS + rows)
+    ran = run(shop, path)
+    assert ran.code == 2 and not entered(shop)
+    told = [each.partition(": ")[2] for each in ran.err.splitlines() if "wed.csv:" in each]
+    told = [each.replace("; put it right, or", "").partition(" Put it right")[0] for each in told]
+    sentences = [each.removesuffix(" keep it with --yes") for each in told]
+    plain = " ".join(asked.split())
+    assert any(each in plain for each in sentences), (sentences, plain)
+    assert run(shop, path, "--yes").code == 0
+    assert entered(shop) == [by_hand]
+
+
 def test_what_is_in_nothing_is_asked_about_at_the_last_thing(shop: Path):
     ran = run(shop, typed="1\n8.9\n5.5\n0.5\n1.0\nyes\nstop\n")
     assert "1.9 lb of 1 leg of 8.9 lb is unaccounted for" in ran.err

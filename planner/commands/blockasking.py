@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from planner.commands.asking import Asker, Move, Question
 from planner.commands.blocktalk import Answer, BatchTalk, BreakTalk, Done, Rest, Talk
 from planner.journal.entries import Entry
-from planner.shop.entering.context import Context
+from planner.shop.entering.context import EntryContext
 from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
 from planner.show.weigh_in import ELSE_PROMPT, else_help, weighing_heading
 
@@ -41,7 +41,7 @@ class _Work:
             self.answers.append(self.taken_back.pop())
 
 
-def ask_weighed(asker: Asker, context: Context) -> list[WeighedBreak | WeighedBatch]:
+def ask_weighed(asker: Asker, context: EntryContext) -> list[WeighedBreak | WeighedBatch]:
     """What a person types: the plan's breaks and batches, then what else was done."""
     plan = context.weighing.plan
     talks: list[Talk] = [BreakTalk(context, each) for each in plan.cuttings]
@@ -51,7 +51,7 @@ def ask_weighed(asker: Asker, context: Context) -> list[WeighedBreak | WeighedBa
     return sorted(found, key=lambda each: isinstance(each, WeighedBatch))
 
 
-def _ask_more(asker: Asker, context: Context, before: Sequence[Entry]) -> Talk | Move:
+def _ask_more(asker: Asker, context: EntryContext, before: Sequence[Entry]) -> Talk | Move:
     """Ask what else was cut or made; Enter ends."""
     weighing = context.weighing
 

@@ -24,8 +24,8 @@ from planner.shop.entering.block_checks import (
     too_many_cut,
     typed_again,
 )
-from planner.shop.entering.context import Check, Context, warnings_of
-from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedBreak
+from planner.shop.entering.context import Check, EntryContext, warnings_of
+from planner.shop.entering.dayplan import BatchJob, Cutting, WeighedBatch, WeighedBreak
 from planner.shop.entering.typed import read_number, read_weighed, read_weight
 from planner.shop.entering.warning import EntryWarning
 from planner.show.weigh_in import (
@@ -70,7 +70,7 @@ UNWEIGHED = ("", "skip", "next")
 class BreakTalk:
     """How many were cut, what they weighed, and what each thing weighs that they gave."""
 
-    def __init__(self, context: Context, cutting: Cutting) -> None:
+    def __init__(self, context: EntryContext, cutting: Cutting) -> None:
         self._context, self._cutting = context, cutting
         self._unit = context.unit
         self._help = break_help(self._unit)
@@ -142,7 +142,7 @@ class BreakTalk:
 class BatchTalk:
     """How much was made of a blend, and what went into it."""
 
-    def __init__(self, context: Context, batch: Batch) -> None:
+    def __init__(self, context: EntryContext, batch: BatchJob) -> None:
         self._context, self._batch = context, batch
         self._unit = context.unit
         self._help = batch_help(self._unit)

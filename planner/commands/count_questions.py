@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.commands.asking import Asker, Move, Question
-from planner.shop.entering.context import Context, warnings_of
+from planner.shop.entering.context import EntryContext, warnings_of
 from planner.shop.entering.count_checks import COUNT_CHECKS, portion_weights
 from planner.shop.entering.counting import Counting, CountLine, ThingCount
 from planner.shop.entering.things import Thing
-from planner.shop.entering.typed import Portion, read_counted, read_one_weighs
+from planner.shop.entering.typed import CountedPortion, read_counted, read_one_weighs
 from planner.shop.entering.warning import joined
 from planner.show.counts import (
     count_heading,
@@ -24,7 +24,7 @@ from planner.show.counts import (
 class CountTalk:
     """Asks for one thing after the other, and keeps what was answered."""
 
-    def __init__(self, asker: Asker, counting: Counting, context: Context) -> None:
+    def __init__(self, asker: Asker, counting: Counting, context: EntryContext) -> None:
         self._asker, self._counting, self._context = asker, counting, context
         self._unit = counting.week.unit
         self._found: dict[Thing, ThingCount] = {}
@@ -67,7 +67,7 @@ class CountTalk:
             return count
 
         def warning(pounds: float) -> str:
-            one = replace(count, portions=(Portion(1.0, None, pounds),))
+            one = replace(count, portions=(CountedPortion(1.0, None, pounds),))
             return "".join(each.question for each in portion_weights(one, self._context))
 
         one = self._asker.ask(
@@ -92,7 +92,7 @@ class CountTalk:
                 return before
             if text.lower() == "skip":
                 return None
-            portions: Sequence[Portion] = line.expected or (Portion(0.0),)
+            portions: Sequence[CountedPortion] = line.expected or (CountedPortion(0.0),)
             if text != "=":
                 portions = read_counted(text, line.thing, counting.day, self._unit)
             return counting.count(line, portions)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from planner.journal.entries import Entry
-    from planner.shop.entering.context import Context
+    from planner.shop.entering.context import EntryContext
     from planner.shop.entering.counting import Counting, ThingCount
 
 EXAMPLE = (
@@ -110,7 +110,7 @@ def counts(
 
 
 def _from_table(
-    file: Path, counting: Counting, context: Context, *, sure: bool
+    file: Path, counting: Counting, context: EntryContext, *, sure: bool
 ) -> Sequence[ThingCount]:
     """What a table says; what is kept though it is unlikely, and what has no amount, is told."""
     from planner.measures import show_count

@@ -26,7 +26,7 @@ from planner.journal.store import Journal
 from planner.measures import show_count
 from planner.outfile import is_standard_output, write_text
 from planner.shop.entering.beyond_stock import STOCK_CHECKS
-from planner.shop.entering.context import Context, context_of, warnings_of
+from planner.shop.entering.context import EntryContext, context_of, warnings_of
 from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
 from planner.shop.entering.orders import OrderState, order_states
 from planner.shop.entering.said import EntryReader, day_in
@@ -148,7 +148,7 @@ class OpenJournal:
                 self.say(hint)
 
     @cached_property
-    def context(self) -> Context:
+    def context(self) -> EntryContext:
         """What entries are checked against."""
         return context_of(self.things, self.counting, self.today, self.shop.open_days)
 

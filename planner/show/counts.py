@@ -11,7 +11,7 @@ from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weig
 from planner.scenario import Scenario
 from planner.shop.entering.counting import CountLine, ThingCount
 from planner.shop.entering.things import Thing, Things
-from planner.shop.entering.typed import EXAMPLES, Portion
+from planner.shop.entering.typed import EXAMPLES, CountedPortion
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.entrywords import EntryWords
@@ -202,9 +202,9 @@ def _amount(thing: Thing, amount: float, unit: str) -> str:
     return f"{amount:.0f}" if thing.by_each else show_weight(amount, unit)
 
 
-def _portions(thing: Thing, portions: Sequence[Portion], day: date, unit: str) -> str:
+def _portions(thing: Thing, portions: Sequence[CountedPortion], day: date, unit: str) -> str:
     """`made mon`, or `3.0 sat, 1.2 mon`; of pieces what one weighs."""
-    by_day: dict[date | None, list[Portion]] = {}
+    by_day: dict[date | None, list[CountedPortion]] = {}
     for each in portions:
         by_day.setdefault(each.made, []).append(each)
     verb = "in the cooler since" if thing.piece else "made"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.measures import show_count, show_weight
-from planner.shop.entering.dayplan import Batch, Cutting
+from planner.shop.entering.dayplan import BatchJob, Cutting
 from planner.shop.entering.things import Expected, Thing
 from planner.shop.entering.typed import EXAMPLES
 from planner.shop.entering.weighing import Weighing
@@ -124,7 +124,7 @@ def given_prompt(expected: Expected, count: int, pounds: float | None, unit: str
     return f"  {number}{clip(expected.thing.name, NAME)}{weight}: "
 
 
-def batch_heading(batch: Batch, unit: str) -> str:
+def batch_heading(batch: BatchJob, unit: str) -> str:
     """`ground lamb, 12.0 lb planned`."""
     name = clip(batch.blend.name, NAME)
     if not batch.planned:
@@ -132,7 +132,7 @@ def batch_heading(batch: Batch, unit: str) -> str:
     return f"{name}, {show_weight(batch.pounds, unit)} planned"
 
 
-def made_prompt(batch: Batch) -> str:
+def made_prompt(batch: BatchJob) -> str:
     """How much was made."""
     if not batch.planned:
         return "  how much was made: "

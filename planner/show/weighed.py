@@ -10,7 +10,7 @@ from planner.journal.entries import BatchMade, Recorded, Weighed
 from planner.ledger import DUST
 from planner.measures import show_count, show_share, show_weight
 from planner.scenario import Scenario
-from planner.shop.entering.dayplan import Batch, WeighedBatch, WeighedBreak
+from planner.shop.entering.dayplan import BatchJob, WeighedBatch, WeighedBreak
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
@@ -134,14 +134,14 @@ def _job(one: WeighedBreak, unit: str) -> tuple[str, ...]:
     return (f"{cutting.piece.name}: {cutting.way}, {done.count}", weighed, expected, "", "")
 
 
-def _made(batch: Batch, made: BatchMade, unit: str) -> tuple[str, ...]:
+def _made(batch: BatchJob, made: BatchMade, unit: str) -> tuple[str, ...]:
     """A blend, how much was made where it was weighed, beside what was planned."""
     weight = "" if made.pounds == batch.pounds else show_weight(made.pounds, unit)
     planned = show_weight(batch.pounds, unit) if batch.planned else ""
     return (batch.blend.name, weight, planned, "", "")
 
 
-def _as_planned(batch: Batch, made: BatchMade) -> bool:
+def _as_planned(batch: BatchJob, made: BatchMade) -> bool:
     """Whether what went in is in the proportion of the plan."""
     if not batch.pounds:
         return False
@@ -164,6 +164,6 @@ def _row(one: WeighedBreak, got: Weighed, unit: str) -> tuple[str, ...]:
     return (f"  {number}{name}", weight, usual, share, show_share(expected.share))
 
 
-def _bare(batch: Batch, each: Weighed) -> str:
+def _bare(batch: BatchJob, each: Weighed) -> str:
     names = {thing.full: thing.name for thing, _ in batch.takes}
     return names.get(each.what, each.what)

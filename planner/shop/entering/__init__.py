@@ -3,7 +3,7 @@
 - `shop/entering/`: `things.py` (names as typed, shown and journaled), `typed.py` (amounts, days,
   breaks), `said.py`, `sayings.py`, `saidparts.py` and `daysaid.py` (entries in words; what the
   list prints can be typed back). What is unlikely: a check takes an entry, or an answer
-  (`ThingCount`, `WeighedBreak`, `WeighedBatch`), and the `Context` (`context.py`: made once;
+  (`ThingCount`, `WeighedBreak`, `WeighedBatch`), and the `EntryContext` (`context.py`: made once;
   stock, what is typical, orders, what is entered along with it) and gives `EntryWarning`s
   (`warning.py`). The checks and their lists are in `entry_checks.py`, `beyond_stock.py`,
   `block_checks.py` and `count_checks.py`; `typical.py` and `plausible.py` have the figures,

@@ -9,7 +9,7 @@ from datetime import timedelta
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Filled, Sold, Wasted
 from planner.measures import show_day
 from planner.shop.entering.block_checks import BREAK_CHECKS
-from planner.shop.entering.context import Check, Context, warnings_of
+from planner.shop.entering.context import Check, EntryContext, warnings_of
 from planner.shop.entering.dayplan import WeighedBreak
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing, unwritten
@@ -22,7 +22,7 @@ SLACK_POUNDS, SLACK_EACH = 5.0, 2.0
 """How much less may be expected to be there: what was cut today is often entered last."""
 
 
-def not_on_hand(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def not_on_hand(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More taken away than should be on hand."""
     if isinstance(entry, Sold):
         full = entry.cut
@@ -55,7 +55,7 @@ def not_on_hand(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(f"{what}: {have} should be on hand on {show_day(entry.day)}")
 
 
-def unlikely_break(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def unlikely_break(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More pieces cut than there are, or weights that they hardly have."""
     if isinstance(entry, BreakDone):
         every = [*context.recorded, *unwritten(context.recorded, context.before)]

@@ -11,14 +11,14 @@ from collections.abc import Iterator, Sequence
 from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded, Weighed
 from planner.ledger import DUST
 from planner.measures import show_weight
-from planner.shop.entering.context import Check, Context, warnings_of
+from planner.shop.entering.context import Check, EntryContext, warnings_of
 from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
 from planner.shop.entering.duplicates import JOB, key_of
 from planner.shop.entering.plausible import (
     BATCH_SLACK,
     DEVIATIONS,
     HUGE_POUNDS,
-    Range,
+    WeightRange,
     given_range,
     outside,
     piece_range,
@@ -37,7 +37,7 @@ LEAST_MEAT = 1.0
 
 
 def entered_already(
-    answer: WeighedBreak | WeighedBatch, context: Context
+    answer: WeighedBreak | WeighedBatch, context: EntryContext
 ) -> Iterator[EntryWarning]:
     """The same job in the journal, where the plan has no more of it for that day."""
     done = answer.entry
@@ -47,7 +47,9 @@ def entered_already(
         yield _already(same or there, done, context)
 
 
-def typed_again(answer: WeighedBreak | WeighedBatch, context: Context) -> Iterator[EntryWarning]:
+def typed_again(
+    answer: WeighedBreak | WeighedBatch, context: EntryContext
+) -> Iterator[EntryWarning]:
     """The same job in the same number or amount, one entry of the journal or all of them.
 
     At a prompt: of another number it is other pieces, and nothing was weighed yet.
@@ -61,7 +63,7 @@ def typed_again(answer: WeighedBreak | WeighedBatch, context: Context) -> Iterat
 
 
 def _already(
-    there: Sequence[Recorded], done: BreakDone | BatchMade, context: Context
+    there: Sequence[Recorded], done: BreakDone | BatchMade, context: EntryContext
 ) -> EntryWarning:
     if isinstance(done, BreakDone):
         name = f"{context.name(done.piece)}: {done.way}"
@@ -72,7 +74,7 @@ def _already(
     return EntryWarning(f"{name} has already been entered ({every})", about="count", undo=last)
 
 
-def _left(done: BreakDone | BatchMade, context: Context) -> float:
+def _left(done: BreakDone | BatchMade, context: EntryContext) -> float:
     """What the plan has left of a job, and may be taken for it."""
     plan, job = context.weighing.plan, key_of(done, JOB)
     gone = math.fsum(_amount(each) for each in context.before if key_of(each, JOB) == job)
@@ -92,7 +94,7 @@ def _amount(entry: Entry) -> float:
 # -- breaks -----------------------------------------------------------------------------------
 
 
-def too_many_cut(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
+def too_many_cut(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryWarning]:
     """More pieces than should be on hand."""
     piece, count = answer.cutting.piece, answer.entry.count
     weighing = context.weighing
@@ -105,7 +107,7 @@ def too_many_cut(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
         yield EntryWarning(told, about="count")
 
 
-def piece_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
+def piece_weight(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryWarning]:
     """Pieces that weigh far more or less than expected."""
     done, name = answer.entry, answer.cutting.piece.name
     if done.pounds is not None:
@@ -115,7 +117,7 @@ def piece_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
             yield EntryWarning(told, about="weight")
 
 
-def given_weights(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
+def given_weights(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryWarning]:
     """A cut of which the pieces gave far more or less than expected."""
     for got in answer.entry.gave:
         told = _given(answer, got, context.unit)
@@ -150,7 +152,7 @@ def _given(answer: WeighedBreak, got: Weighed, unit: str) -> str:
     return outside(f"{what} {of} of {show_weight(pounds, unit)}", got.pounds, found, unit)
 
 
-def sum_of_given(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
+def sum_of_given(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryWarning]:
     """All that was weighed is more than the pieces are."""
     done, pounds, unit = answer.entry, answer.pounds, context.unit
     if pounds is None or pounds <= 0:
@@ -167,7 +169,7 @@ def sum_of_given(answer: WeighedBreak, context: Context) -> Iterator[EntryWarnin
         )
 
 
-def missing_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarning]:
+def missing_weight(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryWarning]:
     """Everything was weighed, and far too little of the pieces is there."""
     expected, pounds, unit = answer.cutting.expected, answer.entry.pounds, context.unit
     had = {each.what: each.pounds for each in answer.entry.gave}
@@ -187,7 +189,7 @@ def missing_weight(answer: WeighedBreak, context: Context) -> Iterator[EntryWarn
 # -- batches ----------------------------------------------------------------------------------
 
 
-def batch_balance(answer: WeighedBatch | Entry, context: Context) -> Iterator[EntryWarning]:
+def batch_balance(answer: WeighedBatch | Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More came out of a batch, or far less, than went in; what went in may be unknown."""
     made = answer.entry if isinstance(answer, WeighedBatch) else answer
     if not isinstance(made, BatchMade):
@@ -202,12 +204,12 @@ def batch_balance(answer: WeighedBatch | Entry, context: Context) -> Iterator[En
         took = math.fsum(weights)
         least, most = (took * blend.gain * each for each in (1 - BATCH_SLACK, 1 + BATCH_SLACK))
         what += f" from {show_weight(took, unit)}"
-        told = outside(what, made.pounds, Range(least, most), unit)
+        told = outside(what, made.pounds, WeightRange(least, most), unit)
     if told:
         yield EntryWarning(told, "of more or less than went in", about="took")
 
 
-def too_little_meat(answer: WeighedBatch, context: Context) -> Iterator[EntryWarning]:
+def too_little_meat(answer: WeighedBatch, context: EntryContext) -> Iterator[EntryWarning]:
     """More was made than was planned, and than the meat on hand gives."""
     batch, made, unit = answer.batch, answer.entry, context.unit
     weighing = context.weighing
@@ -235,7 +237,9 @@ BREAK_CHECKS: tuple[Check[WeighedBreak], ...] = (
 BATCH_CHECKS: tuple[Check[WeighedBatch], ...] = (batch_balance, too_little_meat)
 
 
-def block_warnings(answer: WeighedBreak | WeighedBatch, context: Context) -> Iterator[EntryWarning]:
+def block_warnings(
+    answer: WeighedBreak | WeighedBatch, context: EntryContext
+) -> Iterator[EntryWarning]:
     """All that is unlikely about a break or a batch, but that it was entered before."""
     if isinstance(answer, WeighedBreak):
         return warnings_of(answer, context, BREAK_CHECKS)

@@ -21,7 +21,7 @@ Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True)
-class Context:
+class EntryContext:
     """What is known where something is entered.
 
     Attributes
@@ -90,7 +90,7 @@ class Context:
         return f"{show_money(price * POUNDS[self.unit], money)}/{self.unit}"
 
 
-Check: TypeAlias = Callable[[Answer, Context], Iterable[EntryWarning]]
+Check: TypeAlias = Callable[[Answer, EntryContext], Iterable[EntryWarning]]
 """What is unlikely about an answer, or an entry, given what is known."""
 
 
@@ -100,14 +100,14 @@ def context_of(
     day: date,
     open_days: Collection[int] = range(7),
     weighed: Weighing | None = None,
-) -> Context:
+) -> EntryContext:
     """What is known, out of what counts of the journal."""
     typical, orders = typical_of(things, recorded), order_states(recorded)
-    return Context(things, recorded, day, typical, orders, open_days, (), weighed)
+    return EntryContext(things, recorded, day, typical, orders, open_days, (), weighed)
 
 
 def warnings_of(
-    answer: Answer, context: Context, checks: Iterable[Check[Answer]]
+    answer: Answer, context: EntryContext, checks: Iterable[Check[Answer]]
 ) -> Iterator[EntryWarning]:
     """All that the checks have to say, in their order."""
     for check in checks:

@@ -8,17 +8,17 @@ from datetime import timedelta
 
 from planner.ledger import DUST
 from planner.measures import POUNDS, show_weight
-from planner.shop.entering.context import Check, Context
+from planner.shop.entering.context import Check, EntryContext
 from planner.shop.entering.counting import ThingCount
 from planner.shop.entering.plausible import (
     HUGE_POUNDS,
-    Range,
+    WeightRange,
     mixed_up,
     outside,
     piece_range,
     unlikely_pieces,
 )
-from planner.shop.entering.typed import Portion
+from planner.shop.entering.typed import CountedPortion
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.stock.scales import SCALE_POUNDS
 from planner.shop.stock.words import day_words
@@ -36,7 +36,7 @@ FEW_POUNDS, FEW_EACH = 50.0, 6.0
 """So much of a thing is never questioned for what a week sells (common practice, no source)."""
 
 
-def large_count(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def large_count(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """More than can be there by the journal."""
     line, amount, could, unit = count.line, count.counted, count.line.could, context.unit
     thing = line.thing
@@ -53,7 +53,7 @@ def large_count(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
         told = f"{what}: at most {most} can be there" if amount > most else ""
     elif amount > could * (1 + SLACK) + SCALE_POUNDS:
         pounds = could * (1 + SLACK)
-        mixed = mixed_up(amount, Range(0.0, pounds), unit)
+        mixed = mixed_up(amount, WeightRange(0.0, pounds), unit)
         told = f"{what}: at most {show_weight(pounds, unit)} can be there{mixed}"
     if told and thing.piece and line.one and piece_range(line.one).has(amount * POUNDS[unit]):
         told += f"; did you mean 1 {thing.name} at {amount:g} {unit}?"
@@ -61,7 +61,7 @@ def large_count(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told)
 
 
-def beyond_need(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def beyond_need(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """Far more of a cut than a week sells, where the journal does not tell what can be there."""
     thing, amount, typical = count.line.thing, count.counted, context.typical
     if count.line.could is not None or thing.piece or _is_huge(count):
@@ -79,7 +79,7 @@ def beyond_need(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(f"{_what(count, context)}: a week sells {told}")
 
 
-def beyond_species(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def beyond_species(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """Pieces that weigh far more than a week sells of the species."""
     thing, unit = count.line.thing, context.unit
     if count.line.could is not None or not thing.piece or _is_huge(count):
@@ -97,7 +97,7 @@ def beyond_species(count: ThingCount, context: Context) -> Iterator[EntryWarning
         yield EntryWarning(f"{_what(count, context)} {weigh} {show_weight(least, unit)}: {week}")
 
 
-def counts_delivery(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def counts_delivery(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """The delivery of the day seems to be in an opening count."""
     line = count.line
     if not line.arrives or count.counted <= line.amount:
@@ -109,7 +109,7 @@ def counts_delivery(count: ThingCount, context: Context) -> Iterator[EntryWarnin
     yield EntryWarning(f"{what} ({delivery}): count without {them}")
 
 
-def out_of_date(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def out_of_date(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """Older than it keeps."""
     thing = count.line.thing
     for each in count.portions:
@@ -122,7 +122,7 @@ def out_of_date(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
             )
 
 
-def portion_weights(count: ThingCount, context: Context) -> Iterator[EntryWarning]:
+def portion_weights(count: ThingCount, context: EntryContext) -> Iterator[EntryWarning]:
     """Pieces that weigh far more or less than they should."""
     line, unit = count.line, context.unit
     name = line.thing.name
@@ -156,14 +156,14 @@ def _is_huge(count: ThingCount) -> bool:
     return count.counted > (HUGE_COUNT if count.line.thing.by_each else HUGE_POUNDS)
 
 
-def _what(count: ThingCount, context: Context) -> str:
+def _what(count: ThingCount, context: EntryContext) -> str:
     """`3 leg`, `3.5 lb of loin chops`."""
     thing = count.line.thing
     of = "" if thing.by_each else "of "
     return f"{context.amount(count.counted, thing.by_each)} {of}{thing.name}"
 
 
-def _mean(portions: Sequence[Portion]) -> float | None:
+def _mean(portions: Sequence[CountedPortion]) -> float | None:
     """What one of the pieces weighs that were weighed."""
     known = [(each.amount, each.pounds) for each in portions if each.pounds]
     number = math.fsum(amount for amount, _ in known)

@@ -22,7 +22,7 @@ from planner.journal.entries import (
 from planner.ledger import DUST
 from planner.scenario import Scenario
 from planner.shop.entering.things import Thing, Things
-from planner.shop.entering.typed import Portion
+from planner.shop.entering.typed import CountedPortion
 from planner.shop.stock.stand import Stand, booked, stand_of
 from planner.shop.stock.stockbook import StockBook
 
@@ -40,7 +40,7 @@ class CountLine:
     Attributes
     ----------
     thing : Thing
-    expected : tuple of Portion
+    expected : tuple of CountedPortion
         What should be there by the journal, the oldest first.
     could : float or None
         What would be there if nothing had been sold or thrown away; None where the journal does
@@ -54,7 +54,7 @@ class CountLine:
     """
 
     thing: Thing
-    expected: tuple[Portion, ...]
+    expected: tuple[CountedPortion, ...]
     could: float | None
     counted: bool = False
     one: float | None = None
@@ -74,7 +74,7 @@ class ThingCount:
     """
 
     line: CountLine
-    portions: tuple[Portion, ...]
+    portions: tuple[CountedPortion, ...]
     price: float | None = None
 
     @property
@@ -140,7 +140,7 @@ class Counting:
             if everything or each.amount > DUST or each.thing.full in self._handled
         )
 
-    def count(self, line: CountLine, portions: Sequence[Portion]) -> ThingCount:
+    def count(self, line: CountLine, portions: Sequence[CountedPortion]) -> ThingCount:
         """What was counted of a thing, beside what should be there."""
         return ThingCount(line, tuple(portions), self.things.price(line.thing))
 
@@ -243,11 +243,13 @@ class Counting:
         return counted or began < window
 
 
-def _portions(thing: Thing, stand: Stand) -> tuple[Portion, ...]:
+def _portions(thing: Thing, stand: Stand) -> tuple[CountedPortion, ...]:
     if thing.piece:
         return tuple(
-            Portion(each.count, each.made, each.count * each.pounds)
+            CountedPortion(each.count, each.made, each.count * each.pounds)
             for each in stand.cooler
             if each.piece == thing.name
         )
-    return tuple(Portion(each.amount, each.made) for each in stand.cuts if each.cut == thing.name)
+    return tuple(
+        CountedPortion(each.amount, each.made) for each in stand.cuts if each.cut == thing.name
+    )

@@ -53,7 +53,7 @@ class Cutting:
 
 
 @dataclass(frozen=True)
-class Batch:
+class BatchJob:
     """A blend to be made, or that was: pounds out, and what goes in; 0 where no plan says it."""
 
     blend: Thing
@@ -84,7 +84,7 @@ class WeighedBreak:
 class WeighedBatch:
     """A batch that was made, and what was planned of it."""
 
-    batch: Batch
+    batch: BatchJob
     entry: BatchMade
 
 
@@ -173,7 +173,7 @@ class DayPlan:
                 found.append(Cutting(piece, each.way, count, pounds, expected, True, entered))
         return tuple(found)
 
-    def whole_batch(self, blend: Thing) -> Batch | None:
+    def whole_batch(self, blend: Thing) -> BatchJob | None:
         """All that is planned of a blend, whatever was entered of it; None where nothing is."""
         found = [each for each in self._planned if each.blend == blend.full]
         if not found:
@@ -185,14 +185,14 @@ class DayPlan:
                     thing = self._things.by_full[one.what]
                     takes[thing] = takes.get(thing, 0.0) + (one.pounds or 0.0)
         pounds = sum(each.pounds for each in found)
-        return Batch(blend, pounds, tuple(takes.items()), planned=True)
+        return BatchJob(blend, pounds, tuple(takes.items()), planned=True)
 
     @cached_property
-    def batches(self) -> tuple[Batch, ...]:
+    def batches(self) -> tuple[BatchJob, ...]:
         """Blends that are not entered yet."""
         return tuple(self._batches())
 
-    def _batches(self) -> Iterator[Batch]:
+    def _batches(self) -> Iterator[BatchJob]:
         done: dict[str, float] = {}
         for entry in self._since():
             if isinstance(entry, BatchMade):
@@ -211,7 +211,7 @@ class DayPlan:
                 for one in each.takes
                 if one.what in self._things.by_full
             ]
-            yield Batch(blend, rest * each.pounds, tuple(takes), planned=True)
+            yield BatchJob(blend, rest * each.pounds, tuple(takes), planned=True)
 
     @staticmethod
     def _as_kept(kept: KeptBreak, expected: tuple[Expected, ...]) -> tuple[Expected, ...]:

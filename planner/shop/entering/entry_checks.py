@@ -18,7 +18,7 @@ from planner.journal.filling import NOTHING
 from planner.measures import show_money, show_weight
 from planner.recipe import recipe_with
 from planner.shop.entering.block_checks import batch_balance
-from planner.shop.entering.context import Check, Context
+from planner.shop.entering.context import Check, EntryContext
 from planner.shop.entering.duplicates import key_of
 from planner.shop.entering.plausible import outside
 from planner.shop.entering.warning import EntryWarning
@@ -46,7 +46,7 @@ FEW_HEAD = 6
 """Head at once that are never questioned."""
 
 
-def far_day(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def far_day(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """A day that is far off, or that has not come or is over where it should not."""
     ahead = (entry.day - context.day).days
     when = entry.day.isoformat()
@@ -63,7 +63,7 @@ def far_day(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told, "of a day that is over")
 
 
-def closed_day(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def closed_day(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """A sale or an order on a day the shop is closed."""
     sells = isinstance(entry, Sold | OrderTaken | Filled)
     if sells and entry.day.weekday() not in context.open_days:
@@ -71,7 +71,7 @@ def closed_day(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told, "on a day the shop is closed")
 
 
-def large_amount(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def large_amount(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More sold, ordered or thrown away than is usual."""
     if not isinstance(entry, Sold | OrderTaken | Wasted):
         return
@@ -88,7 +88,7 @@ def large_amount(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told, "of more than is usual here")
 
 
-def far_price(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def far_price(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """A price far from the full one, or money without an amount."""
     if isinstance(entry, OrderTaken):
         price = entry.price
@@ -110,7 +110,7 @@ def far_price(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(f"{told}: {usual} is the full price", "at a price far from the full one")
 
 
-def many_head(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def many_head(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More head than come at once."""
     if not isinstance(entry, Delivery):
         return
@@ -121,7 +121,7 @@ def many_head(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told, "of many head")
 
 
-def arriving_weight(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def arriving_weight(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """A weight of what arrives that is far from those of before."""
     found = context.typical.weight(entry.what) if isinstance(entry, Delivery) else None
     if found and isinstance(entry, Delivery):
@@ -133,7 +133,7 @@ def arriving_weight(entry: Entry, context: Context) -> Iterator[EntryWarning]:
                 return
 
 
-def far_cost(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def far_cost(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """A cost far from those of before, or above what any cut of it brings."""
     if not isinstance(entry, Delivery) or entry.cost is None:
         return
@@ -153,14 +153,14 @@ def far_cost(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(f"{told}: {most_told}", kind)
 
 
-def many_pieces(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def many_pieces(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """More pieces than one cuts in a day."""
     if isinstance(entry, BreakDone) and entry.count > MOST_BREAKS:
         told = f"{entry.count} {context.name(entry.piece)} is many to cut in a day"
         yield EntryWarning(told, "of more pieces than one cuts in a day")
 
 
-def wrong_meat(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def wrong_meat(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """Something in a batch that the blend is not made from."""
     if not isinstance(entry, BatchMade):
         return
@@ -174,7 +174,7 @@ def wrong_meat(entry: Entry, context: Context) -> Iterator[EntryWarning]:
             yield EntryWarning(told, "of what does not go in")
 
 
-def picked_up(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def picked_up(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """An order picked up long before its day, or more of it than is left."""
     state = context.orders.get(entry.order) if isinstance(entry, Filled) else None
     if state is None or not isinstance(entry, Filled):
@@ -192,7 +192,7 @@ def picked_up(entry: Entry, context: Context) -> Iterator[EntryWarning]:
         yield EntryWarning(told, "of more than is left of the order")
 
 
-def same_entry(entry: Entry, context: Context) -> Iterator[EntryWarning]:
+def same_entry(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     """The same in the journal, or entered along with it."""
     key = key_of(entry)
     number = context.numbers.get(key)

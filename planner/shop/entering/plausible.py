@@ -40,7 +40,7 @@ HUGE_POUNDS = 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
-class Range:
+class WeightRange:
     """Least and most that is expected, in pounds."""
 
     least: float
@@ -70,7 +70,7 @@ def learned_deviation(share: float, tests: int, spread: float) -> float:
 
 def given_range(
     share: float, pounds: float, *, weighed: bool, deviation: float | None = None
-) -> Range:
+) -> WeightRange:
     """What pieces of a weight are expected to give of a thing.
 
     Parameters
@@ -86,12 +86,14 @@ def given_range(
     """
     own = 0.0 if weighed else PIECE_SPREAD * share
     half = DEVIATIONS * math.hypot(deviation or share_deviation(share), own)
-    return Range(pounds * max(share - half, 0.0), pounds * min(share + half, 1.0 + own))
+    return WeightRange(pounds * max(share - half, 0.0), pounds * min(share + half, 1.0 + own))
 
 
-def piece_range(pounds: float) -> Range:
+def piece_range(pounds: float) -> WeightRange:
     """What pieces are expected to weigh, given what all of them should."""
-    return Range(pounds * (1 - DEVIATIONS * PIECE_SPREAD), pounds * (1 + DEVIATIONS * PIECE_SPREAD))
+    return WeightRange(
+        pounds * (1 - DEVIATIONS * PIECE_SPREAD), pounds * (1 + DEVIATIONS * PIECE_SPREAD)
+    )
 
 
 def unlikely_pieces(name: str, count: int, pounds: float, expected: float | None, unit: str) -> str:
@@ -105,7 +107,7 @@ def unlikely_pieces(name: str, count: int, pounds: float, expected: float | None
     return outside(what, pounds, piece_range(expected), unit)
 
 
-def outside(what: str, pounds: float, expected: Range, unit: str) -> str:
+def outside(what: str, pounds: float, expected: WeightRange, unit: str) -> str:
     """What is unlikely about a weight that is not in a range; empty where it is."""
     if expected.has(pounds):
         return ""
@@ -113,7 +115,7 @@ def outside(what: str, pounds: float, expected: Range, unit: str) -> str:
     return f"{what}: {expected.told(unit)} is expected{mixed}"
 
 
-def mixed_up(pounds: float, expected: Range, unit: str) -> str:
+def mixed_up(pounds: float, expected: WeightRange, unit: str) -> str:
     """`; did you mean 3.5?` where the point may have slipped, or `kg?` where the unit may have.
 
     What is next to nothing would fit nearly any figure, so it has to be a third of the most.

@@ -29,7 +29,7 @@ _BREAK = re.compile(r"(?P<first>[0-9]+)?\s*(?P<piece>[^:]+):\s*(?P<second>[0-9]+
 
 
 @dataclass(frozen=True, slots=True)
-class Portion:
+class CountedPortion:
     """A part of what was counted: pounds or each, the day it was made, what pieces weigh."""
 
     amount: float
@@ -75,7 +75,7 @@ def read_number(text: str, what: str) -> int:
     return int(re.sub(r"\D", "", text))
 
 
-def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion, ...]:
+def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[CountedPortion, ...]:
     """What was counted of a thing, as typed.
 
     Parameters
@@ -93,12 +93,12 @@ def read_counted(text: str, thing: Thing, day: date, unit: str) -> tuple[Portion
     ValueError
         With a sentence for the person who typed it.
     """
-    portions: list[Portion] = []
+    portions: list[CountedPortion] = []
     for part in _SEVERAL.split(_plain(text)):
         whole = _IN_ALL.fullmatch(part)
         if whole and thing.piece and portions and portions[-1].pounds is None:
             weight = _weight(whole["all"], unit)
-            portions[-1] = Portion(portions[-1].amount, portions[-1].made, weight)
+            portions[-1] = CountedPortion(portions[-1].amount, portions[-1].made, weight)
         else:
             portions.append(_portion(part, thing, day, unit))
     if len(portions) > MOST_PORTIONS:
@@ -134,7 +134,7 @@ def _plain(text: str) -> str:
     return plain_number(plain_units(" ".join(text.split())))
 
 
-def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:
+def _portion(part: str, thing: Thing, day: date, unit: str) -> CountedPortion:
     said, word = without_day(part)
     said = re.sub(r"\s+(?:made|from|of)$", "", said, flags=re.IGNORECASE)
     found = _PORTION.fullmatch(said)
@@ -147,13 +147,13 @@ def _portion(part: str, thing: Thing, day: date, unit: str) -> Portion:
     if not thing.by_each:
         if amount.unit == "each" or found["one"]:
             raise ValueError(f"{thing.name} is weighed: {_wanted(thing, unit)}")
-        return Portion(pounds(amount, unit), made)
+        return CountedPortion(pounds(amount, unit), made)
     if amount.unit not in (None, "each") or amount.number != round(amount.number):
         raise ValueError(f"{thing.name} is counted: {_wanted(thing, unit)}")
     if found["one"] and not thing.piece:
         raise ValueError(f"{thing.name} is counted, not weighed: {_wanted(thing, unit)}")
     weight = amount.number * _weight(found["one"], unit) if found["one"] else None
-    return Portion(amount.number, made, weight)
+    return CountedPortion(amount.number, made, weight)
 
 
 def _weight(text: str, unit: str) -> float:

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from planner.journal.entries import Delivery, OrderTaken, Recorded, Sold
 from planner.recipe import piece_shares, recipe_with
-from planner.shop.entering.plausible import Range
+from planner.shop.entering.plausible import WeightRange
 from planner.shop.entering.things import Thing, Things
 
 HEAVIER = 1.6
@@ -83,22 +83,22 @@ class Typical:
                 sold[cut.species] = sold.get(cut.species, 0.0) + pounds
         return sold
 
-    def weight(self, name: str) -> Range | None:
+    def weight(self, name: str) -> WeightRange | None:
         """What one of a piece weighs: by what came before, else by its species."""
         if name in self.weights:
             least, most = self.weights[name]
-            return Range(least / HEAVIER, most * HEAVIER)
+            return WeightRange(least / HEAVIER, most * HEAVIER)
         thing = self.things.by_full.get(name)
         return self.by_species(thing) if thing else None
 
-    def by_species(self, piece: Thing) -> Range | None:
+    def by_species(self, piece: Thing) -> WeightRange | None:
         """Its share of `TYPICAL_POUNDS`; None where they tell nothing."""
         recipe = recipe_with(self.things.week.recipes, piece.name)
         for root in recipe.roots:
             share = piece_shares(recipe, root).get(piece.name)
             if share and recipe.species in TYPICAL_POUNDS:
                 least, most = TYPICAL_POUNDS[recipe.species]
-                return Range(least * share, most * share)
+                return WeightRange(least * share, most * share)
         return None
 
 

@@ -14,7 +14,7 @@ from planner.learn.shares import Share
 from planner.ledger import DUST
 from planner.recipe import Recipe
 from planner.scenario import Scenario
-from planner.shop.entering.dayplan import Batch, Cutting, DayPlan
+from planner.shop.entering.dayplan import BatchJob, Cutting, DayPlan
 from planner.shop.entering.duplicates import JOB, key_of
 from planner.shop.entering.plausible import learned_deviation
 from planner.shop.entering.things import Expected, Thing, Things
@@ -101,7 +101,7 @@ class Weighing:
         breaks = [self.entry(each, each.count, None, ()) for each in self.plan.cuttings]
         return (*breaks, *(self.made(each, each.pounds) for each in self.plan.batches))
 
-    def made(self, batch: Batch, pounds: float, took: Sequence[Weighed] = ()) -> BatchMade:
+    def made(self, batch: BatchJob, pounds: float, took: Sequence[Weighed] = ()) -> BatchMade:
         """What is written of a batch; unless it is said what went in, that is as in the plan."""
         if not took and batch.pounds:
             took = [
@@ -110,14 +110,14 @@ class Weighing:
             ]
         return BatchMade(self.day, batch.blend.full, pounds, tuple(took))
 
-    def batch(self, text: str) -> Batch:
+    def batch(self, text: str) -> BatchJob:
         """A blend by its name as typed, of which no plan says how much; raises `ValueError`."""
         blend = self.things.find(text)
         takes = self._takes(blend)
         planned = [each for each in self.plan.batches if each.blend == blend]
-        return planned[0] if planned else Batch(blend, 0.0, takes, planned=False)
+        return planned[0] if planned else BatchJob(blend, 0.0, takes, planned=False)
 
-    def whole_batch(self, blend: Thing) -> Batch | None:
+    def whole_batch(self, blend: Thing) -> BatchJob | None:
         """A blend of which some is entered already: as planned, or as entered; else None."""
         there = self.entered_of(BatchMade(self.day, blend.full, 0.0))
         made = there[-1].entry if there else None
@@ -125,7 +125,7 @@ class Weighing:
             return None
         takes = [(self.things.by_full.get(each.what), each.pounds or 0.0) for each in made.took]
         took = tuple((thing, pounds) for thing, pounds in takes if thing)
-        as_entered = Batch(blend, made.pounds, took, planned=True)
+        as_entered = BatchJob(blend, made.pounds, took, planned=True)
         return self.plan.whole_batch(blend) or as_entered
 
     def entered_of(self, done: BreakDone | BatchMade) -> list[Recorded]:

@@ -8,14 +8,14 @@ from pathlib import Path
 
 from planner.errors import Problem
 from planner.measures import POUNDS, UNITS
-from planner.shop.entering.context import Context, warnings_of
+from planner.shop.entering.context import EntryContext, warnings_of
 from planner.shop.entering.count_checks import COUNT_CHECKS
 from planner.shop.entering.counting import Counting, ThingCount
 from planner.shop.entering.things import Thing, printable
-from planner.shop.entering.typed import EXAMPLES, Portion
+from planner.shop.entering.typed import EXAMPLES, CountedPortion
 from planner.shop.entering.warning import joined
 from planner.shop.tables.csvfile import CsvRow
-from planner.shop.tables.filledin import Table
+from planner.shop.tables.filledin import FormTable
 
 HEADS = ("what", "amount", "unit", "made", "weight")
 """`weight` is what pieces weigh in all, in the shop's unit."""
@@ -25,7 +25,7 @@ OLD_HEADS = ("pounds",)
 
 
 @dataclass(frozen=True)
-class Counted:
+class CountTable:
     """What a table says was counted.
 
     Attributes
@@ -42,7 +42,7 @@ class Counted:
     passed: int
 
 
-def read_counts(path: Path, counting: Counting, context: Context, *, sure: bool) -> Counted:
+def read_counts(path: Path, counting: Counting, context: EntryContext, *, sure: bool) -> CountTable:
     """Read a table; what is unlikely is kept where one is `sure`.
 
     Raises
@@ -51,8 +51,8 @@ def read_counts(path: Path, counting: Counting, context: Context, *, sure: bool)
         With every fault of the table, and what is unlikely unless it is kept.
     """
     numbers, dates = ("amount", "pounds", "weight"), ("made",)
-    table = Table(path, HEADS, ("what", "amount"), numbers, dates, untold=OLD_HEADS, sure=sure)
-    portions: dict[Thing, list[Portion]] = {}
+    table = FormTable(path, HEADS, ("what", "amount"), numbers, dates, untold=OLD_HEADS, sure=sure)
+    portions: dict[Thing, list[CountedPortion]] = {}
     rows: dict[Thing, CsvRow] = {}
     passed = 0
     for row in table.rows:
@@ -71,7 +71,7 @@ def read_counts(path: Path, counting: Counting, context: Context, *, sure: bool)
             table.fault(rows[thing], _without_weight(thing, counting.week.unit))
         table.warn(joined(warnings_of(count, context, COUNT_CHECKS)), rows[thing])
     table.stop_if_faulty()
-    return Counted(tuple(counts), tuple(table.kept), passed)
+    return CountTable(tuple(counts), tuple(table.kept), passed)
 
 
 def _without_weight(thing: Thing, unit: str) -> str:
@@ -82,7 +82,7 @@ def _without_weight(thing: Thing, unit: str) -> str:
     )
 
 
-def _counted(table: Table, row: CsvRow, counting: Counting) -> tuple[Thing, Portion]:
+def _counted(table: FormTable, row: CsvRow, counting: Counting) -> tuple[Thing, CountedPortion]:
     name = table.cell(row, "what")
     if not name:
         raise ValueError("an amount without the name of what it is of")
@@ -90,7 +90,7 @@ def _counted(table: Table, row: CsvRow, counting: Counting) -> tuple[Thing, Port
     return thing, _portion(table, row, thing, counting)
 
 
-def _portion(table: Table, row: CsvRow, thing: Thing, counting: Counting) -> Portion:
+def _portion(table: FormTable, row: CsvRow, thing: Thing, counting: Counting) -> CountedPortion:
     unit = counting.week.unit
     said = table.cell(row, "unit")
     own = UNITS.get(said.lower()) if said else None
@@ -106,10 +106,10 @@ def _portion(table: Table, row: CsvRow, thing: Thing, counting: Counting) -> Por
         number = table.number(row, "amount") or 0
         if pounds is not None and not thing.piece:
             raise ValueError(f"{thing.name} is counted, not weighed")
-        return Portion(float(number), made, pounds or None)
+        return CountedPortion(float(number), made, pounds or None)
     if own == "each":
         raise ValueError(f"{thing.name} is weighed, not counted by each")
     if pounds is not None:
         raise ValueError(f"{thing.name} is not a piece: write its weight under amount")
     weight = table.pounds(row, "amount", own or unit) or 0.0
-    return Portion(weight, made)
+    return CountedPortion(weight, made)

@@ -8,7 +8,7 @@ from datetime import date
 from statistics import median
 
 from planner.journal.entries import Entry, Sold
-from planner.shop.entering.context import Context, warnings_of
+from planner.shop.entering.context import EntryContext, warnings_of
 from planner.shop.entering.duplicates import SAME_IN_FILE, key_of
 from planner.shop.entering.entry_checks import IMPORT_CHECKS, MORE, far_price
 from planner.shop.entering.kinds import kind_of
@@ -54,7 +54,7 @@ def typical_in(typical: Typical, entries: Iterable[Entry]) -> Typical:
     return replace(typical, most=most)
 
 
-def warnings_in(found: Imported, context: Context) -> list[LineWarning]:
+def warnings_in(found: Imported, context: EntryContext) -> list[LineWarning]:
     """All warnings about a file, by line."""
     warnings = [
         LineWarning(line, "sale", EntryWarning(told, "of which more was refunded"))
@@ -99,7 +99,7 @@ def _on(line: Line, warnings: Iterable[EntryWarning]) -> Iterator[LineWarning]:
         yield LineWarning(line.line, kind_of(line.entry), each)
 
 
-def _again(lines: Sequence[Line], context: Context) -> Iterator[LineWarning]:
+def _again(lines: Sequence[Line], context: EntryContext) -> Iterator[LineWarning]:
     """What stands in the journal already; of a sale also where it has another amount."""
     sold: dict[tuple[date, str], tuple[int, Sold]] = {}
     there: dict[tuple[object, ...], int] = {}

@@ -24,7 +24,7 @@ ASIDE = ("planned", "expected", "note")
 """Heads that begin so are for the reader of the table, and not read back."""
 
 
-class Table:
+class FormTable:
     """A table with heads of ours.
 
     Parameters

@@ -10,13 +10,13 @@ from pathlib import Path
 
 from planner.journal.entries import Entry, Weighed
 from planner.shop.entering.block_checks import block_warnings, entered_already
-from planner.shop.entering.context import Context
-from planner.shop.entering.dayplan import Batch, Cutting, WeighedBatch, WeighedBreak
+from planner.shop.entering.context import EntryContext
+from planner.shop.entering.dayplan import BatchJob, Cutting, WeighedBatch, WeighedBreak
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.shop.tables.csvfile import CsvRow
-from planner.shop.tables.filledin import Table
+from planner.shop.tables.filledin import FormTable
 from planner.shop.tables.weighform import HEADS
 
 LATE = 7
@@ -35,21 +35,21 @@ class _Block:
     things: list[CsvRow] = field(default_factory=list)
 
 
-def open_table(path: Path, *, sure: bool) -> Table:
+def open_table(path: Path, *, sure: bool) -> FormTable:
     """A table of a weigh-in; what is unlikely is kept where one is `sure`.
 
     Raises `InputError` where it is none, or its figures are unclear.
     """
     numbers = ("count", "weight", "gave count", "gave weight")
-    return Table(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",), sure=sure)
+    return FormTable(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",), sure=sure)
 
 
-def day_of(table: Table, near: date, *, said: bool) -> date:
+def day_of(table: FormTable, near: date, *, said: bool) -> date:
     """The day that a table is of.
 
     Parameters
     ----------
-    table : Table
+    table : FormTable
     near : date
         The day that is said, or today.
     said : bool
@@ -83,14 +83,14 @@ def day_of(table: Table, near: date, *, said: bool) -> date:
 
 
 def read_weighed_in(
-    table: Table, context: Context, *, today: date | None = None
+    table: FormTable, context: EntryContext, *, today: date | None = None
 ) -> list[WeighedBreak | WeighedBatch]:
     """Read a table: the breaks, then the batches.
 
     Parameters
     ----------
-    table : Table
-    context : Context
+    table : FormTable
+    context : EntryContext
     today : date, optional
         Where the table alone says its day: more than `LATE` days back is questioned.
 
@@ -128,7 +128,7 @@ def read_weighed_in(
     return answers
 
 
-def _blocks(table: Table) -> list[_Block]:
+def _blocks(table: FormTable) -> list[_Block]:
     """Rows that belong together.
 
     A row that repeats piece, way, count and weight of the one above goes on with it, unless it
@@ -164,7 +164,7 @@ def _blocks(table: Table) -> list[_Block]:
 
 
 def _break(
-    table: Table, block: _Block, weighing: Weighing, before: Sequence[Entry]
+    table: FormTable, block: _Block, weighing: Weighing, before: Sequence[Entry]
 ) -> WeighedBreak | None:
     count = table.attempt(block.row, partial(table.number, block.row, "count"))
     if count is None:
@@ -196,7 +196,7 @@ def _break(
 
 
 def _gave(
-    table: Table, row: CsvRow, weighing: Weighing, cutting: Cutting, count: int
+    table: FormTable, row: CsvRow, weighing: Weighing, cutting: Cutting, count: int
 ) -> Weighed | None:
     """What was weighed of a thing; None where nothing was."""
     thing = weighing.things.find(table.cell(row, "gave"))
@@ -219,7 +219,7 @@ def _gave(
 
 
 def _batch(
-    table: Table, block: _Block, weighing: Weighing, _before: Sequence[Entry]
+    table: FormTable, block: _Block, weighing: Weighing, _before: Sequence[Entry]
 ) -> WeighedBatch | None:
     unit = weighing.week.unit
     batch = table.attempt(block.row, partial(_blend, weighing, block.piece))
@@ -246,7 +246,7 @@ def _batch(
     return WeighedBatch(batch, weighing.made(batch, made, took)) if made else None
 
 
-def _blend(weighing: Weighing, text: str) -> Batch:
+def _blend(weighing: Weighing, text: str) -> BatchJob:
     try:
         return weighing.batch(text)
     except ValueError:
