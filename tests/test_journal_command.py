@@ -606,6 +606,8 @@ def test_without_a_command_it_lists(folder, journal, breakplan):
     assert journal("--kind", "sale").out == journal("list", "--kind", "sale").out
     before = breakplan("journal", "--shop", folder, "add", "waste bones: 1 lb")
     assert (before.code, len(entries(folder))) == (0, len(SOME) + 1)
+    assert breakplan("journal", f"--shop={folder}", "undo").code == 0
+    assert breakplan("journal", f"--shop={folder}", "2").out == journal("2").out
 
 
 def test_an_entry_without_quotes_is_told_with_them(folder, journal):

@@ -42,9 +42,11 @@ class _Group(TyperGroup):
     """Lists where no command is named, so that `breakplan journal 12` shows that entry."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:  # noqa: D102 - click's own
-        if args[:1] == ["--shop"] and args[2:3] and args[2] in self.commands:
-            args = [args[2], *args[:2], *args[3:]]
-        if not args or args[0].isdecimal() or (args[0][0:1] == "-" and args[0] not in _HELP):
+        words = 2 if args[:1] == ["--shop"] else 1  # of a shop that is named before the command
+        shop, rest = args[:words], args[words:]
+        if shop and shop[0].startswith("--shop") and rest and rest[0] in self.commands:
+            args = [rest[0], *shop, *rest[1:]]
+        if not args or args[0].isdecimal() or (args[0].startswith("-") and args[0] not in _HELP):
             args = ["list", *args]
         if args[0] == "list":
             for option in (each.partition("=")[0] for each in args):
