@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from typer.core import TyperGroup
 
 from planner.errors import InputError, Problem
-from planner.files.find import Folder, shipped_folder
 from planner.spelling import nearest
+
+if TYPE_CHECKING:
+    from planner.files.find import Folder
 
 EXAMPLE = "Example: breakplan help files"
 
@@ -47,6 +49,7 @@ def help(  # noqa: A001 - the name of the command
 def _explain(folder: Folder) -> None:
     import sys
 
+    from planner.files.find import shipped_folder
     from planner.show.layout import width_of
     from planner.show.markdown import plain_text
 
