@@ -31,7 +31,7 @@ QUESTION = 2.0
 """Seconds for one question; a wrong `no` only makes the answer less helpful."""
 
 
-def what_binds(
+def binding_limits(
     scenario: Scenario, solution: Solution, seconds: float
 ) -> dict[int, tuple[str, ...]]:
     """For each order that falls short, what would let more of it be filled if it alone were lifted.

@@ -33,7 +33,7 @@ def explain(scenario: Scenario, seconds: float) -> RulesConflictError:
     names |= {row.name: _bench_text(scenario, day) for day, row in model.bench.items()}
     # half of the time for the smallest, half for one of which no member can be spared
     ends = time.perf_counter() + seconds / 2
-    clash, smallest = smallest_conflict(list(names), search.possible, ends)
+    clash, smallest = smallest_infeasible_subset(list(names), search.possible, ends)
     most = {
         model.rules[number].name: _most_possible(model, number, clash)
         for number, rule in enumerate(scenario.rules)
@@ -75,7 +75,7 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
     return f": the rail gives at most {most:.0f} in time{beside}"
 
 
-def smallest_conflict(
+def smallest_infeasible_subset(
     names: Sequence[str], possible: Callable[[set[str]], bool], ends: float = math.inf
 ) -> tuple[set[str], bool]:
     """A smallest subset of constraints that cannot hold together, and whether none is smaller.

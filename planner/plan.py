@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from planner.binds import QUESTION, what_binds
+from planner.binds import QUESTION, binding_limits
 from planner.conflict import explain
 from planner.engine import Progress
 from planner.errors import RulesConflictError
@@ -124,7 +124,7 @@ def plan_week(
     plan = make_plan(scenario, solution)
     if not plan.short:
         return plan
-    binds = what_binds(scenario, solution, max(QUESTION, options.seconds - solution.seconds))
+    binds = binding_limits(scenario, solution, max(QUESTION, options.seconds - solution.seconds))
     return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
 
 

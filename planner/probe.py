@@ -40,7 +40,7 @@ WayOf = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SensitivityResult:
     """What a question found.
 
     Attributes
@@ -61,10 +61,10 @@ class Found:
     values: Floats | None
 
 
-IMPOSSIBLE = Found(False, -INFINITY, -INFINITY, None)
+IMPOSSIBLE = SensitivityResult(False, -INFINITY, -INFINITY, None)
 
 
-class Probe:
+class Sensitivity:
     """A plan's model with a counter on every way.
 
     All amounts of money are scores less ties.
@@ -95,7 +95,7 @@ class Probe:
         )
         options = Options(share=0.0, amount=GAP, seconds=PATIENCE)
         self._search = Search(self._counted(scenario), options)
-        self._engine = self._search.staged
+        self._engine = self._search.aggregate
         self._engine.hurry()
         self.scenario = scenario
         self._settle(scenario)
@@ -142,7 +142,7 @@ class Probe:
         self._constant = float(objective.constant)
         self._engine.maximize(self._cost)
 
-    def ask(self, way: WayOf, least: float, most: float = INFINITY) -> Found:
+    def ask(self, way: WayOf, least: float, most: float = INFINITY) -> SensitivityResult:
         """The best plan in which so many pieces are cut a way, at the prices in place."""
         with self._counting(way, least, most):
             if self._small:
@@ -167,14 +167,16 @@ class Probe:
         self.price(scenario)
         return sold
 
-    def better(self, above: float, way: WayOf, least: float, most: float = INFINITY) -> Found:
+    def better(
+        self, above: float, way: WayOf, least: float, most: float = INFINITY
+    ) -> SensitivityResult:
         """The same, if there may be one worth more than `above`; else only a bound below it."""
         with self._counting(way, least, most):
             if self._small:
                 return self._all()
             bound = self._engine.rounded() + self._constant
             if bound <= above:
-                return Found(True, bound, -INFINITY, None)
+                return SensitivityResult(True, bound, -INFINITY, None)
             return self._by_sums(above)
 
     @contextmanager
@@ -204,7 +206,7 @@ class Probe:
         """What no plan exceeds, told at once."""
         return self._engine.rounded() + self._constant
 
-    def best(self, pieces: Container[str] = ()) -> Found:
+    def best(self, pieces: Container[str] = ()) -> SensitivityResult:
         """The best plan with nothing forced; a first look is taken at other ways of some pieces."""
         if self._small:
             return self._all()
@@ -221,12 +223,12 @@ class Probe:
         self.known = self._search.values_of(self._solution)
         self.price(scenario)
 
-    def _all(self, amount: float = EXACT / 2) -> Found:
+    def _all(self, amount: float = EXACT / 2) -> SensitivityResult:
         """Search everything: a small model takes no time."""
         close = Limits(0.0, amount, PATIENCE)
         return self._found(best_of(self._engine, close, self._until(-INFINITY)))
 
-    def _close(self, free: list[int]) -> Found:
+    def _close(self, free: list[int]) -> SensitivityResult:
         """What is found at once, if it is close enough; else what takes longer.
 
         At once are the bound of the relaxation and a plan that differs from today's only in the
@@ -252,7 +254,7 @@ class Probe:
         top = max(best, whole, key=lambda each: each.objective)
         return replace(top, bound=max(min(best.bound, whole.bound), top.objective))
 
-    def _by_sums(self, above: float) -> Found:
+    def _by_sums(self, above: float) -> SensitivityResult:
         """Decide the sums, then look for a plan near today's that has them."""
         sums = self._engine.sums(Limits(0.0, GAP, PATIENCE), self._until(above))
         found = self._found(sums)
@@ -261,7 +263,7 @@ class Probe:
         near = self._near(self._engine.other_sums(sums.values, self.known), above)
         return replace(near, possible=True, bound=max(found.bound, near.objective))
 
-    def _near(self, free: list[int], above: float = -INFINITY) -> Found:
+    def _near(self, free: list[int], above: float = -INFINITY) -> SensitivityResult:
         if self.known is None:
             return IMPOSSIBLE
         limits = Limits(
@@ -275,11 +277,11 @@ class Probe:
         wide = max(WIDE, self._slack)
         return wide if self.known is None else max(wide, (self.worth(self.known) - bound) / PART)
 
-    def _found(self, outcome: Outcome) -> Found:
+    def _found(self, outcome: Outcome) -> SensitivityResult:
         if outcome.feasible is False:
             return IMPOSSIBLE
         bound, objective = outcome.bound + self._constant, outcome.objective + self._constant
-        return Found(True, max(bound, objective), objective, outcome.values)
+        return SensitivityResult(True, max(bound, objective), objective, outcome.values)
 
     def _until(self, above: float) -> Progress:
         """Ends a search that can find nothing above."""

@@ -1,9 +1,9 @@
 """Two searches of one model side by side, and what is known at each step of both.
 
-A scout looks for a good solution, a prover lowers the bound; each counts its own steps. What is
-found at a step counts before all that is found at later ones, whichever search it comes from and
-whoever was there first by the clock. So it does not depend on the machine where the race ends, nor
-with which solution: only how long that takes.
+A primal search looks for a good solution, a bound search lowers the bound; each counts its own
+steps. What is found at a step counts before all that is found at later ones, whichever search it
+comes from and whoever was there first by the clock. So it does not depend on the machine where the
+portfolio ends, nor with which solution: only how long that takes.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ PAUSE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Report:
     """What a search knows at a step.
 
     Attributes
@@ -38,13 +38,13 @@ class Look:
     values: Floats | None = None
 
 
-class Lane:
+class Worker:
     """The steps of one of the two searches."""
 
-    def __init__(self, race: Race) -> None:
-        self._race = race
+    def __init__(self, portfolio: Portfolio) -> None:
+        self._portfolio = portfolio
         self.step = 0.0
-        self.waiting: deque[Look] = deque()
+        self.waiting: deque[Report] = deque()
         self._solutions: list[tuple[float, Floats]] = []
         self.complete = 0.0
         """All that is found at steps below this is told."""
@@ -55,23 +55,23 @@ class Lane:
         """Tell what is known at the present step."""
         if values is not None:
             self._solutions.append((self.step, values))
-        self.waiting.append(Look(self.step, bound, objective, values))
+        self.waiting.append(Report(self.step, bound, objective, values))
 
     def go_on(self, steps: float = 1.0) -> bool:
-        """Take the next step, or a part of one; whether the race is over."""
+        """Take the next step, or a part of one; whether the portfolio is over."""
         self.step += steps
         self.complete = self.step
-        return self._race.catch_up()
+        return self._portfolio.catch_up()
 
     def solutions(self, before: float) -> list[tuple[float, Floats]]:
         """Solutions told at steps before one, with these, once all are told; none if it is over."""
         while self.complete < before:
-            if self._race.over.wait(PAUSE):
+            if self._portfolio.over.wait(PAUSE):
                 return []
         return [each for each in self._solutions if each[0] < before]
 
-    def follow(self, other: Lane, after: float) -> bool:
-        """Keep step with another lane up to its next solution told after a step; no if none comes.
+    def follow(self, other: Worker, after: float) -> bool:
+        """Keep step with another worker to its next solution told after a step; no if none comes.
 
         Nothing is told meanwhile, so it does not matter when the clock lets us look.
         """
@@ -81,7 +81,7 @@ class Lane:
             if complete == INFINITY and not steps:
                 return False
             self.step = self.complete = max(self.step, min([complete, *(s + 1 for s in steps)]))
-            if self._race.catch_up() or self._race.over.wait(0.0 if steps else PAUSE):
+            if self._portfolio.catch_up() or self._portfolio.over.wait(0.0 if steps else PAUSE):
                 return False
             if steps:
                 return True
@@ -89,20 +89,20 @@ class Lane:
     def end(self) -> None:
         """Take no more steps."""
         self.complete = INFINITY
-        self._race.catch_up()
+        self._portfolio.catch_up()
 
 
-class Race:
+class Portfolio:
     """What both searches know together.
 
     Parameters
     ----------
     limits : Limits
-        The race is over when bound and objective are so close.
+        The portfolio is over when bound and objective are so close.
 
     Attributes
     ----------
-    scout, prover : Lane
+    primal, bounding : Worker
     over : Event
         Set when they are close, or neither goes on.
     bound, objective : float
@@ -111,7 +111,7 @@ class Race:
 
     def __init__(self, limits: Limits) -> None:
         self.limits = limits
-        self.scout, self.prover = Lane(self), Lane(self)
+        self.primal, self.bounding = Worker(self), Worker(self)
         self.over = threading.Event()
         self.bound, self.objective = INFINITY, -INFINITY
         self.values: Floats | None = None
@@ -131,23 +131,23 @@ class Race:
         return self.bound - self.objective <= self.allowed(self.objective)
 
     def catch_up(self) -> bool:
-        """Count what is told of every step that both have passed; whether the race is over."""
+        """Count what is told of every step that both have passed; whether the portfolio is over."""
         with self._lock:
-            lanes = (self.scout, self.prover)  # of one step the scout's comes first
+            workers = (self.primal, self.bounding)  # of one step the primal search's comes first
             while not self.over.is_set():
-                known = min(lane.complete for lane in lanes)
-                told = [lane for lane in lanes if lane.waiting]
-                lane = min(told, key=lambda each: each.waiting[0].step, default=None)
-                if lane is None or lane.waiting[0].step >= known:
+                known = min(worker.complete for worker in workers)
+                told = [worker for worker in workers if worker.waiting]
+                worker = min(told, key=lambda each: each.waiting[0].step, default=None)
+                if worker is None or worker.waiting[0].step >= known:
                     break
-                self._count(lane.waiting.popleft())
-            if all(lane.complete == INFINITY for lane in lanes):
+                self._count(worker.waiting.popleft())
+            if all(worker.complete == INFINITY for worker in workers):
                 self.over.set()
             return self.over.is_set()
 
-    def _count(self, look: Look) -> None:
-        self.bound = min(self.bound, look.bound)
-        if look.values is not None and look.objective > self.objective:
-            self.objective, self.values = look.objective, look.values
+    def _count(self, report: Report) -> None:
+        self.bound = min(self.bound, report.bound)
+        if report.values is not None and report.objective > self.objective:
+            self.objective, self.values = report.objective, report.values
         if self.close:
             self.over.set()

@@ -1,4 +1,4 @@
-"""Rounding rows: what whole pieces imply for what is sold.
+"""Rounding cuts: what whole pieces imply for what is sold.
 
 A search first lets pieces be cut in parts: 2.1 shoulders sell exactly the roast that is wanted,
 which no whole number does. If n pieces give a pounds each, c pounds lie there and customers take W
@@ -37,14 +37,14 @@ OVER = 3
 
 
 @dataclass(frozen=True, slots=True)
-class RoundingRow:
+class RoundingCut:
     """Sum of the terms >= `least`; a variable comes once."""
 
     terms: tuple[Term, ...]
     least: float
 
 
-def rounding_rows(model: BreakModel) -> list[RoundingRow]:
+def rounding_cuts(model: BreakModel) -> list[RoundingCut]:
     """The rows of a model: for each cut, span of days and size of piece."""
     sources = {
         name: each
@@ -54,7 +54,7 @@ def rounding_rows(model: BreakModel) -> list[RoundingRow]:
     longest = len(model.days)
     while longest > 1 and _terms(model, sources, longest) > OVER * TERMS:
         longest //= 2
-    rows: list[RoundingRow] = []
+    rows: list[RoundingCut] = []
     left = TERMS
     for name, several in sources.items():
         for row in _rows_of(model, model.scenario.cuts[name], several, longest):
@@ -96,7 +96,7 @@ def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
 
 def _rows_of(
     model: BreakModel, cut: Cut, sources: Sequence[tuple[int, Term]], longest: int
-) -> Iterator[RoundingRow]:
+) -> Iterator[RoundingCut]:
     """What is sold in a span of days was made in it, or before and in date, or lay in the case."""
     full, marked = _sales(model, cut)
     days = sorted({*full, *marked})
@@ -133,7 +133,7 @@ def _sales(model: BreakModel, cut: Cut) -> tuple[dict[int, list[Term]], dict[int
     return full, marked
 
 
-def _rounded(made: Sequence[Term], sold: Sequence[Term], case: float) -> Iterator[RoundingRow]:
+def _rounded(made: Sequence[Term], sold: Sequence[Term], case: float) -> Iterator[RoundingCut]:
     """One row for each size of piece: the whole numbers are rounded against it."""
     wanted = sum(most for _, most in sold)
     for size in sorted({round(amount, 9) for _, amount in made if amount > ROUND}):
@@ -143,7 +143,7 @@ def _rounded(made: Sequence[Term], sold: Sequence[Term], case: float) -> Iterato
             continue
         counts = [(x, _steps(amount / size, part)) for x, amount in made]
         less = [(sale, -1 / (size * part)) for sale, _ in sold]
-        yield RoundingRow((*counts, *less), ceil(pieces) - wanted / (size * part))
+        yield RoundingCut((*counts, *less), ceil(pieces) - wanted / (size * part))
 
 
 def _steps(sizes: float, part: float) -> float:

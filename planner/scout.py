@@ -22,7 +22,7 @@ from itertools import cycle
 import numpy as np
 
 from planner.engine import Floats, Found, Ints, Limits, Outcome, Progress
-from planner.stages import StagedEngine
+from planner.stages import AggregateEngine
 
 PARTS = (0.3, 0.5, 0.2)
 """Part of the fractions bounded at once; where a dive ends without a solution, the next."""
@@ -40,15 +40,15 @@ GLANCES = 40
 """Looks at what a window leaves open."""
 
 
-def dived(
-    engine: StagedEngine, relaxed: Floats, stopped: Callable[[], bool] = lambda: False
+def dive(
+    engine: AggregateEngine, relaxed: Floats, stopped: Callable[[], bool] = lambda: False
 ) -> Floats | None:
     """A solution by rounding; None where no dive ends with one.
 
     Parameters
     ----------
-    engine : StagedEngine
-        With the rounding rows that its relaxation needs.
+    engine : AggregateEngine
+        With the rounding cuts that its relaxation needs.
     relaxed : array
         Values of its relaxation, with those of the sums.
     stopped : callable
@@ -56,14 +56,14 @@ def dived(
     """
     with engine.in_parts(), engine.eased(DEAR) as held:
         for part in PARTS:
-            values = _dive(engine, relaxed, part, stopped)
+            values = _dive_in_parts(engine, relaxed, part, stopped)
             if values is not None and np.all(values[held] >= relaxed[held] - WHOLE):
                 return values
     return None
 
 
-def around(
-    engine: StagedEngine,
+def relaxation_induced(
+    engine: AggregateEngine,
     relaxed: Floats,
     known: Floats | None,
     limits: Limits,
@@ -74,7 +74,7 @@ def around(
 
     Parameters
     ----------
-    engine : StagedEngine
+    engine : AggregateEngine
     relaxed : array
         Values of its relaxation, with those of the sums.
     known : array or None
@@ -92,7 +92,7 @@ def around(
         return engine.keeping(agreed, like, limits, progress, found)
 
 
-def day_by_day(engine: StagedEngine, limits: Limits, progress: Progress) -> Floats | None:
+def relax_and_fix(engine: AggregateEngine, limits: Limits, progress: Progress) -> Floats | None:
     """A solution by deciding a few days after the other; None where that ends without one.
 
     While some days are searched, those before them are kept as they were found, and what is whole
@@ -100,7 +100,7 @@ def day_by_day(engine: StagedEngine, limits: Limits, progress: Progress) -> Floa
 
     Parameters
     ----------
-    engine : StagedEngine
+    engine : AggregateEngine
     limits : Limits
         Of each search.
     progress : callable
@@ -118,8 +118,8 @@ def day_by_day(engine: StagedEngine, limits: Limits, progress: Progress) -> Floa
     return values
 
 
-def swept(
-    engine: StagedEngine,
+def fix_and_optimize(
+    engine: AggregateEngine,
     known: Floats,
     windows: Sequence[Ints],
     limits: Limits,
@@ -130,7 +130,7 @@ def swept(
 
     Parameters
     ----------
-    engine : StagedEngine
+    engine : AggregateEngine
     known : array
         Values of a solution, without those of the sums.
     windows : sequence of array
@@ -154,8 +154,8 @@ def swept(
     return known
 
 
-def between(
-    engine: StagedEngine,
+def crossover(
+    engine: AggregateEngine,
     one: Floats,
     other: Floats,
     limits: Limits,
@@ -166,7 +166,7 @@ def between(
 
     Parameters
     ----------
-    engine : StagedEngine
+    engine : AggregateEngine
     one, other : array
         Values of two solutions, without those of the sums.
     limits : Limits
@@ -180,7 +180,7 @@ def between(
 
 
 def _anew(
-    engine: StagedEngine,
+    engine: AggregateEngine,
     kept: Ints,
     known: Floats,
     limits: Limits,
@@ -193,8 +193,8 @@ def _anew(
         return engine.keeping(kept, engine.with_sums(known), limits, progress, found)
 
 
-def left_open(engine: StagedEngine, relaxed: Floats, known: Floats | None) -> int:
-    """How many whole numbers `around` would search."""
+def left_open(engine: AggregateEngine, relaxed: Floats, known: Floats | None) -> int:
+    """How many whole numbers `relaxation_induced` would search."""
     like = np.round(relaxed) if known is None else known
     return len(engine.whole_columns) - len(_alike(engine.whole_columns, relaxed, like))
 
@@ -218,8 +218,8 @@ class Looks:
         return self.over or self._left <= 0
 
 
-def _dive(
-    engine: StagedEngine, relaxed: Floats, part: float, stopped: Callable[[], bool]
+def _dive_in_parts(
+    engine: AggregateEngine, relaxed: Floats, part: float, stopped: Callable[[], bool]
 ) -> Floats | None:
     """Bound fractions until none is left: first those of the sums, then all."""
     values: Floats | None = relaxed
@@ -240,7 +240,7 @@ def _fractions(values: Floats, columns: Ints) -> Ints:
     return columns[order[off[order] > WHOLE]]
 
 
-def _bounded(engine: StagedEngine, values: Floats, columns: Ints) -> Floats | None:
+def _bounded(engine: AggregateEngine, values: Floats, columns: Ints) -> Floats | None:
     """Bound columns towards the whole numbers that are nearest, and solve again.
 
     Where that cannot be, only the first; and the other way, if that cannot be either.

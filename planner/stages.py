@@ -1,10 +1,10 @@
-"""A search in stages: first how much over the whole week, then on which day.
+"""An aggregate before the days: first how much over the whole week, then on which day.
 
 Some whole-number columns come in groups: the same break on different days. How many in all is what
-most of the money hangs on; the days are many and nearly alike. So the first stage asks only that
-the sum of each group is whole, which is quick and bounds every plan; the second keeps these sums
-and looks for days; only if the two are too far apart does a third search everything, from the plan
-of the second. Rounding rows keep the first stage honest (`planner.rounding`).
+most of the money hangs on; the days are many and nearly alike. So the aggregate asks only that
+the sum of each group is whole, which is quick and bounds every plan; the disaggregation keeps these
+sums and looks for days; only if the two are too far apart is everything searched, from the plan of
+the disaggregation. Rounding cuts keep the aggregate honest (`planner.rounding`).
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ValidInequality:
     """Sum of values x columns >= least."""
 
     columns: Ints
@@ -37,15 +37,15 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Staged:
-    """A model with what the stages need to know of it.
+class AggregateModel:
+    """A model with what its aggregate needs to know of it.
 
     Attributes
     ----------
     arrays : Arrays
     groups : sequence of array
         Columns whose sums are decided first; all of them whole.
-    rows : sequence of Row
+    rows : sequence of ValidInequality
         What every solution in whole numbers obeys; added where the relaxation does not.
     spans : sequence of array
         Columns of the groups in the order of time: a few days each, every column once.
@@ -55,7 +55,7 @@ class Staged:
 
     arrays: Arrays
     groups: Sequence[Ints]
-    rows: Sequence[Row]
+    rows: Sequence[ValidInequality]
     spans: Sequence[Ints] = ()
     pairs: Sequence[Ints] = ()
     kinds: Sequence[Ints] = ()
@@ -80,16 +80,16 @@ class Staged:
         )
 
 
-class StagedEngine(Engine):
+class AggregateEngine(Engine):
     """An engine whose groups are decided first; values go in and out without the sums."""
 
-    def __init__(self, model: Staged) -> None:
+    def __init__(self, model: AggregateModel) -> None:
         self._model = model
         super().__init__(model.with_sums())
         self._waiting = dict(enumerate(model.rows))
-        self._asked: list[Row] = []
+        self._asked: list[ValidInequality] = []
 
-    def become(self, model: Staged) -> None:  # type: ignore[override]
+    def become(self, model: AggregateModel) -> None:  # type: ignore[override]
         """Put another model in place."""
         self._model, self._waiting = model, dict(enumerate(model.rows))
         self._asked = []
@@ -97,7 +97,9 @@ class StagedEngine(Engine):
 
     def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
         """Add a row."""
-        row = Row(np.array(columns, dtype=np.int32), np.array(values, dtype=np.float64), least)
+        row = ValidInequality(
+            np.array(columns, dtype=np.int32), np.array(values, dtype=np.float64), least
+        )
         self._asked.append(row)
         super().at_least(columns, values, least)
 
@@ -121,7 +123,7 @@ class StagedEngine(Engine):
         return self._plain(super().run(limits, progress, tell))
 
     def sums(self, limits: Limits, progress: Progress | None = None) -> Outcome:
-        """The first stage alone: only the sums of the groups need be whole.
+        """The aggregate alone: only the sums of the groups need be whole.
 
         Its bound holds for every solution; its values are those of none, but for the sums.
         """
@@ -130,7 +132,7 @@ class StagedEngine(Engine):
             return self._plain(super().run(limits, progress))
 
     def rounded(self) -> float:
-        """A first bound at once: no number need be whole, but the rounding rows hold.
+        """A first bound at once: no number need be whole, but the rounding cuts hold.
 
         Adds the rows that the relaxation breaks, until it breaks none. Infinite where that takes
         too long or there is no solution.
@@ -235,10 +237,10 @@ class StagedEngine(Engine):
         progress: Progress | None = None,
         found: Found | None = None,
     ) -> Outcome:
-        """The second stage alone: the best solution with the sums of the first."""
+        """The disaggregation alone: the best solution with the sums of the aggregate."""
         return self.keeping(self.sum_columns, self.with_sums(sums), limits, progress, found)
 
-    def run_in_stages(self, limits: Limits, progress: Progress | None = None) -> Outcome:
+    def sums_then_days(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve: sums, then the members of the groups, then everything if need be."""
         ends = time.perf_counter() + limits.seconds
 
@@ -280,9 +282,9 @@ class StagedEngine(Engine):
         """Values of the model's own columns."""
         return values[: len(self._model.arrays.cost)]
 
-    def twin(self) -> StagedEngine:
-        """Another engine with the same model as it is now, but for the rounding rows."""
-        twin = StagedEngine(replace(self._model, arrays=self._now()))
+    def twin(self) -> AggregateEngine:
+        """Another engine with the same model as it is now, but for the rounding cuts."""
+        twin = AggregateEngine(replace(self._model, arrays=self._now()))
         twin.as_long_as(self)
         self._ask_also(twin)
         first = self.sum_columns
@@ -304,7 +306,7 @@ class StagedEngine(Engine):
         )
 
     def alone(self) -> Engine:
-        """Another engine with the same model as it is now: no sums, no rounding rows."""
+        """Another engine with the same model as it is now: no sums, no rounding cuts."""
         engine = Engine(self._now())
         engine.as_long_as(self)
         self._ask_also(engine)

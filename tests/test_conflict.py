@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.conflict import smallest_conflict
+from planner.conflict import smallest_infeasible_subset
 from planner.errors import RulesConflictError
 from tests.planning import plan_of
 
@@ -20,7 +20,7 @@ def test_the_conflict_found_is_one_and_none_is_smaller(conflicts):
     def possible(kept: set[str]) -> bool:
         return not any(conflict <= kept for conflict in conflicts)
 
-    found, smallest = smallest_conflict(NAMES, possible)
+    found, smallest = smallest_infeasible_subset(NAMES, possible)
     assert smallest and not possible(found)
     smaller = (set(each) for size in range(len(found)) for each in combinations(NAMES, size))
     assert all(possible(each) for each in smaller)
@@ -31,7 +31,7 @@ def test_with_no_time_left_no_member_can_be_spared(conflicts):
     def possible(kept: set[str]) -> bool:
         return not any(conflict <= kept for conflict in conflicts)
 
-    found, smallest = smallest_conflict(NAMES, possible, ends=0.0)
+    found, smallest = smallest_infeasible_subset(NAMES, possible, ends=0.0)
     assert not smallest and not possible(found)
     assert all(possible(found - {name}) for name in found)
 
@@ -39,7 +39,7 @@ def test_with_no_time_left_no_member_can_be_spared(conflicts):
 def test_a_conflict_of_everything_is_found_at_once():
     """Where every one of many days counts the sets to meet are single days, not 2^40 choices."""
     days = [f"day {number}" for number in range(40)]
-    assert smallest_conflict(days, lambda kept: len(kept) < 40) == (set(days), True)
+    assert smallest_infeasible_subset(days, lambda kept: len(kept) < 40) == (set(days), True)
 
 
 def conflict_of(shop) -> tuple[tuple[str, ...], str]:

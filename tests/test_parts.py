@@ -9,7 +9,7 @@ from planner.engine import Engine
 from planner.errors import NoPlanInTimeError, TooLargeError
 from planner.model import BreakModel
 from planner.plan import make_plan, plan_week
-from planner.rounding import TERMS, rounding_rows
+from planner.rounding import TERMS, rounding_cuts
 from planner.show.json import plan_data
 from planner.show.text import proof
 from planner.size import decisions
@@ -187,12 +187,12 @@ def test_what_is_too_large_is_refused_before_it_is_built(tmp_path, days, lots, k
         BreakModel(large)
 
 
-def test_rounding_rows_have_a_limit(tmp_path):
+def test_rounding_cuts_have_a_limit(tmp_path):
     scenario = read(long_shop(tmp_path, 14))
     lots = tuple(
         replace(scenario.lots[0], index=n, weight=40 + n / 7, keeps=14) for n in range(100)
     )
-    rows = rounding_rows(BreakModel(replace(scenario, lots=lots)))
+    rows = rounding_cuts(BreakModel(replace(scenario, lots=lots)))
     assert 0 < sum(len(row.terms) for row in rows) <= TERMS
 
 

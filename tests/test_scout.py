@@ -1,4 +1,4 @@
-"""The scout's means: solutions of the whole model, none worse than those they begin with."""
+"""Means of the primal search: solutions of the whole model, none worse than their start."""
 
 from __future__ import annotations
 
@@ -11,9 +11,16 @@ from scipy.sparse import csr_array
 
 from planner.engine import Engine, Limits
 from planner.model import BreakModel
-from planner.scout import around, between, day_by_day, dived, left_open, swept
-from planner.solve.arrays import arrays_of, staged_of
-from planner.stages import StagedEngine
+from planner.scout import (
+    crossover,
+    dive,
+    fix_and_optimize,
+    left_open,
+    relax_and_fix,
+    relaxation_induced,
+)
+from planner.solve.arrays import aggregate_of, arrays_of
+from planner.stages import AggregateEngine
 from tests.bench.generate import WEEKS
 from tests.outside.shops import shops
 from tests.planning import read
@@ -56,9 +63,9 @@ def model(request, tmp_path):
 @given(shops())
 def test_a_week_decided_day_by_day_is_a_week_and_below_the_bound(pair):
     model = BreakModel(scenario_of(pair))
-    engine = StagedEngine(staged_of(model))
+    engine = AggregateEngine(aggregate_of(model))
     relaxed = engine.relaxation()
-    values = day_by_day(engine, CLOSE, on)
+    values = relax_and_fix(engine, CLOSE, on)
     if values is not None:
         assert holds(model, values)
         assert engine.worth(values) <= engine.worth(relaxed) + 1e-4
@@ -67,19 +74,21 @@ def test_a_week_decided_day_by_day_is_a_week_and_below_the_bound(pair):
 
 
 def test_a_generated_week_day_by_day_is_close_to_the_best(model):
-    engine = StagedEngine(staged_of(model))
+    engine = AggregateEngine(aggregate_of(model))
     bound = engine.worth(engine.relaxation())
-    values = day_by_day(engine, replace(CLOSE, amount=1.0), on)
+    values = relax_and_fix(engine, replace(CLOSE, amount=1.0), on)
     assert values is not None and holds(model, values)
     assert engine.worth(values) >= 0.99 * bound
 
 
 def test_windows_make_a_dive_better_and_leave_the_engine_as_it_was(model):
-    engine = StagedEngine(staged_of(model))
+    engine = AggregateEngine(aggregate_of(model))
     relaxed = engine.relaxation()
-    known = engine.without_sums(dived(engine, relaxed))
+    known = engine.without_sums(dive(engine, relaxed))
     told = []
-    found = swept(engine, known, engine.days_alone, replace(CLOSE, amount=1.0), on, told.append)
+    found = fix_and_optimize(
+        engine, known, engine.days_alone, replace(CLOSE, amount=1.0), on, told.append
+    )
     assert holds(model, known) and holds(model, found)
     assert engine.worth(found) > engine.worth(known)
     assert all(holds(model, each) for each in told)
@@ -88,11 +97,11 @@ def test_windows_make_a_dive_better_and_leave_the_engine_as_it_was(model):
 
 
 def test_two_solutions_crossed_keep_what_they_agree_on(model):
-    engine = StagedEngine(staged_of(model))
+    engine = AggregateEngine(aggregate_of(model))
     relaxed = engine.relaxation()
-    one = engine.without_sums(dived(engine, relaxed))
-    other = engine.without_sums(day_by_day(engine, replace(CLOSE, amount=1.0), on))
-    best = between(engine, one, other, CLOSE, on, nothing)
+    one = engine.without_sums(dive(engine, relaxed))
+    other = engine.without_sums(relax_and_fix(engine, replace(CLOSE, amount=1.0), on))
+    best = crossover(engine, one, other, CLOSE, on, nothing)
     assert holds(model, best.values)
     assert best.objective >= max(engine.worth(one), engine.worth(other)) - 1e-6
     agreed = engine.grouped[np.abs(one[engine.grouped] - other[engine.grouped]) < 1e-6]
@@ -101,23 +110,23 @@ def test_two_solutions_crossed_keep_what_they_agree_on(model):
 
 
 def test_a_look_around_is_as_large_as_it_says(model):
-    engine = StagedEngine(staged_of(model))
+    engine = AggregateEngine(aggregate_of(model))
     relaxed = engine.relaxation()
-    known = dived(engine, relaxed)
+    known = dive(engine, relaxed)
     whole = engine.whole_columns
     differ = int(np.sum(np.abs(relaxed[whole] - known[whole]) >= 1e-6))
     assert left_open(engine, relaxed, known) == differ > 0
-    found = around(engine, relaxed, known, CLOSE, on, nothing)
+    found = relaxation_induced(engine, relaxed, known, CLOSE, on, nothing)
     assert holds(model, found.values)
     assert found.objective >= engine.worth(known) - 1e-6
 
 
 def test_spans_have_every_break_and_batch_once_in_the_order_of_time(model):
-    staged = staged_of(model)
-    spans = np.concatenate(staged.spans)
-    assert sorted(spans) == sorted(np.concatenate(staged.groups))
+    aggregate = aggregate_of(model)
+    spans = np.concatenate(aggregate.spans)
+    assert sorted(spans) == sorted(np.concatenate(aggregate.groups))
     column = {variable: n for n, variable in enumerate(model.problem.variables())}
     days = {column[x]: key[-1] for key, x in [*model.breaks.items(), *model.batches.items()]}
-    of_span = [{days[each] for each in span} for span in staged.spans]
+    of_span = [{days[each] for each in span} for span in aggregate.spans]
     assert all(max(one) < min(other) for one, other in zip(of_span, of_span[1:], strict=False))
     assert all(len(each) <= 2 for each in of_span)

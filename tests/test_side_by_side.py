@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from planner.engine import INFINITY, Limits
 from planner.errors import RulesConflictError
 from planner.model import BreakModel
-from planner.race import Race
+from planner.race import Portfolio
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution, scouting, side_by_side
 from tests.bench.generate import WEEKS
@@ -92,76 +92,76 @@ def test_the_bound_of_a_generated_week_holds_for_the_best_plan(week, tmp_path):
 
 
 def test_what_is_found_at_a_step_counts_before_later_steps_whoever_comes_first():
-    race = Race(Limits(0.0, 1.0, 60.0))
-    race.prover.tell(bound=10.0)
-    race.prover.go_on()
-    race.prover.tell(bound=3.0, objective=2.5, values=TWO)  # by the clock this is first
-    race.prover.go_on()
-    assert not race.over.is_set()
-    race.scout.tell(objective=9.5, values=ONE)
-    race.scout.go_on()
-    assert race.over.is_set()
-    assert (race.bound, race.objective, list(race.values)) == (10.0, 9.5, [1.0])
+    portfolio = Portfolio(Limits(0.0, 1.0, 60.0))
+    portfolio.bounding.tell(bound=10.0)
+    portfolio.bounding.go_on()
+    portfolio.bounding.tell(bound=3.0, objective=2.5, values=TWO)  # by the clock this is first
+    portfolio.bounding.go_on()
+    assert not portfolio.over.is_set()
+    portfolio.primal.tell(objective=9.5, values=ONE)
+    portfolio.primal.go_on()
+    assert portfolio.over.is_set()
+    assert (portfolio.bound, portfolio.objective, list(portfolio.values)) == (10.0, 9.5, [1.0])
 
 
-def test_of_one_step_the_scout_counts_first():
-    race = Race(Limits(0.0, 1.0, 60.0))
-    race.prover.tell(bound=10.0, objective=9.2, values=TWO)
-    race.prover.go_on()
-    race.scout.tell(bound=10.0, objective=9.1, values=ONE)
-    race.scout.go_on()
-    assert list(race.values) == [1.0]
+def test_of_one_step_the_primal_search_counts_first():
+    portfolio = Portfolio(Limits(0.0, 1.0, 60.0))
+    portfolio.bounding.tell(bound=10.0, objective=9.2, values=TWO)
+    portfolio.bounding.go_on()
+    portfolio.primal.tell(bound=10.0, objective=9.1, values=ONE)
+    portfolio.primal.go_on()
+    assert list(portfolio.values) == [1.0]
 
 
-def test_a_race_is_over_when_neither_goes_on_and_knows_what_was_found():
-    race = Race(Limits(0.0, 0.1, 60.0))
-    race.scout.tell(objective=1.0, values=ONE)
-    race.scout.end()
-    assert not race.over.is_set()
-    race.prover.tell(bound=5.0)
-    race.prover.end()
-    assert race.over.is_set()
-    assert not race.close
-    assert (race.bound, race.objective) == (5.0, 1.0)
+def test_a_portfolio_is_over_when_neither_goes_on_and_knows_what_was_found():
+    portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
+    portfolio.primal.tell(objective=1.0, values=ONE)
+    portfolio.primal.end()
+    assert not portfolio.over.is_set()
+    portfolio.bounding.tell(bound=5.0)
+    portfolio.bounding.end()
+    assert portfolio.over.is_set()
+    assert not portfolio.close
+    assert (portfolio.bound, portfolio.objective) == (5.0, 1.0)
 
 
-def test_a_model_without_solutions_ends_a_race():
-    race = Race(Limits(0.0, 0.1, 60.0))
-    race.scout.end()
-    race.prover.tell(bound=-INFINITY)
-    race.prover.end()
-    assert race.over.is_set()
-    assert race.values is None
+def test_a_model_without_solutions_ends_a_portfolio():
+    portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
+    portfolio.primal.end()
+    portfolio.bounding.tell(bound=-INFINITY)
+    portfolio.bounding.end()
+    assert portfolio.over.is_set()
+    assert portfolio.values is None
 
 
 def test_a_search_sees_of_the_other_only_what_was_told_before_its_step():
-    race = Race(Limits(0.0, 0.1, 60.0))
-    race.prover.tell(objective=1.0, values=ONE)
-    race.prover.go_on(3.0)
-    race.prover.tell(objective=2.0, values=TWO)
-    race.prover.go_on()
-    assert [list(values) for _, values in race.prover.solutions(3.0)] == [[1.0]]
-    assert [step for step, _ in race.prover.solutions(4.0)] == [0.0, 3.0]
-    threading.Timer(0.2, race.over.set).start()
-    assert race.prover.solutions(5.0) == []  # waits for what is not told yet, till it is over
+    portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
+    portfolio.bounding.tell(objective=1.0, values=ONE)
+    portfolio.bounding.go_on(3.0)
+    portfolio.bounding.tell(objective=2.0, values=TWO)
+    portfolio.bounding.go_on()
+    assert [list(values) for _, values in portfolio.bounding.solutions(3.0)] == [[1.0]]
+    assert [step for step, _ in portfolio.bounding.solutions(4.0)] == [0.0, 3.0]
+    threading.Timer(0.2, portfolio.over.set).start()
+    assert portfolio.bounding.solutions(5.0) == []  # waits for what is not told, till it is over
 
 
 def test_one_search_keeps_step_with_the_other_up_to_its_next_solution():
-    race = Race(Limits(0.0, 0.1, 60.0))
-    scout, prover = race.scout, race.prover
-    scout.go_on(2.0)
-    prover.go_on(5.0)
-    prover.tell(objective=1.0, values=ONE)
-    prover.go_on(4.0)
-    prover.tell(objective=2.0, values=TWO)
-    prover.go_on(4.0)
-    assert scout.follow(prover, -1.0) and scout.step == 6.0  # not 13, wherever the clock is
-    assert scout.follow(prover, 5.0) and scout.step == 10.0
-    scout.go_on(20.0)
-    prover.tell(objective=3.0, values=ONE)
-    prover.end()
-    assert scout.follow(prover, 9.0) and scout.step == 30.0  # never back
-    assert not scout.follow(prover, 13.0)
+    portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
+    primal, bounding = portfolio.primal, portfolio.bounding
+    primal.go_on(2.0)
+    bounding.go_on(5.0)
+    bounding.tell(objective=1.0, values=ONE)
+    bounding.go_on(4.0)
+    bounding.tell(objective=2.0, values=TWO)
+    bounding.go_on(4.0)
+    assert primal.follow(bounding, -1.0) and primal.step == 6.0  # not 13, wherever the clock is
+    assert primal.follow(bounding, 5.0) and primal.step == 10.0
+    primal.go_on(20.0)
+    bounding.tell(objective=3.0, values=ONE)
+    bounding.end()
+    assert primal.follow(bounding, 9.0) and primal.step == 30.0  # never back
+    assert not primal.follow(bounding, 13.0)
 
 
 def test_progress_that_raises_ends_both_searches(tmp_path):
@@ -187,6 +187,6 @@ def test_a_search_that_fails_says_so(tmp_path, monkeypatch):
     def fail(*_: object) -> None:
         raise RuntimeError("no dive")
 
-    monkeypatch.setattr(scouting, "dived", fail)
+    monkeypatch.setattr(scouting, "dive", fail)
     with pytest.raises(RuntimeError, match="no dive"):
         found(read(file), Options())

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.conflict import smallest_conflict
+from planner.conflict import smallest_infeasible_subset
 from planner.engine import INFINITY, Engine, Outcome
 from planner.errors import NoPlanInTimeError, RulesConflictError
 from planner.model import BreakModel, total
@@ -31,7 +31,7 @@ def test_nothing_found_in_time_is_not_a_conflict_of_rules(monkeypatch, scenario,
 
 
 def test_a_conflict_that_cannot_be_narrowed_down_is_the_whole():
-    assert smallest_conflict("abc", lambda kept: True) == ({"a", "b", "c"}, False)
+    assert smallest_infeasible_subset("abc", lambda kept: True) == ({"a", "b", "c"}, False)
 
 
 def test_a_search_that_ends_early_claims_no_more_than_was_shown(monkeypatch, scenario):

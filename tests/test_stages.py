@@ -1,4 +1,4 @@
-"""Stages, rounding rows, and one search put to changed shops, against cold searches."""
+"""Sums before days, rounding cuts, and one search put to changed shops, against cold searches."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from planner.engine import Arrays, Engine, Limits
 from planner.errors import RulesConflictError
 from planner.model import BreakModel
-from planner.rounding import rounding_rows
+from planner.rounding import rounding_cuts
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution, best_of, solve
-from planner.stages import Row, Staged, StagedEngine
+from planner.stages import AggregateEngine, AggregateModel, ValidInequality
 from tests.outside.shops import shops
 from tests.planning import TIGHT, read
 from tests.test_properties import SHOPS, scenario_of
@@ -42,9 +42,9 @@ def same(one: Solution | None, other: Solution | None) -> bool:
 @given(shops())
 def test_a_week_has_the_plan_that_one_plain_search_finds(pair):
     shop = scenario_of(pair)
-    staged = solved(shop)
-    assert same(staged, solved(shop, replace(TIGHT, plain=True)))
-    assert staged is None or staged.status in ("proven", "within tolerance")
+    ours = solved(shop)
+    assert same(ours, solved(shop, replace(TIGHT, plain=True)))
+    assert ours is None or ours.status in ("proven", "within tolerance")
 
 
 @settings(SHOPS, max_examples=60)
@@ -54,7 +54,7 @@ def test_the_best_plan_obeys_every_rounding_row(pair):
     shop = scenario_of(pair)
     model = BreakModel(shop)
     search = Search(model, TIGHT)
-    rows = rounding_rows(model)
+    rows = rounding_cuts(model)
     try:
         found = search.solution()
     except RulesConflictError:
@@ -68,7 +68,7 @@ def test_the_best_plan_obeys_every_rounding_row(pair):
         assert reached >= row.least - 1e-5
 
 
-def test_rounding_rows_bring_the_bound_close(shipped):
+def test_rounding_cuts_bring_the_bound_close(shipped):
     """The point of them: without, the relaxation promises 20 more than there is; with, 2."""
     shop = shipped("corner-shop")
     plain = Engine(Search(BreakModel(shop), Options(plain=True))._solver._arrays).relaxed()
@@ -131,7 +131,7 @@ def _changed(shop: Scenario, data: st.DataObject) -> Scenario:
     return replace(shop, orders=orders)
 
 
-def two_days() -> Staged:
+def two_days() -> AggregateModel:
     """Sell at most 2 in all, from pieces that give 0.8 each, on two days: 2 + 1 pieces are best."""
     arrays = Arrays(
         cost=np.array([-1.0, -1.1, 5.0]),
@@ -146,12 +146,14 @@ def two_days() -> Staged:
     )
     group = np.array([0, 1], dtype=np.int32)
     # 2 / 0.8 = 2.5: 3 pieces for all of it, and 0.5 x 0.8 less with 2
-    row = Row(np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5)
-    return Staged(arrays, [group], [row])
+    row = ValidInequality(
+        np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5
+    )
+    return AggregateModel(arrays, [group], [row])
 
 
-def test_the_first_stage_decides_the_sum_and_the_second_the_days():
-    engine = StagedEngine(two_days())
+def test_the_aggregate_decides_the_sum_and_the_disaggregation_the_days():
+    engine = AggregateEngine(two_days())
     assert engine.sums(EXACT).values[:2].sum() == pytest.approx(3)
     outcome = best_of(engine, EXACT)
     assert outcome.values == pytest.approx([2, 1, 2])  # 10 - 2 - 1.1 by hand; 2 pieces: 8 - 2
@@ -159,7 +161,7 @@ def test_the_first_stage_decides_the_sum_and_the_second_the_days():
 
 
 def test_a_changed_model_takes_the_place_of_the_one_before():
-    engine = StagedEngine(two_days())
+    engine = AggregateEngine(two_days())
     best_of(engine, EXACT)
     engine.at_least([0], [-1.0], 0.0)  # none on the first day
     assert best_of(engine, EXACT).objective == pytest.approx(8 - 2.2)

@@ -18,7 +18,7 @@ from planner.engine import INFINITY, Limits
 from planner.errors import RulesConflictError
 from planner.files.changes import Change, read_changes
 from planner.model import BreakModel
-from planner.rounding import rounding_rows
+from planner.rounding import rounding_cuts
 from planner.scenario import Rule, Scenario, with_price
 from planner.solve import Options, Search, Solution, solve
 from tests.corpus import CorpusShop
@@ -566,7 +566,7 @@ def test_a_rounding_row_by_hand(tmp_path):
     path = hand_worked.write(tmp_path, SHOULDERS_RECIPE, SHOULDERS)
     model = BreakModel(read(path))
     sale = model.walk_in["roast", 1]
-    [row] = [row for row in rounding_rows(model) if sale in dict(row.terms)]
+    [row] = [row for row in rounding_cuts(model) if sale in dict(row.terms)]
     counts = {dict(row.terms)[model.breaks[0, "shoulder", "roast", day]] for day in (0, 1)}
     assert counts == {1}
     assert dict(row.terms)[sale] == pytest.approx(-1 / 6)
@@ -584,7 +584,7 @@ def test_a_search_near_a_plan_moves_only_what_is_free(tmp_path):
     stew = search.column(search.model.breaks[0, "shoulder", "stew", 0])
     known[stew] = 1.0  # one stew on Monday, and two shoulders left
     exact = Limits(0.0, 1e-6, 60.0)
-    engine = search.staged
+    engine = search.aggregate
     assert engine.near(known, [], exact).objective == pytest.approx(32 - 0.004)
     held = engine.near(known, [1], exact)  # the stews: one on each day
     assert held.objective == pytest.approx(32 + 24 - 0.008)

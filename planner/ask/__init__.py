@@ -15,26 +15,27 @@
   `promise.py` ask so.
 - Stages (`stages.py`): the same break on different days is a group. First only the sum of a group
   need be whole: quick, and a bound for every plan; then days for these sums; then everything, if
-  the two are further apart than asked. Rounding rows (`rounding.py` derives them) take from the
+  the two are further apart than asked. Rounding cuts (`rounding.py` derives them) take from the
   relaxation what no whole number of pieces can do: on `corner-shop` they bring its bound from 24
   above the best to 0.7, on which all of this rests. They are added only where the relaxation
   breaks them. Small models, and plans asked for to less than 0.50, go in stages one after the
   other.
-- All else is searched by two at once (`solve/side_by_side.py`). The prover (`solve/lanes.py`) is
-  HiGHS on the model as it is. The scout (`solve/scouting.py`, with the means in `scout.py`) goes
-  from the quickest means to the slowest: it rounds the relaxation (a dive); decides the week two
-  days after the other, while what is whole in the days to come may be fractions (relax and fix);
-  decides two days in a row anew with all else kept (fix and optimize); crosses the best there is
-  with the prover's solutions: what they agree on is kept; then come the sums with their bound,
-  days for these sums, lots and kinds of pieces anew, at last everything.
-- Where the race ends, and with which plan, must not depend on the machine: each of the two counts
-  its steps, a step is a look that HiGHS lets us take (or a part of one), and what is found at a
-  step counts before all of later steps (`race.py`). The scout sees of the prover's solutions only
-  those of earlier steps. So who is ahead by the clock must wait for the other; the steps in
-  `scouting.py` are there to make such waits short. `Options.plain` is one search by HiGHS, as a
-  cross-check.
+- All else is searched by two at once (`solve/side_by_side.py`). The bound search (`solve/lanes.py`)
+  is HiGHS on the model as it is. The primal search (`solve/scouting.py`, with the means in
+  `scout.py`) goes from the quickest means to the slowest: it rounds the relaxation (a dive);
+  decides the week two days after the other, while what is whole in the days to come may be
+  fractions (relax and fix); decides two days in a row anew with all else kept (fix and optimize);
+  crosses the best there is with solutions of the bound search: what they agree on is kept; then
+  come the sums with their bound, days for these sums, lots and kinds of pieces anew, at last
+  everything.
+- Where the portfolio ends, and with which plan, must not depend on the machine: each of the two
+  counts its steps, a step is a look that HiGHS lets us take (or a part of one), and what is found
+  at a step counts before all of later steps (`race.py`). The primal search sees of the other's
+  solutions only those of earlier steps. So who is ahead by the clock must wait for the other; the
+  steps in `scouting.py` are there to make such waits short. `Options.plain` is one search by HiGHS,
+  as a cross-check.
 - `why.py` puts many small questions through `probe.py`: at once there are the bound of the
-  relaxation with its rounding rows, and a plan that differs from today's in one piece only; only
+  relaxation with its rounding cuts, and a plan that differs from today's in one piece only; only
   where those are too far apart are the sums searched. Two probes work side by side, each always
   on the same questions, so that the answers do not depend on the machine. `breakeven.py`: the two
   sides (plans with the piece, plans without) are compared by price; 1% above and below a better

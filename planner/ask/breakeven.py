@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.engine import INFINITY, Floats
-from planner.probe import Probe, WayOf
+from planner.probe import Sensitivity, WayOf
 from planner.scenario import with_price
 
 MOST = 10.0
@@ -71,18 +71,20 @@ class _Trial:
 
     def __init__(
         self,
-        probe: Probe,
+        sensitivity: Sensitivity,
         way: WayOf,
         more: int,
         cut: str,
         without: tuple[Floats, float],
         with_it: tuple[Floats, float],
     ) -> None:
-        self._probe, self._way, self._cut = probe, way, cut
-        self.now = probe.scenario.price(cut)
+        self._sensitivity, self._way, self._cut = sensitivity, way, cut
+        self.now = sensitivity.scenario.price(cut)
         self._counts = {False: (0.0, more - 1.0), True: (float(more), INFINITY)}
         self._sides = {
-            side: _Side(values, bound, probe.most_sold(cut, DEAREST, way, *self._counts[side]))
+            side: _Side(
+                values, bound, sensitivity.most_sold(cut, DEAREST, way, *self._counts[side])
+            )
             for side, (values, bound) in {False: without, True: with_it}.items()
         }
 
@@ -122,11 +124,11 @@ class _Trial:
         """
         more, side = price - self.now, self._sides[with_it]
         other = self._best(more, with_it=not with_it)
-        enough = other + self._probe.close
+        enough = other + self._sensitivity.close
         if side.at_most(more) <= enough:
             return False, max(0.0, side.at_most(more) - other)
         self._put(more)
-        found = self._probe.better(enough, self._way, *self._counts[with_it])
+        found = self._sensitivity.better(enough, self._way, *self._counts[with_it])
         if found.objective > enough and found.values is not None:
             side.plans.append(found.values)
             return True, found.bound - other
@@ -137,14 +139,14 @@ class _Trial:
 
     def _best(self, more: float, *, with_it: bool) -> float:
         self._put(more)
-        return max(self._probe.worth(values) for values in self._sides[with_it].plans)
+        return max(self._sensitivity.worth(values) for values in self._sides[with_it].plans)
 
     def _put(self, more: float) -> None:
-        self._probe.price(with_price(self._probe.scenario, self._cut, self.now + more))
+        self._sensitivity.price(with_price(self._sensitivity.scenario, self._cut, self.now + more))
 
 
 def break_even(
-    probe: Probe,
+    sensitivity: Sensitivity,
     way: WayOf,
     more: int,
     cut: str,
@@ -155,7 +157,7 @@ def break_even(
 
     Parameters
     ----------
-    probe : Probe
+    sensitivity : Sensitivity
     way : (piece, way)
     more : int
         One more than are cut so now.
@@ -165,11 +167,11 @@ def break_even(
         Values of today's plan, and what no plan exceeds; the same with one more.
     """
     try:
-        price, within = _search(_Trial(probe, way, more, cut, without, with_it))
+        price, within = _search(_Trial(sensitivity, way, more, cut, without, with_it))
     finally:
-        probe.price(probe.scenario)
-    now = probe.scenario.price(cut)
-    return BreakEven(cut, now, price, within <= probe.close, max(within, probe.close))
+        sensitivity.price(sensitivity.scenario)
+    now = sensitivity.scenario.price(cut)
+    return BreakEven(cut, now, price, within <= sensitivity.close, max(within, sensitivity.close))
 
 
 def _search(trial: _Trial) -> tuple[float | None, float]:

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from planner.binds import QUESTION, what_binds
+from planner.binds import QUESTION, binding_limits
 from planner.engine import INFINITY, Progress
 from planner.errors import NoPlanInTimeError, RulesConflictError
 from planner.ledger import DUST
@@ -335,7 +335,7 @@ class _Desk:
         if not plan.short:
             return plan
         seconds = max(QUESTION, self._options.seconds - plan.seconds)
-        binds = what_binds(self._scenario, found.solution, seconds)
+        binds = binding_limits(self._scenario, found.solution, seconds)
         short = tuple(replace(each, binds=binds[each.order]) for each in plan.short)
         return replace(plan, short=short)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.ask.desk import NAMED
 from planner.files.changes import Change, read_changes
-from planner.probe import Probe
+from planner.probe import Sensitivity
 from planner.recipe import Cut
 from planner.scenario import Scenario
 
@@ -72,13 +72,13 @@ def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
 
 
 def worths(
-    probe: Probe, limits: Sequence[Limit], best: tuple[float, float]
+    sensitivity: Sensitivity, limits: Sequence[Limit], best: tuple[float, float]
 ) -> tuple[LimitWorth, ...]:
     """What limits are worth, many at once: if all of them together earn nothing, none does.
 
     Parameters
     ----------
-    probe : Probe
+    sensitivity : Sensitivity
     limits : sequence of Limit
     best : tuple of float
         What today's plan is worth, and what no plan exceeds, less ties.
@@ -87,16 +87,16 @@ def worths(
         return ()
     plan, at_most = best
     alone = len(limits) == 1
-    probe.put(read_changes(probe.scenario, [each.change for each in limits]))
-    most = max(0.0, probe.at_most() - plan)
+    sensitivity.put(read_changes(sensitivity.scenario, [each.change for each in limits]))
+    most = max(0.0, sensitivity.at_most() - plan)
     if alone and most > NAMED:
-        found = probe.best(_pieces_of(probe.scenario, limits[0].name))
+        found = sensitivity.best(_pieces_of(sensitivity.scenario, limits[0].name))
         least = max(0.0, found.objective - at_most)
         return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
     if most <= NAMED or alone:
         return tuple(LimitWorth(each, 0.0, most) for each in limits)
     half = len(limits) // 2
-    return worths(probe, limits[:half], best) + worths(probe, limits[half:], best)
+    return worths(sensitivity, limits[:half], best) + worths(sensitivity, limits[half:], best)
 
 
 def _to_be_had(scenario: Scenario) -> list[Cut]:

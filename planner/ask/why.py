@@ -17,7 +17,7 @@ from planner.engine import INFINITY, Progress
 from planner.errors import NoPlanInTimeError
 from planner.model import BreakModel
 from planner.plan import Plan, make_plan, planned
-from planner.probe import Probe, WayOf
+from planner.probe import Sensitivity, WayOf
 from planner.recipe import way_of
 from planner.scenario import Scenario
 from planner.solve import Options, Search, Solution
@@ -202,9 +202,9 @@ def _answers(
     ends: float,
     count: Count | None,
 ) -> tuple[list[WayWhy], tuple[LimitWorth, ...]]:
-    """Put the questions to several probes at once.
+    """Put the questions to several engines at once.
 
-    Each has the same part of the ways every time, since what a probe was asked before may sway it;
+    Each has the same part of the ways every time, since what one was asked before may sway it;
     limits, where it may not, are taken as they come.
     """
     stop, lock, done = threading.Event(), threading.Lock(), [0]
@@ -222,19 +222,19 @@ def _answers(
                 count(done[0], wanted)
 
     def work(worker: int) -> tuple[dict[WayOf, WayWhy], dict[Limit, LimitWorth]]:
-        probe = Probe(scenario, solution, over)
+        sensitivity = Sensitivity(scenario, solution, over)
         found: dict[WayOf, WayWhy] = {}
         worth: dict[Limit, LimitWorth] = {}
         for way in ways[worker::WORKERS]:
             if over():
                 found[way] = WayWhy(*way, used[way], asked=False)
             else:
-                found[way] = _way(probe, way, solution)
+                found[way] = _way(sensitivity, way, solution)
             tick(1)
         while waiting and not over():
             with suppress(IndexError):  # the other worker may have taken the last
                 part = waiting.popleft()
-                worth |= {each.limit: each for each in worths(probe, part, best)}
+                worth |= {each.limit: each for each in worths(sensitivity, part, best)}
                 tick(len(part))
         return found, worth
 
@@ -258,23 +258,23 @@ def _parts(limits: Sequence[Limit]) -> list[list[Limit]]:
     return [part for part in [*parts, *others] if part]
 
 
-def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
+def _way(sensitivity: Sensitivity, way: WayOf, solution: Solution) -> WayWhy:
     """What one more piece cut a way costs, does, and from which price on it pays."""
     piece, name = way
-    known = probe.known
+    known = sensitivity.known
     assert known is not None
-    before = probe.count(known)
+    before = sensitivity.count(known)
     more = before[way] + 1
-    found = probe.ask(way, more)
+    found = sensitivity.ask(way, more)
     if not found.possible:
         return WayWhy(piece, name, before[way])
     least = max(0.0, solution.objective - found.bound)
     if found.values is None:
         return WayWhy(piece, name, before[way], True, True, least, INFINITY)
-    after = probe.count(found.values)
-    sold, sells = probe.sold(known), probe.sold(found.values)
-    cut = main_cut(probe.scenario, way_of(probe.scenario.recipes, *way))
-    priced = cut is not None and probe.scenario.price(cut) > 0
+    after = sensitivity.count(found.values)
+    sold, sells = sensitivity.sold(known), sensitivity.sold(found.values)
+    cut = main_cut(sensitivity.scenario, way_of(sensitivity.scenario.recipes, *way))
+    priced = cut is not None and sensitivity.scenario.price(cut) > 0
     return WayWhy(
         piece=piece,
         way=name,
@@ -284,7 +284,7 @@ def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
         most=max(0.0, solution.bound - found.objective),
         instead=tuple(
             Shift(f"{each[0]}: {each[1]}", before[each], after[each])
-            for each in probe.ways
+            for each in sensitivity.ways
             if before[each] != after[each] and each != way
         ),
         sales=tuple(
@@ -293,7 +293,7 @@ def _way(probe: Probe, way: WayOf, solution: Solution) -> WayWhy:
             if abs(sold[each] - sells[each]) > SHOWN
         ),
         break_even=break_even(
-            probe, way, more, cut, (known, solution.bound), (found.values, found.bound)
+            sensitivity, way, more, cut, (known, solution.bound), (found.values, found.bound)
         )
         if cut is not None and priced
         else None,

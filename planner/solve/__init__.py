@@ -2,7 +2,7 @@
 
 Why no bound can be wrong: every bound told is one of
 
-- the relaxation of the whole model, with rounding rows that every plan obeys (`planner.rounding`
+- the relaxation of the whole model, with rounding cuts that every plan obeys (`planner.rounding`
   derives them) and with nothing else fixed;
 - a search of the whole model, or of it with only the sums over the period whole: HiGHS's own bound.
 
@@ -35,7 +35,7 @@ What a plan means, and what is easy to get wrong of it:
   where a batch may be more than is wanted, fat is rendered away, or a rule wants so much
   (`_never_too_much`).
 - Limits of a blend are shares of the weight in; batches and `minutes` go by the weight out. Whole
-  batches are whole numbers of a day, and a group of the stages like the breaks.
+  batches are whole numbers of a day, and a group of the aggregate like the breaks.
 - A rule on the grind (`GrindRule`) counts pounds in over the period; `all` forbids the other
   blends.
 - No overtime on a day without bench. `minutes: 0.3 per lb` of a blend is per pound made.
@@ -53,11 +53,11 @@ What a plan means, and what is easy to get wrong of it:
   which 7 are kept, each planned from the stock that the replay hands on. Orders that fall short
   so are held for in a second pass (`Scenario.held`). Rules count what earlier windows did; `at
   least` is rewarded until it is kept. The bound is the relaxation of the whole period with its
-  rounding rows (first by interior points), where half of the time is enough for it, else the
+  rounding cuts (first by interior points), where half of the time is enough for it, else the
   ceiling. `whatif` and `order` compare plans in parts; `why` and `promise` need the period as a
   whole and refuse it, `trim` tells the balance and no remedies (`stop_if_in_parts`, `Plan.parts`).
   `why` and `trim` give half of their time to the plan of a period that is planned as a whole.
-- Memory: no model above `size.COLUMNS` amounts is built, and rounding rows end at
+- Memory: no model above `size.COLUMNS` amounts is built, and rounding cuts end at
   `rounding.TERMS`.
 """
 

@@ -10,8 +10,8 @@ import pulp
 
 from planner.engine import INFINITY, Arrays, Ints
 from planner.model import BreakModel
-from planner.rounding import rounding_rows
-from planner.stages import Row, Staged
+from planner.rounding import rounding_cuts
+from planner.stages import AggregateModel, ValidInequality
 
 SPAN = 2
 """Days that are decided together."""
@@ -39,7 +39,7 @@ def arrays_of(model: BreakModel) -> Arrays:
     )
 
 
-def staged_of(model: BreakModel) -> Staged:
+def aggregate_of(model: BreakModel) -> AggregateModel:
     """The same break on different days is a group: how many in all is decided first.
 
     So are the batches of a blend; their groups come after those of the breaks.
@@ -51,14 +51,14 @@ def staged_of(model: BreakModel) -> Staged:
     for (blend, _), number in model.batches.items():
         groups[(blend,)].append(column[number])
     rows = [
-        Row(
+        ValidInequality(
             columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),
             values=np.array([value for _, value in row.terms], dtype=np.float64),
             least=row.least,
         )
-        for row in rounding_rows(model)
+        for row in rounding_cuts(model)
     ]
-    return Staged(arrays_of(model), _arrays(groups.values()), rows, *_parts(model, column))
+    return AggregateModel(arrays_of(model), _arrays(groups.values()), rows, *_parts(model, column))
 
 
 def _parts(

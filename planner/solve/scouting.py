@@ -1,8 +1,8 @@
-"""The scout of a race: good solutions by the quickest means first, and bounds in passing.
+"""The primal search: good solutions by the quickest means first, and bounds in passing.
 
-First a dive; then the week a few days after the other, and the days two by two anew; then what the
-prover's solutions and the best there is do not agree on; then a bound from the sums, and the days
-for them; at last, whatever the prover finds crossed with the best there is.
+First a dive; then the week a few days after the other, and the days two by two anew; then what
+solutions of the bound search and the best there is do not agree on; then a bound from the sums, and
+the days for them; at last, whatever the bound search finds crossed with the best there is.
 """
 
 from __future__ import annotations
@@ -11,14 +11,22 @@ import time
 from collections.abc import Sequence
 
 from planner.engine import INFINITY, Floats, Ints, Limits, Progress
-from planner.race import Race
-from planner.scout import Looks, around, between, day_by_day, dived, left_open, swept
-from planner.solve.lanes import Searching
-from planner.stages import SUMS, StagedEngine
+from planner.race import Portfolio
+from planner.scout import (
+    Looks,
+    crossover,
+    dive,
+    fix_and_optimize,
+    left_open,
+    relax_and_fix,
+    relaxation_induced,
+)
+from planner.solve.lanes import PortfolioSearch
+from planner.stages import SUMS, AggregateEngine
 
 AT_ONCE = 14.0
-"""Steps for the dive. A prover takes about 20 steps a second; so should the scout, for whoever is
-ahead when the race could be over has to wait for the other."""
+"""Steps for the dive. A bound search takes about 20 steps a second; so should this one, for
+whoever is ahead when the portfolio could be over has to wait for the other."""
 
 AROUND_STEP, DAYS_STEP, WINDOW_STEP, STEP = 0.35, 0.6, 0.1, 0.5
 """Steps for a look at what a dive leaves open, a few days, a window, and at larger searches."""
@@ -38,7 +46,7 @@ LIKELY = 0.005
 better before bounds are sought."""
 
 MANY = 75
-"""Looks at the sums; with more, the prover is quicker."""
+"""Looks at the sums; with more, the bound search is quicker."""
 
 TIGHT = 0.1
 """Part of the tolerance to which the sums are sought."""
@@ -50,32 +58,32 @@ FINE = 0.03
 """Part of the tolerance to which a window is."""
 
 LATEST = 3
-"""How many of the prover's solutions the best there is is crossed with."""
+"""How many of the bound search's solutions the best there is is crossed with."""
 
 
-class Scout(Searching):
-    """Solutions, each stage from the best there is; each says whether to go on."""
+class PrimalSearch(PortfolioSearch):
+    """Solutions, each phase from the best there is; each says whether to go on."""
 
     def __init__(
-        self, race: Race, engine: StagedEngine, limits: Limits, start: Floats | None
+        self, portfolio: Portfolio, engine: AggregateEngine, limits: Limits, start: Floats | None
     ) -> None:
-        super().__init__(race, race.scout)
+        super().__init__(portfolio, portfolio.primal)
         self._engine, self._limits, self._start = engine, limits, start
         self._ends = time.perf_counter() + limits.seconds
         self._best: Floats | None = None
         self._bound = INFINITY
-        self._seen = -1.0  # the prover's step up to which its solutions are known here
+        self._seen = -1.0  # the bound search's step up to which its solutions are known here
 
     def search(self) -> None:
-        """Go on until the race is over or there is nothing more to do."""
+        """Go on until the portfolio is over or there is nothing more to do."""
         if self._start is not None:
             self._found(self._engine.without_sums(self._start))
         if not self._at_once():
             return
-        stages = [self._by_days, self._by_sums]
+        phases = [self._by_days, self._by_sums]
         if self._best is not None and self._far(self._best) < THERE:
-            stages.reverse()
-        if all(stage() for stage in stages):
+            phases.reverse()
+        if all(phase() for phase in phases):
             self._alongside()
 
     def _at_once(self) -> bool:
@@ -85,10 +93,10 @@ class Scout(Searching):
         if relaxed is None:
             return False
         self._bound = engine.worth(relaxed)
-        self.lane.tell(bound=self._bound)
-        if self.lane.go_on(AROUND_STEP):
+        self.worker.tell(bound=self._bound)
+        if self.worker.go_on(AROUND_STEP):
             return False
-        begun = [dived(engine, relaxed, self._stopped)]
+        begun = [dive(engine, relaxed, self._stopped)]
         if self._best is not None:
             begun.append(engine.with_sums(self._best))
         best = max((each for each in begun if each is not None), key=engine.worth, default=None)
@@ -97,13 +105,13 @@ class Scout(Searching):
         near = best is not None and self._far(best) < NEARBY
         if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
             looks = Looks(LOOKS, self._steps(AROUND_STEP))
-            around(engine, relaxed, best, self._within(SUMS), looks, self._found)
-        self.lane.go_on(AT_ONCE)
+            relaxation_induced(engine, relaxed, best, self._within(SUMS), looks, self._found)
+        self.worker.go_on(AT_ONCE)
         return not self._stopped()
 
     def _by_days(self) -> bool:
-        """The week a few days after the other; then what the prover has, too."""
-        values = day_by_day(self._engine, self._within(HALF), self._steps(DAYS_STEP))
+        """The week a few days after the other; then what the bound search has, too."""
+        values = relax_and_fix(self._engine, self._within(HALF), self._steps(DAYS_STEP))
         if values is not None:
             self._found(values)
         if self._best is not None and self._far(self._best) < LIKELY:
@@ -117,10 +125,10 @@ class Scout(Searching):
         limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left(0.5))
         with engine.briefly(MANY):
             sums = engine.sums(limits, Looks(MANY, self._bounding))
-        self.lane.tell(bound=sums.bound)
+        self.worker.tell(bound=sums.bound)
         if self._stopped():
             return False
-        allowed = self.race.allowed(sums.objective)
+        allowed = self.portfolio.allowed(sums.objective)
         close = sums.bound - sums.objective <= allowed * SUMS
         if close and sums.values is not None:
             until = self._until(sums.bound - allowed)
@@ -132,8 +140,8 @@ class Scout(Searching):
         return not self._stopped()
 
     def _alongside(self) -> None:
-        """Whatever the prover finds, crossed with the best there is; then the days anew."""
-        while self.lane.follow(self.race.prover, self._seen):
+        """Whatever the bound search finds, crossed with the best there is; then the days anew."""
+        while self.worker.follow(self.portfolio.bounding, self._seen):
             self._cross()
             self._anew(self._engine.days_alone)
 
@@ -141,25 +149,27 @@ class Scout(Searching):
         """The best there is made better, window by window."""
         if self._best is not None and not self._stopped():
             steps = self._steps(WINDOW_STEP)
-            swept(self._engine, self._best, windows, self._within(FINE), steps, self._found)
+            fix_and_optimize(
+                self._engine, self._best, windows, self._within(FINE), steps, self._found
+            )
 
     def _cross(self) -> None:
-        """The best of what the best there is and solutions of the prover do not agree on.
+        """The best of what the best there is and solutions of the bound search do not agree on.
 
         Of those that it told at steps before this one, so they do not depend on the clock.
         """
-        theirs = self.race.prover.solutions(self.lane.step)
+        theirs = self.portfolio.bounding.solutions(self.worker.step)
         news = [values for step, values in theirs if step > self._seen]
         self._seen = max([self._seen, *(step for step, _ in theirs)])
         for values in reversed(news[-LATEST:]):
             if self._best is None or self._stopped():
                 return
             steps = self._steps(WINDOW_STEP)
-            between(self._engine, self._best, values, self._within(FINE), steps, self._found)
+            crossover(self._engine, self._best, values, self._within(FINE), steps, self._found)
 
     def _found(self, values: Floats) -> None:
         worth = self._engine.worth(values)
-        self.lane.tell(objective=worth, values=values)
+        self.worker.tell(objective=worth, values=values)
         if self._best is None or worth > self._engine.worth(self._best):
             self._best = values
 
@@ -169,23 +179,23 @@ class Scout(Searching):
 
     def _within(self, part: float) -> Limits:
         """Part of the tolerance, and half of the time there is left."""
-        return Limits(0.0, self.race.allowed(self._bound) * part, self._left(0.5))
+        return Limits(0.0, self.portfolio.allowed(self._bound) * part, self._left(0.5))
 
     def _left(self, share: float) -> float:
         return max(0.1, share * (self._ends - time.perf_counter()))
 
     def _stopped(self) -> bool:
-        return self.race.over.is_set() or time.perf_counter() >= self._ends
+        return self.portfolio.over.is_set() or time.perf_counter() >= self._ends
 
     def _steps(self, steps: float) -> Progress:
         """Takes so many steps at each look."""
-        return lambda seconds, best, bound: self.lane.go_on(steps) or self._stopped()
+        return lambda seconds, best, bound: self.worker.go_on(steps) or self._stopped()
 
     def _bounding(self, seconds: float, best: float, bound: float) -> bool:
         """A step of a search whose bound holds for every solution."""
-        self.lane.tell(bound=bound)
-        return self.lane.go_on(STEP)
+        self.worker.tell(bound=bound)
+        return self.worker.go_on(STEP)
 
     def _until(self, enough: float) -> Progress:
         """Ends a search of some solutions when one is good enough."""
-        return lambda seconds, best, bound: best >= enough or self.lane.go_on(STEP)
+        return lambda seconds, best, bound: best >= enough or self.worker.go_on(STEP)

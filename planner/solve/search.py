@@ -27,14 +27,22 @@ from planner.ledger import DUST
 from planner.model import BreakModel
 from planner.outfile import told, write_file
 from planner.scenario import Order, Scenario
-from planner.scout import DEAR, Looks, around, between, day_by_day, dived, swept
-from planner.solve.arrays import arrays_of, staged_of
+from planner.scout import (
+    DEAR,
+    Looks,
+    crossover,
+    dive,
+    fix_and_optimize,
+    relax_and_fix,
+    relaxation_induced,
+)
+from planner.solve.arrays import aggregate_of, arrays_of
 from planner.solve.bundled import Bundled
 from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution
 from planner.solve.replay import replayed
 from planner.solve.side_by_side import FEW, best_of
-from planner.stages import StagedEngine
+from planner.stages import AggregateEngine
 
 FLOOR = 0.001
 """Money by which the search may undercut the order value that can be reached."""
@@ -112,7 +120,7 @@ class Search:
         elif self.options.plain:
             self._solver = Engine(arrays_of(model))
         else:
-            self._solver = StagedEngine(staged_of(model))
+            self._solver = AggregateEngine(aggregate_of(model))
         self._give_time()
 
     def _give_time(self) -> None:
@@ -129,9 +137,9 @@ class Search:
         self._write_model()  # before the search, lest it ends in a file that cannot be written
 
     @property
-    def staged(self) -> StagedEngine:
-        """The solver of a search in stages."""
-        assert isinstance(self._solver, StagedEngine)
+    def aggregate(self) -> AggregateEngine:
+        """The solver that decides sums before days."""
+        assert isinstance(self._solver, AggregateEngine)
         return self._solver
 
     def column(self, variable: pulp.LpVariable) -> int:
@@ -149,8 +157,8 @@ class Search:
         where the search begins. Not for PuLP's own solver.
         """
         self._begin(model, options or self.options)
-        if isinstance(self._solver, StagedEngine):
-            self._solver.become(staged_of(model))
+        if isinstance(self._solver, AggregateEngine):
+            self._solver.become(aggregate_of(model))
         elif isinstance(self._solver, Engine):
             self._solver.become(arrays_of(model))
         else:
@@ -180,13 +188,13 @@ class Search:
         return found
 
     def soon(self) -> Solution:
-        """A good plan by the quickest means, in stages only; the next search begins from it.
+        """A good plan by the quickest means, by sums first; the next search begins from it.
 
         The relaxation rounded, and a look around it; where rounding fails, a few days after the
         other, if there is time. Orders fall short where that cannot fill them all; where nothing
         helps, nothing is cut.
         """
-        engine = self.staged
+        engine = self.aggregate
         engine.within(max(A_WHILE, self._left()))  # cut short, rounding fails, and more is tried
         self._fill_orders()
         relaxed = engine.relaxation()
@@ -202,25 +210,25 @@ class Search:
         self._last = self._solution(found, self._settled(found), full or not self._orders)
         return self._last
 
-    def _rounded(self, engine: StagedEngine, relaxed: Floats) -> Floats | None:
+    def _rounded(self, engine: AggregateEngine, relaxed: Floats) -> Floats | None:
         limits = Limits(0.0, self._allowed(engine.worth(relaxed)), self._left())
 
         def tell(seconds: float, best: float, bound: float) -> bool:
             return self._left() <= LEAST
 
-        dive = dived(engine, relaxed)
-        outcome = around(engine, relaxed, dive, limits, Looks(GLANCES, tell), _nobody)
+        begun = dive(engine, relaxed)
+        outcome = relaxation_induced(engine, relaxed, begun, limits, Looks(GLANCES, tell), _nobody)
         if outcome.values is not None:
             return outcome.values
         if self._left() <= LEAST:
             return None
-        return day_by_day(engine, replace(limits, seconds=A_SPAN), _silent)
+        return relax_and_fix(engine, replace(limits, seconds=A_SPAN), _silent)
 
-    def _rounded_short(self, engine: StagedEngine) -> Floats:
+    def _rounded_short(self, engine: AggregateEngine) -> Floats:
         """Orders filled as far as the rounded relaxation fills them, if they have any price."""
         with engine.eased(DEAR):
             relaxed = engine.relaxation()
-            values = None if relaxed is None else dived(engine, relaxed)
+            values = None if relaxed is None else dive(engine, relaxed)
         self._free_orders()
         if values is None:
             settled = engine.settle(np.zeros(len(self._columns)))
@@ -241,14 +249,14 @@ class Search:
         return max(self.options.share * abs(objective), self.options.amount)
 
     def near(self, known: Solution, progress: Progress | None = None) -> Solution | None:
-        """A plan that is cut like a known one but for what better sums ask for; in stages only.
+        """A plan that is cut like a known one but for what better sums ask for.
 
         Sums over the period are decided first; where they differ from those of the known plan, its
         pieces are free to be cut otherwise, and batches are. Quick, and what is found is close to
         the known plan; the bound holds for every plan that fills the orders as the known one does.
         None where the known plan is none here.
         """
-        engine, values = self.staged, self.values_of(known)
+        engine, values = self.aggregate, self.values_of(known)
         if values is None:
             return None
         limits = self._limits()
@@ -285,10 +293,10 @@ class Search:
 
         What it and another do not agree on is decided anew; then a few days, a lot or a kind of
         piece at a time, until none makes it better. In so many looks, whatever the machine. None
-        where the known plan is none here, or the solver has no stages.
+        where the known plan is none here, or the solver has no aggregate.
         """
         engine, values = self._solver, self.values_of(known)
-        if values is None or not isinstance(engine, StagedEngine):
+        if values is None or not isinstance(engine, AggregateEngine):
             return None
         limits = Limits(0.0, self.options.amount, self._left())
 
@@ -297,12 +305,12 @@ class Search:
 
         second = engine.settle(self._whole_of(other)).values
         if second is not None:
-            found = between(engine, values, second, limits, tell, _nobody)
+            found = crossover(engine, values, second, limits, tell, _nobody)
             if found.values is not None and found.objective > engine.worth(values):
                 values = found.values
         windows = [*engine.days_alone, *engine.kinds_alone]
         if windows and self._left() > LEAST:
-            values = swept(engine, values, windows, limits, tell, _nobody)
+            values = fix_and_optimize(engine, values, windows, limits, tell, _nobody)
         worth = engine.worth(values)
         outcome = Outcome(True, values, worth, worth, False)
         return self._solution(outcome, self._settled(outcome), known.orders_proven)
@@ -310,7 +318,7 @@ class Search:
     @property
     def few(self) -> bool:
         """Whether there are so few whole numbers that they are searched to the end soon."""
-        return isinstance(self._solver, StagedEngine) and self._solver.members <= FEW
+        return isinstance(self._solver, AggregateEngine) and self._solver.members <= FEW
 
     @property
     def batch_groups(self) -> range:
@@ -363,10 +371,10 @@ class Search:
         return again if again.feasible else settled
 
     def at_most(self) -> float:
-        """What no plan's score exceeds, but for its ties, told at once; in stages only."""
+        """What no plan's score exceeds, but for its ties, told at once; with an aggregate only."""
         self._free_orders()
         constant: float = self.model.problem.objective.constant
-        return self.staged.rounded_at_once() + constant
+        return self.aggregate.rounded_at_once() + constant
 
     def most(
         self,
@@ -482,7 +490,7 @@ class Search:
         return self._best(tell)
 
     def _best(self, progress: Progress | None) -> Outcome:
-        if isinstance(self._solver, StagedEngine):
+        if isinstance(self._solver, AggregateEngine):
             return best_of(self._solver, self._limits(), progress)
         return self._solver.run(self._limits(), progress)
 
