@@ -5,11 +5,13 @@ from __future__ import annotations
 import pytest
 
 from planner.ask.calm import as_listed, calm_plan, list_of
+from planner.ask.posting import kept_of
 from planner.ask.replan import Before, replan
 from planner.files.changes import Change, read_changes
 from planner.files.find import shipped_folder
 from planner.plan import plan_week
-from planner.shop.plans.keep import kept_of
+from planner.shop.stock.stand import stand_at
+from planner.shop.week.now import ShopState
 from planner.solve import Options
 from tests.planning import TIGHT, read
 
@@ -69,9 +71,11 @@ def test_a_list_that_was_held_to_is_not_taken_for_the_best(scenario, case):
     listed, cost, best = case
     held = calm_plan(scenario, listed, TIGHT, 1.1 * cost)
     assert held.held
-    kept = kept_of(held.plan, [(each,) for each in held.plan.breaks], best=held.best.score)
-    again = replan(Before(1, kept, (), ()), scenario, scenario, TIGHT, 0.0)
+    kept = kept_of(held.plan, best=held.best.score)
+    nothing = stand_at(scenario, (), scenario.starts)
+    state = ShopState((), (), scenario, scenario, nothing, nothing, ())
+    again = replan(Before(1, kept, ()), state, TIGHT, 0.0)
     assert again.plan.score == pytest.approx(best, abs=0.02) and again.changes
-    same = replan(Before(1, kept, (), ()), scenario, scenario, TIGHT, 1.1 * cost)
+    same = replan(Before(1, kept, ()), state, TIGHT, 1.1 * cost)
     assert list_of(same.plan) == listed and not same.changes
     assert same.calm.cost == pytest.approx(cost, abs=0.02)

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from planner.ask.morning import mornings
+from planner.ask.posting import kept_of
 from planner.errors import RulesConflictError
 from planner.journal.checks import check_entry
 from planner.journal.counting import counting
@@ -21,7 +22,7 @@ from planner.ledger import total
 from planner.plan import plan_week
 from planner.recipe import full_name
 from planner.scenario import with_price
-from planner.shop.plans.keep import digest, kept_of
+from planner.shop.plans.facts import digest
 from planner.shop.plans.kept import (
     done_since,
     last_kept,
@@ -42,11 +43,6 @@ SHOPS = settings(
 )
 
 
-def kept_from(plan):
-    days = mornings(plan, range(plan.scenario.days))
-    return kept_of(plan, [job.breaks for day in days for job in day.jobs])
-
-
 @pytest.fixture
 def plan(shop):
     return plan_of(shop.week)
@@ -54,7 +50,7 @@ def plan(shop):
 
 @pytest.fixture
 def kept(plan):
-    return kept_from(plan)
+    return kept_of(plan)
 
 
 def recorded(*entries):
@@ -66,7 +62,7 @@ def test_text_and_back(kept):
     text = kept.text()
     assert read_kept(text) == kept
     assert read_kept(text).text() == text
-    assert json.loads(text)["format"] == "breakplan-kept/1"
+    assert json.loads(text)["format"] == "breakplan-kept/2"
 
 
 @pytest.mark.parametrize(
@@ -74,7 +70,7 @@ def test_text_and_back(kept):
     [
         lambda text: "",
         lambda text: text[:-20],
-        lambda text: text.replace("breakplan-kept/1", "breakplan-kept/2"),
+        lambda text: text.replace("breakplan-kept/2", "breakplan-kept/3"),
         lambda text: text.replace('"2026-11-30"', '"someday"', 1),
         lambda text: json.dumps({**json.loads(text), "breaks": None}),
         lambda text: "[]",
@@ -119,7 +115,7 @@ def test_what_each_morning_expects_is_what_the_sheets_have(pair):
     except RulesConflictError:
         return
     assume(plan.breaks)
-    kept = kept_from(plan)
+    kept = kept_of(plan)
     assert read_kept(kept.text()) == kept
     stock, coolers = plan.stock.cuts, plan.stock.pieces
     for day, morning in enumerate(kept.mornings):
@@ -195,11 +191,13 @@ def test_wants_bench_and_rules_are_those_of_the_whole_week(plan):
     """Where part of today is over the plan's scenario has less: that is no change of the shop."""
     scenario = plan.scenario
     week = replace(scenario, starts=MONDAY - timedelta(days=1), days=7)
-    kept = kept_of(plan, [], week)
+    said = kept_of(plan, week).week
+    days = [(week.starts + timedelta(days=day)).isoformat() for day in range(7)]
     bones = scenario.demand["bones"].want
-    assert kept.wants["goat bones"] == pytest.approx([*bones[1:]], abs=1e-6)
-    assert kept.bench == scenario.bench[1:]
-    assert kept.rules == ("all shoulder: boneless roast", "at least 1 leg: whole")
+    found = [said["want"]["goat bones"].get(day, 0.0) for day in days[:6]]
+    assert found == pytest.approx([*bones], abs=1e-6)
+    assert [said["bench"].get(day, 0.0) for day in days[:6]] == [*scenario.bench]
+    assert [*said["rule"]] == ["all shoulder: boneless roast", "at least 1 leg: whole"]
 
 
 def test_two_scenarios_have_one_digest_only_where_all_is_alike(shop):
@@ -215,6 +213,6 @@ def test_two_scenarios_have_one_digest_only_where_all_is_alike(shop):
 
 
 def test_a_plan_with_names_of_an_older_journal_can_be_kept(plan):
-    kept = replace(kept_from(plan), shop="the no\u00a0break \u200binn")
+    kept = replace(kept_of(plan), facts="the no\u00a0break \u200binn")
     check_entry(PlanKept(kept.first, kept.text()))
     assert read_kept(kept.text()) == kept

@@ -31,7 +31,7 @@ from planner.plan import Plan, plan_week
 from planner.recipe import full_name
 from planner.scenario import Lot, Scenario, Stock
 from planner.shop.stock.stand import stand_at
-from planner.shop.week.now import Now, scenario_now
+from planner.shop.week.now import ShopState, scenario_now
 from tests.outside.shops import mixed_shops, shops, write_shop
 from tests.planning import TIGHT, read
 from tests.shop_days import FRI, MON, THU, TUE, WED, broke, counted, head, recorded, shop_of, sold
@@ -291,11 +291,11 @@ def ruled(tmp_path: Path, *rules: str) -> Weekly:
     return Weekly(shop_of(tmp_path, more=text), shut=SUNDAY)
 
 
-def rules_of(now: Now) -> list[str]:
+def rules_of(now: ShopState) -> list[str]:
     return [str(rule) for rule in now.scenario.rules]
 
 
-def lots_of(now: Now) -> list[tuple[str, int, float, int, int, bool, float]]:
+def lots_of(now: ShopState) -> list[tuple[str, int, float, int, int, bool, float]]:
     return [
         (
             lot.piece,

@@ -15,14 +15,13 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from planner.ask.calm import as_listed, calm_plan, list_of
-from planner.ask.jobs import jobs_of
+from planner.ask.posting import kept_of
 from planner.ask.replan import Before, replan
 from planner.ask.unkept import hindrances
 from planner.errors import RulesConflictError
 from planner.journal.entries import PlanKept
 from planner.plan import plan_week
 from planner.scenario import Order, Rule
-from planner.shop.plans.keep import kept_of
 from planner.shop.week.now import scenario_now
 from planner.show.json import plan_data
 from tests.outside.checker import check
@@ -45,10 +44,6 @@ SHOPS = settings(
 SEEDS = 6
 
 
-def jobs(plan):
-    return [job.breaks for day in range(plan.scenario.days) for job in jobs_of(plan, day)]
-
-
 @settings(SHOPS, max_examples=12)
 @given(st.one_of(shops(), mixed_shops()), st.data())
 def test_what_goes_as_planned_keeps_the_whole_list(pair, data):
@@ -58,13 +53,13 @@ def test_what_goes_as_planned_keeps_the_whole_list(pair, data):
     day = data.draw(st.integers(1, scenario.days - 1), label="day")
     diary, orders = begun(plan)
     shop, first = Weekly(scenario), scenario.date(day)
-    kept = kept_of(plan, jobs(plan), shop.week(first))
+    kept = kept_of(plan, shop.week(first))
     number = diary.write(PlanKept(kept.first, kept.text()))
     for done in range(day):
         diary.write(*work_of(plan, diary, done), *sales_of(plan, diary, orders, done))
-    now = scenario_now(shop, diary.recorded, first, close=0.0).scenario
-    before = Before(number, kept, diary.recorded, diary.recorded)
-    answer = replan(before, shop.week(first), now, TIGHT, TIES + 0.01)
+    state = scenario_now(shop, diary.recorded, first, close=0.0)
+    before = Before(number, kept, diary.recorded)
+    answer = replan(before, state, TIGHT, TIES + 0.01)
     assert answer.changes == ()
     assert answer.bought == ()
     assert answer.facts == ()
@@ -251,9 +246,9 @@ def test_days_are_counted_from_the_first_planned(shop):
     """A list of Monday's plan asked on Wednesday has the dates of its own days."""
     scenario = read(shop.week)
     plan = plan_week(scenario, TIGHT)
-    kept = kept_of(plan, jobs(plan))
+    kept = kept_of(plan)
     later = replace(scenario, starts=date(2026, 12, 2), days=4)
-    listed = Before(1, kept, (), ()).listed(later)
+    listed = Before(1, kept, ()).listed(later)
     assert listed == {
         (piece, way, day - 2): count
         for (piece, way, day), count in list_of(plan).items()

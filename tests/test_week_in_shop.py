@@ -373,9 +373,12 @@ def test_a_plan_of_an_older_version_is_not_said_to_be_made_of_the_same(block):
     block.json()
     ((_, kept),) = block.plans()
     data = json.loads(kept.text())
-    for word in ("settings", "short", "shop"):
-        del data[word]
-    block.enter(PlanKept(MON, json.dumps(data)))
+    week, first = data.pop("week"), {"format": "breakplan-kept/1", "facts": "x"}
+    del data["short"], week["bench"]["limit"]
+    first |= {"wants": {name: [*days.values()] for name, days in week["want"].items()}}
+    first |= {"prices": week["price"], "bench": [*week["bench"].values()]}
+    first |= {"rules": [*week.get("rule", ())], "yields": week["yield"]}
+    block.enter(PlanKept(MON, json.dumps(data | first)))
     path = block.folder / "shop.yaml"
     path.write_text(path.read_text().replace("carry: 40%", "carry: 1%"))
     assert "Nothing is otherwise" not in block.text("--look", "--calm", "0")

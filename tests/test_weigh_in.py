@@ -36,7 +36,7 @@ from planner.shop.entering.dayplan import WeighedBreak
 from planner.shop.entering.things import Things
 from planner.shop.entering.typed import read_break
 from planner.shop.entering.weighing import Weighing
-from planner.shop.plans.kept import KeptBatch, KeptBreak, KeptGiven, KeptPlan
+from planner.shop.plans.kept import FORMAT, KeptBatch, KeptBreak, KeptGiven, KeptPlan
 from planner.shop.stock.stand import stand_at
 from tests.conftest import Ran
 from tests.shops import shop_folder
@@ -80,7 +80,7 @@ BEFORE: tuple[Entry, ...] = (
 
 _EMPTY: tuple[tuple[str, Any], ...] = (
     ("bool", False),
-    ("Mapping", {}),
+    ("Facts", {}),
     ("tuple", ()),
     ("float", 0.0),
     ("str", ""),
@@ -90,7 +90,7 @@ _EMPTY: tuple[tuple[str, Any], ...] = (
 def kept(breaks: Sequence[KeptBreak], batches: Sequence[KeptBatch] = ()) -> KeptPlan:
     """A plan with these breaks, and nothing else in it."""
     said: dict[str, Any] = {
-        "format": "breakplan-kept/1",
+        "format": FORMAT,
         "first": MON,
         "until": SAT,
         "breaks": tuple(breaks),

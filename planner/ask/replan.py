@@ -11,17 +11,18 @@ from typing import TypeAlias
 
 from planner.ask.calm import Calm, List, calm_plan, list_alone, list_of
 from planner.ask.happened import Happened
-from planner.ask.rewritten import Rewritten, small
-from planner.ask.then_now import Otherwise
+from planner.ask.rewritten import rewritten, same_files, small
+from planner.ask.then_now import Otherwise, ThenAndNow
 from planner.ask.unkept import Hindrance, hindrances
 from planner.engine import Progress
 from planner.journal.entries import Recorded
 from planner.plan import Plan
 from planner.recipe import full_name, piece_shares
 from planner.scenario import Scenario
-from planner.shop.plans.keep import digest
+from planner.shop.plans.facts import digest
 from planner.shop.plans.kept import KeptPlan, still_listed
 from planner.shop.stock.known import Known
+from planner.shop.week.now import ShopState
 from planner.solve import Options
 
 REASONS = 3
@@ -126,19 +127,16 @@ class Replan:
 
 @dataclass(frozen=True, slots=True)
 class Before:
-    """A plan that was kept, with the number of its entry, and the journal since.
+    """A plan that was kept, with the number of its entry, and what counts of the journal.
 
     Attributes
     ----------
-    everything, recorded : sequence of Recorded
-        All of the journal, what was undone too; and what counts of it.
     later : tuple of int and KeptPlan, or None
         A plan that was kept after it for later days only: their list is on the wall.
     """
 
     entry: int
     kept: KeptPlan
-    everything: Sequence[Recorded]
     recorded: Sequence[Recorded]
     later: tuple[int, KeptPlan] | None = None
 
@@ -159,8 +157,7 @@ class Before:
 
 def replan(
     before: Before,
-    week: Scenario,
-    now: Scenario,
+    state: ShopState,
     options: Options,
     calm: float,
     progress: Progress | None = None,
@@ -170,10 +167,7 @@ def replan(
     Parameters
     ----------
     before : Before
-    week : Scenario
-        The calendar week as the shop has it, before anything was sold or done in it.
-    now : Scenario
-        From the first day planned on.
+    state : ShopState
     options : Options
     calm : float
         Money that keeping to the list may cost.
@@ -186,11 +180,12 @@ def replan(
     NoPlanInTimeError
         No plan was found in the time given.
     """
+    now = state.scenario
     listed = before.listed(now)
     found = _as_before(before, now, listed, options, calm)
     found = found or calm_plan(now, listed, options, calm, progress)
-    things = (before.kept, before.entry, before.everything, before.recorded, week, now)
-    facts = [*Happened(*things).found(), *Rewritten(*things).found()]
+    both = ThenAndNow(before.kept, before.entry, state)
+    facts = [*Happened(before.kept, before.entry, state).found(), *rewritten(both)]
     facts.sort(key=lambda fact: (fact.kind not in _FIRST, -fact.money))
     changes = _changes(listed, found.plan)
     bought = tuple(_bought(before.kept, found.plan))
@@ -204,7 +199,7 @@ def replan(
         bought=bought,
         facts=tuple(facts),
         alike=before.kept.facts == digest(now),
-        shop_alike=before.kept.shop == digest(week) if before.kept.shop else None,
+        shop_alike=same_files(both),
         hindrances=hindrances(now, listed) if listed and not (found.whole or found.late) else (),
     )
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
+from typing import Any, TypeAlias
 
 from planner.ask.then_now import WORTH, Kind, Otherwise, ThenAndNow
 from planner.ledger import DUST
-from planner.shop.plans.keep import shares_of
-from planner.shop.plans.settings import BETWEEN, settings_of
+from planner.shop.plans.facts import Facts, differences
 
 MINUTES = 5.0
 """Minutes of bench from which on another bench is told where the list stays as it is."""
@@ -16,112 +16,26 @@ MINUTES = 5.0
 POINT = 0.01
 """A share that a way gives is another from here on."""
 
-
-class Rewritten(ThenAndNow):
-    """What is otherwise by the files; wants and yields also by what is learned."""
-
-    def found(self) -> Iterator[Otherwise]:
-        """All of it that is worth telling."""
-        yield from self._rules()
-        yield from self._bench()
-        yield from self._wants()
-        yield from self._prices()
-        yield from self._ways()
-        yield from self._settings()
-
-    def _days(self) -> Iterator[tuple[int, int, date]]:
-        """Numbers of a day in the plan kept and in the week, and its date: from the first on."""
-        for number in range((self.kept.until - self.kept.first).days + 1):
-            day = self.kept.mornings[number].day
-            here = (day - self.week.starts).days
-            if day >= self.first and 0 <= here < self.week.days:
-                yield number, here, day
-
-    def _wants(self) -> Iterator[Otherwise]:
-        days = list(self._days())
-        then = {self.cut_called(name): wants for name, wants in self.kept.wants.items()}
-        for name in self.now.cuts:
-            had, has = then.get(name, ()), self.week.demand_for(name).want
-            pairs = [(had[one] if had else 0.0, has[two]) for one, two, _ in days]
-            money = self.now.price(name) * sum(abs(after - before) for before, after in pairs)
-            if money >= WORTH:
-                before, after = (sum(each) for each in zip(*pairs, strict=True))
-                yield Otherwise("want", name, before, after, money=money)
-
-    def _prices(self) -> Iterator[Otherwise]:
-        for full, before in self.kept.prices.items():
-            name = self.cut_called(full)
-            after = self.week.price(name)
-            if before and after and abs(after - before) >= WORTH / 100:
-                want = sum(self.week.demand_for(name).want)
-                yield Otherwise("price", name, before, after, money=abs(after - before) * want)
-
-    def _bench(self) -> Iterator[Otherwise]:
-        then, now = self.kept.bench, self.week.bench
-        if (then is None) != (now is None):
-            yield Otherwise("shop", "bench", then is not None, now is not None)
-        for one, two, day in self._days():
-            if then is None or now is None or abs(now[two] - then[one]) <= DUST:
-                continue
-            money = abs(now[two] - then[one]) * max(self.now.overtime_cost, WORTH / 2)
-            yield Otherwise("bench", "", then[one], now[two], day, money=money)
-
-    def _rules(self) -> Iterator[Otherwise]:
-        then, now = set(self.kept.rules), {str(rule) for rule in self.week.rules}
-        for rule in sorted(then ^ now):
-            yield Otherwise("rule", rule, rule in then, rule in now)
-
-    def _ways(self) -> Iterator[Otherwise]:
-        """Ways that are gone, and those of the list, or of today's pieces, that give otherwise."""
-        now = shares_of(self.now)
-        for piece, ways in self.kept.yields.items():
-            lies = self.pieces.get(self.piece_called(piece))
-            listed = sum(each.pounds for each in self.kept.breaks if each.piece == piece)
-            pounds = max(listed, lies.pounds if lies else 0.0)
-            for way, shares in ways.items():
-                has = now.get(piece, {}).get(way)
-                if has is None:
-                    yield Otherwise("way", self.piece_called(piece), 1, 0, way=way)
-                    continue
-                for full in {**shares, **has}:
-                    before, after = shares.get(full, 0.0), has.get(full, 0.0)
-                    money = abs(after - before) * pounds * self.price_of(full)
-                    if abs(after - before) >= POINT and money >= WORTH:
-                        name, gives = self.piece_called(piece), self.cut_called(full)
-                        yield Otherwise(
-                            "yield", name, before, after, way=way, gives=gives, money=money
-                        )
-
-    def _settings(self) -> Iterator[Otherwise]:
-        """What else the files say: settings, keeping days, minutes, markdowns and offers."""
-        now, first = settings_of(self.week), self.first.isoformat()
-        for group in _GROUPS:
-            then = self.kept.settings.get(group)
-            if then is None:  # a plan of an older version
-                continue
-            has = now[group]
-            for name in dict.fromkeys((*then, *has)):
-                before, after = then.get(name, 0.0), has.get(name, 0.0)
-                one, _, other = name.partition(BETWEEN)
-                offered = group.startswith("offer")
-                if abs(after - before) <= LEAST or (offered and one < first):
-                    continue
-                if group in ("keeps", "minutes", "offer cost") and not (
-                    name in then and name in has
-                ):
-                    continue  # a thing that is new, or gone, is another matter
-                day = date.fromisoformat(one) if offered else None
-                what = self._called(other if offered else one)
-                way = other if group == "minutes" else ""
-                yield Otherwise(group, what, before, after, day, way)
-
-    def _called(self, full: str) -> str:
-        piece = self.known.piece(full)
-        return piece.name if piece else self.cut_called(full)
+Tell: TypeAlias = Callable[["ThenAndNow", Kind, tuple[str, ...], Any, Any], Iterator[Otherwise]]
+"""Tells what is otherwise of a kind: the names that lead to it, what it was and is."""
 
 
-LEAST = 1e-5
-"""What was kept is rounded."""
+def rewritten(both: ThenAndNow) -> Iterator[Otherwise]:
+    """What the files, and what is learned, say otherwise: all of it that is worth telling."""
+    then, now = both.facts_then, both.facts
+    for kind, (depth, tell) in _TOLD.items():
+        if kind in then:  # a plan of an older version may not have it
+            found = differences(then[kind], now[kind], depth)
+            for names, before, after in sorted(found) if kind == "rule" else found:
+                yield from tell(both, kind, names, before, after)
+
+
+def same_files(both: ThenAndNow) -> bool | None:
+    """Whether nothing at all is otherwise by the files; None where too little of them was kept."""
+    then = both.facts_then
+    if any(differences(then, {kind: both.facts[kind] for kind in then}, 2)):
+        return False
+    return True if _TOLD.keys() <= then.keys() else None
 
 
 def small(fact: Otherwise) -> bool:
@@ -130,6 +44,99 @@ def small(fact: Otherwise) -> bool:
     return fact.kind == "bench" and not off and abs(fact.after - fact.before) < MINUTES
 
 
-_GROUPS: tuple[Kind, ...] = (
-    "shop", "keeps", "minutes", "markdown", "markdown want", "offer", "offer cost",
-)  # fmt: skip
+def _rule(
+    _: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    yield Otherwise(kind, names[0], bool(before), bool(after))
+
+
+def _bench(
+    both: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    (name,) = names
+    if name == "limit":
+        yield Otherwise("shop", "bench", bool(before), bool(after))
+    elif both.facts_then["bench"].get("limit") and both.facts["bench"].get("limit"):
+        one, two = before or 0.0, after or 0.0
+        money = abs(two - one) * max(both.now.overtime_cost, WORTH / 2)
+        if abs(two - one) > DUST:
+            yield Otherwise(kind, "", one, two, date.fromisoformat(name), money=money)
+
+
+def _want(
+    both: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    name, one, two = both.cut_called(names[0]), before or {}, after or {}
+    more = sum(abs(two.get(day, 0.0) - one.get(day, 0.0)) for day in {**one, **two})
+    money = both.now.price(name) * more
+    if name in both.now.cuts and money >= WORTH:
+        yield Otherwise(kind, name, sum(one.values()), sum(two.values()), money=money)
+
+
+def _price(
+    both: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    name = both.cut_called(names[0])
+    if before and after and abs(after - before) >= WORTH / 100:
+        want = sum(both.week.demand_for(name).want)
+        yield Otherwise(kind, name, before, after, money=abs(after - before) * want)
+
+
+def _yield(
+    both: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    """Ways that are gone, and those of the list, or of today's pieces, that give otherwise."""
+    full, way = names
+    piece = both.piece_called(full)
+    if not after:
+        yield Otherwise("way", piece, 1, 0, way=way)
+    elif before:
+        lies = both.pieces.get(piece)
+        listed = sum(each.pounds for each in both.kept.breaks if each.piece == full)
+        pounds = max(listed, lies.pounds if lies else 0.0)
+        for given in {**before, **after}:
+            one, two = before.get(given, 0.0), after.get(given, 0.0)
+            money = abs(two - one) * pounds * both.price_of(given)
+            if abs(two - one) >= POINT and money >= WORTH:
+                gives = both.cut_called(given)
+                yield Otherwise(kind, piece, one, two, way=way, gives=gives, money=money)
+
+
+def _setting(
+    both: ThenAndNow, kind: Kind, names: tuple[str, ...], before: Any, after: Any
+) -> Iterator[Otherwise]:
+    """Of a thing that is new, or gone, its days, minutes and costs are no news."""
+    thing = _OF.get(kind)
+    if thing and not all(_has(facts[thing], names) for facts in (both.facts_then, both.facts)):
+        return
+    offered = kind.startswith("offer")
+    day = date.fromisoformat(names[0]) if offered else None
+    what, way = both.called(names[offered]), names[1] if kind == "minutes" else ""
+    yield Otherwise(kind, what, float(before or 0), float(after or 0), day, way)
+
+
+def _has(facts: Facts, names: tuple[str, ...]) -> bool:
+    found: Any = facts
+    for name in names:
+        found = found.get(name) if isinstance(found, Mapping) else None
+    return bool(found)
+
+
+_OF = {"keeps": "keeps", "minutes": "yield", "offer cost": "offer"}
+"""Where it stands whether there is what such a setting is of."""
+
+_TOLD: Mapping[Kind, tuple[int, Tell]] = {
+    "rule": (1, _rule),
+    "bench": (1, _bench),
+    "want": (1, _want),
+    "price": (1, _price),
+    "yield": (2, _yield),
+    "shop": (1, _setting),
+    "keeps": (1, _setting),
+    "minutes": (2, _setting),
+    "markdown": (1, _setting),
+    "markdown want": (1, _setting),
+    "offer": (2, _setting),
+    "offer cost": (2, _setting),
+}
+"""Groups of facts: how many names lead to what is told at once, and how it is told."""

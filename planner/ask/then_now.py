@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Literal
 
 from planner.journal.counting import counting
-from planner.journal.entries import Recorded
 from planner.recipe import Piece, Recipe
 from planner.scenario import Lot, Scenario
+from planner.shop.plans.facts import facts_of, in_days
 from planner.shop.plans.kept import KeptPieces, KeptPlan
 from planner.shop.stock.known import Known
 from planner.shop.stock.stand import Stand, stand_at
+from planner.shop.week.now import ShopState
 
 Kind = Literal[
     "day", "cutting", "delivery", "order", "case", "cooler", "want", "price", "bench", "rule",
@@ -73,39 +74,22 @@ class ThenAndNow:
     kept : KeptPlan
     number : int
         Of its entry.
-    everything : sequence of Recorded
-        All of the journal, what was undone too.
-    recorded : sequence of Recorded
-        What counts of it.
-    week : Scenario
-        The calendar week of the shop as it is now, before anything was done in it.
-    now : Scenario
-        From the first day planned on.
+    state : ShopState
     """
 
-    def __init__(
-        self,
-        kept: KeptPlan,
-        number: int,
-        everything: Sequence[Recorded],
-        recorded: Sequence[Recorded],
-        week: Scenario,
-        now: Scenario,
-    ) -> None:
-        self.kept, self.number, self.recorded = kept, number, recorded
-        self.then = counting(everything, number)
-        self.week, self.now, self.first = week, now, now.starts
-        self.known = Known(now)
-        self.of = {name: recipe for recipe in now.recipes for name in recipe.pieces}
-
-    @cached_property
-    def stand(self) -> Stand:
-        """What lies there when the first day planned opens."""
-        return stand_at(self.week, self.recorded, self.first)
+    def __init__(self, kept: KeptPlan, number: int, state: ShopState) -> None:
+        self.kept, self.number, self.recorded = kept, number, state.recorded
+        self.then = counting(state.everything, number)
+        self.week, self.now, self.stand = state.week, state.scenario, state.opening
+        self.first = self.now.starts
+        self.known = Known(self.now)
+        self.of = {name: recipe for recipe in self.now.recipes for name in recipe.pieces}
+        self.facts_then = in_days(kept.week, self.first, kept.until)
+        self.facts = in_days(facts_of(self.week), self.first, kept.until)
 
     @cached_property
     def stand_then(self) -> Stand:
-        """The same as it was known when the plan was made."""
+        """What lies there when the first day opens, as it was known when the plan was made."""
         return stand_at(self.week, self.then, self.first)
 
     @cached_property
@@ -122,6 +106,11 @@ class ThenAndNow:
         """A piece by the scenario's name, where there still is one."""
         piece = self.known.piece(full)
         return piece.name if piece else full
+
+    def called(self, full: str) -> str:
+        """A piece or a cut by the scenario's name, where there still is one."""
+        piece = self.known.piece(full)
+        return piece.name if piece else self.cut_called(full)
 
     def price_of(self, full: str) -> float:
         """Full price of a cut, 0 where it has none."""

@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 
     from planner.ask.replan import Before, Replan
     from planner.files.shop_file import Shop
-    from planner.journal.entries import Recorded
     from planner.plan import Plan
     from planner.scenario import Scenario
     from planner.shop.plans.kept import KeptPlan
+    from planner.shop.week.now import ShopState
     from planner.solve import Options
 
 CALM = "5.00"
@@ -43,12 +43,8 @@ class InShop:
 
     Attributes
     ----------
-    everything, recorded : tuple of Recorded
-        All of the journal, what was undone too; and what counts of it.
-    week : Scenario
-        The calendar week before anything was done in it.
-    now : Scenario
-        From the first day planned on.
+    shop : Shop
+    state : ShopState
     ahead : bool
         Whether it is planned from a later day than was asked, for the sake of a sheet.
     wrong_clock : bool
@@ -56,12 +52,14 @@ class InShop:
     """
 
     shop: Shop
-    everything: tuple[Recorded, ...]
-    recorded: tuple[Recorded, ...]
-    week: Scenario
-    now: Scenario
+    state: ShopState
     ahead: bool
-    wrong_clock: bool = False
+    wrong_clock: bool
+
+    @property
+    def now(self) -> Scenario:
+        """From the first day planned on."""
+        return self.state.scenario
 
     def before(self, entry: int | None = None) -> Before | None:
         """The latest plan that was kept for the first day, or the one of an entry."""
@@ -69,11 +67,12 @@ class InShop:
         from planner.shop.plans.kept import last_kept
 
         first, until = self.now.starts, self.now.date(self.now.days - 1)
-        found = last_kept(self.recorded, first, entry, wall=entry is None)
-        later = last_kept(self.recorded, until, wall=True)
+        recorded = self.state.recorded
+        found = last_kept(recorded, first, entry, wall=entry is None)
+        later = last_kept(recorded, until, wall=True)
         if found:
             after = later if later and later[0] > found[0] and entry is None else None
-            return Before(*found, self.everything, self.recorded, after)
+            return Before(*found, recorded, after)
         if entry is not None:
             message = f"entry {entry} is no plan that covers {self.now.starts.isoformat()}"
             raise InputError([Problem("--against", 0, message)])
@@ -136,29 +135,30 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     from planner.journal.store import Journal
     from planner.shop.entering.wrongclock import clock_doubt
     from planner.shop.plans.kept import last_kept
-    from planner.shop.week.now import scenario_now, with_learned
+    from planner.shop.week.now import scenario_now
+    from planner.shop.week.tail import days_left
 
     shop = shop_folder.open_shop(folder)
     with Journal(shop.journal) as journal:
         everything = journal.recorded(undone=True)
     recorded = counting(everything)
-    now = asked = scenario_now(shop, recorded, first)
+    asked, last = days_left(shop.open_days, first)
     kept = last_kept(recorded, sheet, wall=True) if sheet else None
-    if sheet and sheet > now.scenario.date(now.scenario.days - 1):
-        now = scenario_now(shop, recorded, sheet)
-    elif kept and kept[1].first > now.scenario.starts:
-        now = scenario_now(shop, recorded, kept[1].first)
-    tell_odd(now.oddities)
-    starts = now.scenario.starts
+    begins = asked
+    if sheet and sheet > last:
+        begins = sheet
+    elif kept and kept[1].first > asked:
+        begins = kept[1].first
+    state = scenario_now(shop, everything, begins)
+    tell_odd(state.oddities)
+    starts = state.scenario.starts
     if starts > (sheet or first):
         closed = f"{(sheet or first):%a} {sheet or first}".lower()
         typer.echo(f"closed on {closed}: this is from {starts:%a} {starts} on".lower(), err=True)
-    week = with_learned(shop.week(starts), recorded, starts)
     doubt = clock_doubt(recorded, clock.now())
     if doubt:
         typer.echo(f"warning: {doubt}; until then no plan is kept", err=True)
-    ahead = now is not asked
-    return InShop(shop, everything, recorded, week, now.scenario, ahead, bool(doubt))
+    return InShop(shop, state, begins > asked, bool(doubt))
 
 
 def money_given(option: str, text: str) -> float:
@@ -182,7 +182,7 @@ def planned_in_shop(
     with progress_line(found.shop.money) as progress:
         if before is None:
             return calm_plan(found.now, {}, options, calm, progress).plan, None
-        answer = replan(before, found.week, found.now, options, calm, progress)
+        answer = replan(before, found.state, options, calm, progress)
     return answer.plan, answer
 
 
@@ -231,11 +231,11 @@ def list_now(found: InShop, options: Options, calm: float) -> tuple[Plan, Replan
 
 def _keep_sheet(found: InShop, plan: Plan) -> int:
     """Keep a sheet, unless it was the last one shown; returns the number of its entry."""
-    from planner.shop.plans.keep import shows_the_same
+    from planner.ask.posting import kept_of, shows_the_same
     from planner.shop.plans.kept import last_kept
 
-    sheet = _kept_of(found, plan, sheet=True)
-    last = last_kept(found.recorded, found.now.starts)
+    sheet = kept_of(plan, found.state.week, sheet=True)
+    last = last_kept(found.state.recorded, found.now.starts)
     if last and shows_the_same(last[1], sheet, found.now.starts):
         return last[0]
     return _entered(found, sheet)
@@ -243,8 +243,8 @@ def _keep_sheet(found: InShop, plan: Plan) -> int:
 
 def _said_of_short(before: Before, plan: Plan) -> str:
     """Whether to plan again: only where orders lack more than in the plan that was kept."""
+    from planner.ask.posting import shorts_of
     from planner.plan import CENT
-    from planner.shop.plans.keep import shorts_of
     from planner.show.replan import shorts_text
 
     if not plan.short:
@@ -266,7 +266,7 @@ def _said_of_short(before: Before, plan: Plan) -> str:
 def is_kept(found: InShop, plan: Plan, last: Before | None) -> bool:
     """Whether a plan has the list of the last that was kept, which was made of the same facts."""
     from planner.ask.calm import list_of
-    from planner.shop.plans.keep import digest
+    from planner.shop.plans.facts import digest
 
     if last is None or last.kept.facts != digest(found.now):
         return False
@@ -278,19 +278,10 @@ def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
 
     `answer` is how it stands beside the plan before, where there was one.
     """
+    from planner.ask.posting import kept_of
+
     best = answer.calm.best.score if answer and answer.calm.held else None
-    return _entered(found, _kept_of(found, plan, best))
-
-
-def _kept_of(
-    found: InShop, plan: Plan, best: float | None = None, *, sheet: bool = False
-) -> KeptPlan:
-
-    from planner.ask.jobs import jobs_of
-    from planner.shop.plans.keep import kept_of
-
-    jobs = [job.breaks for day in range(plan.scenario.days) for job in jobs_of(plan, day)]
-    return kept_of(plan, jobs, found.week, best, sheet=sheet)
+    return _entered(found, kept_of(plan, found.state.week, best))
 
 
 def _entered(found: InShop, kept: KeptPlan) -> int:

@@ -9,13 +9,20 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import TypeAdapter
+from pydantic_core import from_json
 
 from planner.journal.entries import BreakDone, PlanKept, Recorded
+from planner.shop.plans.facts import Facts, FirstFormat
+
+FORMAT: Literal["breakplan-kept/2"] = "breakplan-kept/2"
+
+FIRST_FORMAT = "breakplan-kept/1"
+"""The same without `week`: it had some of what is in there by other names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,37 +111,25 @@ class KeptPlan:
     bound : float
         What no plan could exceed, by proof.
     facts : str
-        A digest of the scenario it was made of: the same where nothing at all is otherwise.
+        A digest of the scenario it was made of: the same where nothing at all is otherwise. Empty
+        in plans of the first format, where it was of other data.
     breaks : tuple of KeptBreak
         By day, in the order of the morning's sheet.
     mornings : tuple of KeptMorning
         What it expected to be there when each of its days opens.
-    wants : mapping of str to tuple of float
-        For every cut that is asked for what walk-in customers would buy on each day, before
-        anything was sold.
-    prices : mapping of str to float
-        Full prices, per pound or each.
-    bench : tuple of float or None
-        Minutes of each day before anything was done; None is no limit.
-    rules : tuple of str
-        As the shop file has them.
-    yields : mapping of piece to mapping of way to mapping of str to float
-        The share of the piece that each thing is: of one where it is counted.
+    week : Facts
+        What the shop said of the calendar week, before anything was sold or done in it
+        (`planner.shop.plans.facts`); a group that nobody kept is not there.
     best : float or None
         The best score that was found beside it, where it is a list that was held to.
     short : tuple of KeptShort or None
         Orders that it does not fill; None where nobody kept them.
-    settings : mapping of str to mapping of str to float
-        What else the files say (`planner.shop.plans.settings`); a group that nobody kept is not
-        there.
-    shop : str
-        A digest of the week before anything was done in it; empty where nobody kept it.
     sheet : bool
         Whether it was only shown as a day's sheet: it is what that day weighs in and counts, while
         the list on the wall stays that of the plan before.
     """
 
-    format: Literal["breakplan-kept/1"]
+    format: Literal["breakplan-kept/2"]
     first: date
     until: date
     score: float
@@ -144,15 +139,9 @@ class KeptPlan:
     batches: tuple[KeptBatch, ...]
     mornings: tuple[KeptMorning, ...]
     arrivals: tuple[KeptArrival, ...]
-    wants: Mapping[str, tuple[float, ...]]
-    prices: Mapping[str, float]
-    bench: tuple[float, ...] | None
-    rules: tuple[str, ...]
-    yields: Mapping[str, Mapping[str, Mapping[str, float]]]
+    week: Facts
     best: float | None = None
     short: tuple[KeptShort, ...] | None = None
-    settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
-    shop: str = ""
     sheet: bool = False
 
     def covers(self, day: date) -> bool:
@@ -166,12 +155,18 @@ class KeptPlan:
 
 _READER = TypeAdapter(KeptPlan)
 
+_FIRST_READER = TypeAdapter(FirstFormat)
+
 
 def read_kept(text: str) -> KeptPlan | None:
     """A plan from its JSON text; None where it is broken, or of a format of later versions."""
     try:
-        return _READER.validate_json(text)
-    except ValidationError:
+        said = from_json(text)
+        if isinstance(said, dict) and said.get("format") == FIRST_FORMAT:
+            week = _FIRST_READER.validate_python(said).facts()
+            said = {**said, "format": FORMAT, "facts": "", "week": week}
+        return _READER.validate_python(said)
+    except ValueError:
         return None
 
 

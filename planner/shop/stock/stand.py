@@ -126,14 +126,25 @@ def booked(
     shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "now"
 ) -> StockBook:
     """The stock replayed up to a moment of a day; its work is kept from that week's Monday on."""
+    return opened_and_booked(shop_week, recorded, day, moment)[1]
+
+
+def opened_and_booked(
+    shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "now"
+) -> tuple[Stand, StockBook]:
+    """What there is when a day opens, and the stock up to a moment of it, in one replay."""
     monday = day - timedelta(days=day.weekday())
     book = StockBook(shop_week, recorded, told_from=day - TOLD, kept_from=monday)
     last = {"open": 0, "now": COUNTED_LAST - 1, "close": COUNTED_LAST}[moment]
     before = [each for each in recorded if each.entry.day <= day]
+    opened = None
     for each in in_order(before, book.stocks.known.rank):
-        if each.entry.day < day or (step_of(each.entry) or 0) <= last:
+        step = -1 if each.entry.day < day else step_of(each.entry) or 0
+        if step > 0 and opened is None:
+            opened = stand_of(book, day, "open")
+        if step <= last:
             book.enter(each)
-    return book
+    return opened or stand_of(book, day, "open"), book
 
 
 def stand_of(book: StockBook, day: date, moment: When = "now") -> Stand:

@@ -8,17 +8,18 @@ from datetime import date
 from typing import Protocol
 
 from planner.files.asked_order import with_orders
+from planner.journal.counting import counting
 from planner.journal.entries import Recorded
 from planner.scenario import Scenario, Stock
 from planner.shop.learned.sales import expected_wants
 from planner.shop.learned.weighed import learned_recipes
-from planner.shop.stock.stand import Stand, booked, stand_of
+from planner.shop.stock.stand import Stand, opened_and_booked, stand_of
 from planner.shop.stock.stockbook import StockBook
 from planner.shop.week.due import due_in, held_after, orders_of
 from planner.shop.week.lots import lots_now, open_offers, to_come
 from planner.shop.week.oddities import told_of
 from planner.shop.week.rules_left import rules_left
-from planner.shop.week.tail import first_open, less_done, tail, with_recipes, with_wants
+from planner.shop.week.tail import days_left, less_done, tail, with_recipes, with_wants
 
 CRUMB = 0.001
 """Pounds of a cut that nobody plans with."""
@@ -36,13 +37,19 @@ class Week(Protocol):
 
 
 @dataclass(frozen=True)
-class Now:
-    """A shop from a day on.
+class ShopState:
+    """A shop from a day on: made once, and passed on to all that ask about it.
 
     Attributes
     ----------
+    everything, recorded : tuple of Recorded
+        All of the journal, what was undone too; and what counts of it.
+    week : Scenario
+        The calendar week before anything was done in it, with what is learned.
     scenario : Scenario
         From the first day planned to the last open day of its calendar week.
+    opening : Stand
+        What lies there when the first day opens.
     stand : Stand
         What there is: with what was entered for the first day so far.
     oddities : tuple of str
@@ -50,30 +57,34 @@ class Now:
         the last says how many more there are.
     """
 
+    everything: tuple[Recorded, ...]
+    recorded: tuple[Recorded, ...]
+    week: Scenario
     scenario: Scenario
+    opening: Stand
     stand: Stand
     oddities: tuple[str, ...]
 
 
 def scenario_now(
-    shop: Week, recorded: Sequence[Recorded], first: date, close: float | None = None
-) -> Now:
+    shop: Week, everything: Sequence[Recorded], first: date, close: float | None = None
+) -> ShopState:
     """The rest of a shop's week.
 
     Parameters
     ----------
     shop : Shop
-    recorded : sequence of Recorded
-        What counts of its journal.
+    everything : sequence of Recorded
+        Its journal, with or without what was undone.
     first : date
         The first day planned; where the shop is closed, the next on which it is open.
     close : float, optional
         How far the weights of pieces in one lot may differ, as a share; as `lots_now` has it.
     """
-    first = first_open(shop.open_days, first)
+    recorded = counting(everything)
+    first, last = days_left(shop.open_days, first)
     week = with_learned(shop.week(first), recorded, first)
-    last = max(each for each in _dates(week) if each.weekday() in shop.open_days)
-    book = booked(week, recorded, first)
+    opening, book = opened_and_booked(week, recorded, first)
     stand = stand_of(book, first)
     coming = to_come(book.stocks, recorded, first, last)
     scenario = tail(week, first, last)
@@ -88,17 +99,13 @@ def scenario_now(
     held = held_after(scenario, stand.orders, shop.open_days)
     scenario = replace(scenario, rules=rules, held=held, of_shop=True)
     odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=shop.open_days)
-    return Now(scenario, stand, odd)
+    return ShopState(tuple(everything), recorded, week, scenario, opening, stand, odd)
 
 
 def with_learned(week: Scenario, recorded: Sequence[Recorded], first: date) -> Scenario:
     """A week with the shares and the wants that its shop's own numbers tell."""
     week = with_recipes(week, learned_recipes(week.recipes, recorded, first))
     return with_wants(week, expected_wants(week, recorded, first))
-
-
-def _dates(week: Scenario) -> Iterator[date]:
-    return (week.date(day) for day in range(week.days))
 
 
 def _case(stand: Stand) -> Iterator[Stock]:

@@ -28,6 +28,12 @@ def last_open(open_days: Sequence[int], day: date) -> date:
     )
 
 
+def days_left(open_days: Sequence[int], day: date) -> tuple[date, date]:
+    """From a day on the first and the last on which the shop is open in their calendar week."""
+    first = first_open(open_days, day)
+    return first, last_open(open_days, first + timedelta(days=6 - first.weekday()))
+
+
 def tail(week: Scenario, first: date, last: date) -> Scenario:
     """A scenario from one of its days to another; lots and orders are left out.
 
