@@ -12,7 +12,7 @@ from typing import Literal
 from planner.ask.then_now import WORTH, Otherwise, ThenAndNow, pieces_of
 from planner.journal.entries import Delivery, OrderTaken, Recorded
 from planner.ledger import DUST
-from planner.shop.plans.kept import KeptPieces, done_since, listed_in
+from planner.shop.plans.kept import KeptMorning, KeptPieces
 
 POUND = 1.0
 """Pounds from which on something without a price is told."""
@@ -20,7 +20,7 @@ POUND = 1.0
 WEIGHS = 0.02
 """Pieces weigh something else from this share on."""
 
-NONE = KeptPieces(0, 0.0)
+NONE = KeptPieces()
 
 
 class Happened(ThenAndNow):
@@ -37,7 +37,7 @@ class Happened(ThenAndNow):
 
     def _cutting(self) -> Iterator[Otherwise]:
         """Breaks of the days before: listed and not done, or done and not listed."""
-        listed, done = listed_in(self.kept), done_since(self.kept, self.number, self.recorded)
+        listed, done = self.listed, self.done
         days = sorted({key[0] for key in (*listed, *done) if key[0] < self.first})
         for day in days:
             pieces = sum(count for key, count in listed.items() if key[0] == day)
@@ -58,8 +58,7 @@ class Happened(ThenAndNow):
         for offer in self.kept.arrivals:
             key = (offer.day, offer.what)
             if offer.offer and (offer.day < self.first or key in now):
-                had = then.get(key, NONE)
-                then[key] = KeptPieces(had.count + offer.head, had.pounds + offer.pounds)
+                then[key] = then.get(key, NONE) + KeptPieces(offer.head, offer.pounds)
         for key in sorted({**then, **now}):
             one, two = then.get(key, NONE), now.get(key, NONE)
             yield from self._other_pieces("delivery", key[1], one, two, key[0])
@@ -70,8 +69,7 @@ class Happened(ThenAndNow):
             entry = each.entry
             if isinstance(entry, Delivery) and self.kept.covers(entry.day):
                 key = (entry.day, entry.what)
-                had = found.get(key, NONE)
-                found[key] = KeptPieces(had.count + entry.head, had.pounds + entry.total)
+                found[key] = found.get(key, NONE) + KeptPieces(entry.head, entry.total)
         return found
 
     def _orders(self) -> Iterator[Otherwise]:
@@ -118,13 +116,12 @@ class Happened(ThenAndNow):
         """What should lie in the case when the first day planned opens."""
         if self.kept.first == self.first:  # it was made today: what was known then
             return {name: self.stand_then.amount(name) for name in self.now.cuts}
-        morning = next(each for each in self.kept.mornings if each.day == self.first)
-        return {self.cut_called(name): amount for name, amount in morning.cuts.items()}
+        return {self.cut_called(name): amount for name, amount in self._morning.cuts.items()}
 
     def _cooler(self, cutting: Sequence[Otherwise]) -> Iterator[Otherwise]:
         """Pieces, but for those that are there, or not, for the cutting that was otherwise."""
         then = self._pieces_then()
-        listed, done = listed_in(self.kept), done_since(self.kept, self.number, self.recorded)
+        listed, done = self.listed, self.done
         moved: Counter[str] = Counter()
         days = {each.day for each in cutting}
         for key in {**listed, **done}:
@@ -164,13 +161,12 @@ class Happened(ThenAndNow):
     def _head_moved(self) -> Counter[str]:
         """Head of the days before that came otherwise: that is told as a delivery."""
         moved: Counter[str] = Counter()
-        offers = [each for each in self.kept.arrivals if each.offer and each.day < self.first]
-        for (day, what), pieces in self._delivered(self.recorded).items():
-            moved[self.piece_called(what)] += pieces.count if day < self.first else 0
-        for (day, what), pieces in self._delivered(self.then).items():
-            moved[self.piece_called(what)] -= pieces.count if day < self.first else 0
-        for each in offers:
-            moved[self.piece_called(each.what)] -= each.head
+        for recorded, sign in ((self.recorded, 1), (self.then, -1)):
+            for (day, what), pieces in self._delivered(recorded).items():
+                moved[self.piece_called(what)] += sign * pieces.count if day < self.first else 0
+        for each in self.kept.arrivals:
+            if each.offer and each.day < self.first:
+                moved[self.piece_called(each.what)] -= each.head
         return moved
 
     def _cut_or_not(self, more: dict[str, int], moved: Counter[str]) -> dict[str, tuple[int, str]]:
@@ -212,8 +208,11 @@ class Happened(ThenAndNow):
     def _pieces_then(self) -> Mapping[str, KeptPieces]:
         if self.kept.first == self.first:
             return pieces_of(self.stand_then)
-        morning = next(each for each in self.kept.mornings if each.day == self.first)
-        return {self.piece_called(name): pieces for name, pieces in morning.pieces.items()}
+        return {self.piece_called(name): pieces for name, pieces in self._morning.pieces.items()}
+
+    @property
+    def _morning(self) -> KeptMorning:
+        return next(each for each in self.kept.mornings if each.day == self.first)
 
     def _other_pieces(
         self,

@@ -12,7 +12,7 @@ from typing import TypeAlias
 from planner.ask.calm import Calm, List, calm_plan, list_alone, list_of
 from planner.ask.happened import Happened
 from planner.ask.rewritten import rewritten, same_files, small
-from planner.ask.then_now import Otherwise, ThenAndNow
+from planner.ask.then_now import Otherwise
 from planner.ask.unkept import Hindrance, hindrances
 from planner.engine import Progress
 from planner.journal.entries import Recorded
@@ -184,8 +184,8 @@ def replan(
     listed = before.listed(now)
     found = _as_before(before, now, listed, options, calm)
     found = found or calm_plan(now, listed, options, calm, progress)
-    both = ThenAndNow(before.kept, before.entry, state)
-    facts = [*Happened(before.kept, before.entry, state).found(), *rewritten(both)]
+    both = Happened(before.kept, before.entry, state)
+    facts = [*both.found(), *rewritten(both)]
     facts.sort(key=lambda fact: (fact.kind not in _FIRST, -fact.money))
     changes = _changes(listed, found.plan)
     bought = tuple(_bought(before.kept, found.plan))

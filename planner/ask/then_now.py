@@ -12,7 +12,7 @@ from planner.journal.counting import counting
 from planner.recipe import Piece, Recipe
 from planner.scenario import Lot, Scenario
 from planner.shop.plans.facts import facts_of, in_days
-from planner.shop.plans.kept import KeptPieces, KeptPlan
+from planner.shop.plans.kept import KeptPieces, KeptPlan, done_since, listed_in
 from planner.shop.stock.known import Known
 from planner.shop.stock.stand import Stand, stand_at
 from planner.shop.week.now import ShopState
@@ -78,8 +78,9 @@ class ThenAndNow:
     """
 
     def __init__(self, kept: KeptPlan, number: int, state: ShopState) -> None:
-        self.kept, self.number, self.recorded = kept, number, state.recorded
+        self.kept, self.recorded = kept, state.recorded
         self.then = counting(state.everything, number)
+        self.listed, self.done = listed_in(kept), done_since(kept, number, state.recorded)
         self.week, self.now, self.stand = state.week, state.scenario, state.opening
         self.first = self.now.starts
         self.known = Known(self.now)
@@ -132,9 +133,8 @@ def pieces_of(stand: Stand) -> dict[str, KeptPieces]:
     """How many of each piece lie there, and their pounds."""
     found: dict[str, KeptPieces] = {}
     for each in stand.cooler:
-        had = found.get(each.piece, KeptPieces(0, 0.0))
-        pounds = had.pounds + each.count * each.pounds
-        found[each.piece] = KeptPieces(had.count + each.count, pounds)
+        more = KeptPieces(each.count, each.count * each.pounds)
+        found[each.piece] = found.get(each.piece, KeptPieces()) + more
     return found
 
 

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
-from planner.commands.shop_folder import recorded_in
 from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from planner.commands.replanning import InShop
     from planner.scenario import Scenario
 
 EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
@@ -52,7 +51,7 @@ def order(
     start = start_of(file)
     scenario = start.scenario
     if cost is None and start.found:
-        scenario = _costed(Path(file), scenario, species)
+        scenario = _costed(start.found, scenario, species)
     price = None if cost is None else _cost(cost, scenario.unit)
     options = options_within(within, seconds, solver)
     desk = Desk(scenario, options, None, lambda: replace(start.plan(options), scenario=scenario))
@@ -61,11 +60,11 @@ def order(
     typer.echo(order_json(curve) if json else order_text(curve))
 
 
-def _costed(folder: Path, scenario: Scenario, species: str | None) -> Scenario:
+def _costed(shop: InShop, scenario: Scenario, species: str | None) -> Scenario:
     """A shop's scenario with the costs that its journal tells."""
     from planner.shop.week.costs import costs_now, no_price_words
 
-    found = costs_now(scenario, recorded_in(folder))
+    found = costs_now(scenario, shop.state.recorded)
     messages = [
         no_price_words(lot, free, scenario.unit, all_of=True)
         for lot, free in found.unpriced

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -18,11 +17,11 @@ from planner.commands.common import (
     options_within,
     tell_odd,
 )
-from planner.commands.shop_folder import is_shop, recorded_in
 from planner.commands.starting import start_of
 from planner.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from planner.commands.replanning import InShop
     from planner.scenario import Scenario
 
 EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
@@ -66,8 +65,8 @@ def price(
     start = start_of(file)
     scenario = start.scenario
     costs = read_costs(scenario, cost or ())
-    if is_shop(file):
-        scenario, costs = _costs_in_shop(Path(file), scenario, costs)
+    if start.found:
+        scenario, costs = _costs_in_shop(start.found, scenario, costs)
     scenario = with_costs(scenario, costs)
     shown = start.plan(options)
     with progress_line(scenario.money) as progress:
@@ -76,7 +75,7 @@ def price(
 
 
 def _costs_in_shop(
-    folder: Path, scenario: Scenario, costs: Mapping[str, float]
+    found: InShop, scenario: Scenario, costs: Mapping[str, float]
 ) -> tuple[Scenario, dict[str, float]]:
     """The scenario with the costs that the journal tells, and what it has none for at nothing.
 
@@ -84,17 +83,17 @@ def _costs_in_shop(
     """
     from planner.shop.week.costs import costs_now, no_price_words, shared_words, unknown_words
 
-    found = costs_now(scenario, recorded_in(folder), costs)
-    messages = [no_price_words(lot, free, scenario.unit) for lot, free in found.unpriced]
+    costed = costs_now(scenario, found.state.recorded, costs)
+    messages = [no_price_words(lot, free, scenario.unit) for lot, free in costed.unpriced]
     if messages:
         raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
-    for told in shared_words(found.shared, scenario.unit, scenario.money):
+    for told in shared_words(costed.shared, scenario.unit, scenario.money):
         typer.echo(told, err=True)
-    tell_odd(unknown_words(found.unknown, scenario.unit))
-    needed = {lot.name for lot in found.scenario.lots if not lot.cost}
-    used = {source.name for _, source in found.shared} - needed  # of head that are cut already
+    tell_odd(unknown_words(costed.unknown, scenario.unit))
+    needed = {lot.name for lot in costed.scenario.lots if not lot.cost}
+    used = {source.name for _, source in costed.shared} - needed  # of head that are cut already
     left = {name: money for name, money in costs.items() if name not in used}
-    return found.scenario, {**left, **{lot.name: 0.0 for lot in found.unknown}}
+    return costed.scenario, {**left, **{lot.name: 0.0 for lot in costed.unknown}}
 
 
 def _margin(text: str) -> float:

@@ -116,20 +116,13 @@ def is_shop(file: str) -> bool:
         return False
 
 
-def recorded_in(folder: Path) -> tuple[Recorded, ...]:
-    """What counts of the journal of a shop folder."""
-    from planner.files.shop_file import JOURNAL
-    from planner.journal.store import Journal
-
-    with Journal(folder / JOURNAL) as journal:
-        return journal.recorded()
-
-
 def read_now(file: str) -> Scenario:
     """A shop folder's week from today on; what is odd is mentioned on standard error."""
+    from planner.journal.store import Journal
     from planner.shop.week.now import scenario_now
 
     shop = open_shop(Path(file))
-    now = scenario_now(shop, recorded_in(shop.folder), clock.today())
+    with Journal(shop.journal) as journal:
+        now = scenario_now(shop, journal.recorded(), clock.today())
     tell_odd(now.oddities)
     return now.scenario

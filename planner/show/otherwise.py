@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 
 from planner.ask.then_now import Kind, Otherwise
@@ -17,9 +18,47 @@ from planner.show.species import piece_name
 NAME = 34
 
 
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """How facts of a kind are told: `new` and `gone` where there was or is nothing, else `other`.
+
+    `shown` says how its numbers are written, `{before}` and `{after}`; `same` is where they are
+    written alike, `unknown` where the scenario does not know the cut any more.
+    """
+
+    other: str
+    new: str = ""
+    gone: str = ""
+    same: str = ""
+    unknown: str = ""
+    shown: Callable[[Scenario, Otherwise, float], str] = lambda _, __, number: f"{number:.0f}"
+
+
 def fact_text(scenario: Scenario, fact: Otherwise) -> str:
     """One thing that is otherwise, in words."""
-    return _FACTS[fact.kind](scenario, fact)
+    if fact.kind in _HAPPENED:
+        return _HAPPENED[fact.kind](scenario, fact)
+    words = _WORDS[f"shop {fact.what}" if fact.kind == "shop" else fact.kind]
+    text = words.other
+    if words.unknown and fact.what not in scenario.cuts:
+        before, after, text = "", "", words.unknown
+    else:
+        before, after = (words.shown(scenario, fact, each) for each in (fact.before, fact.after))
+        text = words.same if words.same and before == after else text
+    text = (words.new if not fact.before else words.gone if not fact.after else "") or text
+    return text.format(
+        before=before,
+        after=after,
+        cut=clip(fact.what, NAME),
+        rule=clip(fact.what, 60),
+        piece=piece_said(scenario, fact.what),
+        pieces=piece_said(scenario, fact.what, fact.after or fact.before),
+        way=clip(fact.way, NAME),
+        gives=clip(fact.gives, NAME),
+        buyer=clip(fact.buyer, 30),
+        on=_on(fact),
+        days=show_count(fact.after, "day"),
+    )
 
 
 def _cutting(scenario: Scenario, fact: Otherwise) -> str:
@@ -69,126 +108,85 @@ def _case(scenario: Scenario, fact: Otherwise) -> str:
     return f"{more} {word} {clip(fact.what, NAME)} in the case than planned ({there} there)"
 
 
-def _order(scenario: Scenario, fact: Otherwise) -> str:
-    cut, buyer = clip(fact.what, NAME), clip(fact.buyer, 30)
-    before, after = (_amount(scenario, fact, each) for each in (fact.before, fact.after))
-    if not fact.before:
-        return f"a new order: {after} {cut} for {buyer} {_on(fact)}"
-    if not fact.after:
-        return f"no more order of {before} {cut} for {buyer} {_on(fact)}"
-    return f"the order of {buyer} is now {after} {cut} {_on(fact)} (it was {before})"
-
-
-def _want(scenario: Scenario, fact: Otherwise) -> str:
-    before, after = (_amount(scenario, fact, each) for each in (fact.before, fact.after))
-    cut = clip(fact.what, NAME)
-    if before == after:
-        return f"{after} {cut} wanted as before, on other days"
-    return f"{after} {cut} wanted in these days instead of {before}"
-
-
-def _price(scenario: Scenario, fact: Otherwise) -> str:
-    if fact.what not in scenario.cuts:
-        return f"another price of {clip(fact.what, NAME)}"
-    before, after = (show_rate(scenario, fact.what, each) for each in (fact.before, fact.after))
-    return f"{clip(fact.what, NAME)} at {after} instead of {before}"
-
-
-def _bench(scenario: Scenario, fact: Otherwise) -> str:
-    return f"the bench {_on(fact)} is {fact.after:.0f} min instead of {fact.before:.0f}"
-
-
-def _rule(scenario: Scenario, fact: Otherwise) -> str:
-    return f'{"a new rule" if fact.after else "no more rule"}: "{clip(fact.what, 60)}"'
-
-
-def _way(scenario: Scenario, fact: Otherwise) -> str:
-    piece = piece_said(scenario, fact.what)
-    return f'no recipe has "{clip(fact.way, NAME)}" of {piece} any more'
-
-
-def _yield(scenario: Scenario, fact: Otherwise) -> str:
-    what = f"{piece_said(scenario, fact.what)}: {clip(fact.way, NAME)}"
-    shares = f"{show_share(fact.after)} {clip(fact.gives, NAME)} instead of"
-    return f"{what} gives {shares} {show_share(fact.before)}"
-
-
-def _shop(scenario: Scenario, fact: Otherwise) -> str:
-    before, after = fact.before, fact.after
-    if fact.what == "bench":
-        return "the bench has a limit now" if after else "the bench has no limit any more"
-    if fact.what == "overtime":
-        return f"overtime may be {after:.0f} min a day instead of {before:.0f}"
-    if fact.what == "carry":
-        one, two = show_share(after), show_share(before)
-        return f"what is carried over counts {one} of its price instead of {two}"
-    if fact.what == "disposal":
-        return f"disposal costs {_a_pound(scenario, after)} instead of {_a_pound(scenario, before)}"
-    one, two = (show_money(each, scenario.money) for each in (after, before))
-    return f"overtime costs {one} a minute instead of {two}"
-
-
-def _keeps(scenario: Scenario, fact: Otherwise) -> str:
-    what = piece_said(scenario, fact.what)
-    return f"{what}: keeps {show_count(fact.after, 'day')} instead of {fact.before:.0f}"
-
-
-def _minutes(scenario: Scenario, fact: Otherwise) -> str:
-    what = f"{piece_said(scenario, fact.what)}: {clip(fact.way, NAME)}"
-    return f"{what} takes {fact.after:.10g} min instead of {fact.before:.10g}"
-
-
-def _markdown(scenario: Scenario, fact: Otherwise) -> str:
-    cut = clip(fact.what, NAME)
-    if not fact.before or not fact.after or fact.what not in scenario.cuts:
-        return f"{'a new' if fact.after else 'no more'} markdown of {cut}"
-    before, after = (show_rate(scenario, fact.what, each) for each in (fact.before, fact.after))
-    return f"{cut} marked down to {after} instead of {before}"
-
-
-def _markdown_want(scenario: Scenario, fact: Otherwise) -> str:
-    before, after = (_amount(scenario, fact, each) for each in (fact.before, fact.after))
-    return f"{after} {clip(fact.what, NAME)} wanted at the markdown instead of {before}"
-
-
-def _offer(scenario: Scenario, fact: Otherwise) -> str:
-    what, number = piece_said(scenario, fact.what, fact.after or fact.before), f"{fact.after:.0f}"
-    if not fact.after:
-        return f"no more offer of {what} {_on(fact)}"
-    was = f"{fact.before:.0f}" if fact.before else "none"
-    return f"up to {number} {what} on offer {_on(fact)} instead of {was}"
-
-
-def _offer_cost(scenario: Scenario, fact: Otherwise) -> str:
-    before, after = (_a_pound(scenario, each) for each in (fact.before, fact.after))
-    return f"{piece_said(scenario, fact.what)} on offer {_on(fact)} at {after} instead of {before}"
-
-
-def _a_pound(scenario: Scenario, money: float) -> str:
+def _a_pound(scenario: Scenario, fact: Otherwise, money: float) -> str:
     unit = scenario.unit
     return f"{show_money(money * POUNDS[unit], scenario.money)}/{unit}"
 
 
-_FACTS: dict[Kind, Callable[[Scenario, Otherwise], str]] = {
+def _rate(scenario: Scenario, fact: Otherwise, money: float) -> str:
+    return show_rate(scenario, fact.what, money)
+
+
+def _amount(scenario: Scenario, fact: Otherwise, amount: float) -> str:
+    if fact.what in scenario.cuts:
+        return show_amount(scenario, fact.what, amount)
+    return f"{amount:.10g}"
+
+
+def _share(scenario: Scenario, fact: Otherwise, share: float) -> str:
+    return show_share(share)
+
+
+_HAPPENED: dict[Kind, Callable[[Scenario, Otherwise], str]] = {
     "day": _nothing_done,
     "cutting": _cutting,
     "delivery": _delivery,
-    "order": _order,
     "case": _case,
     "cooler": _cooler,
-    "want": _want,
-    "price": _price,
-    "bench": _bench,
-    "rule": _rule,
-    "way": _way,
-    "yield": _yield,
-    "shop": _shop,
-    "keeps": _keeps,
-    "minutes": _minutes,
-    "markdown": _markdown,
-    "markdown want": _markdown_want,
-    "offer": _offer,
-    "offer cost": _offer_cost,
+}
+
+_WORDS = {
+    "order": _Words(
+        "the order of {buyer} is now {after} {cut} {on} (it was {before})",
+        new="a new order: {after} {cut} for {buyer} {on}",
+        gone="no more order of {before} {cut} for {buyer} {on}",
+        shown=_amount,
+    ),
+    "want": _Words(
+        "{after} {cut} wanted in these days instead of {before}",
+        same="{after} {cut} wanted as before, on other days",
+        shown=_amount,
+    ),
+    "price": _Words(
+        "{cut} at {after} instead of {before}", unknown="another price of {cut}", shown=_rate
+    ),
+    "bench": _Words("the bench {on} is {after} min instead of {before}"),
+    "rule": _Words("", new='a new rule: "{rule}"', gone='no more rule: "{rule}"'),
+    "way": _Words('no recipe has "{way}" of {piece} any more'),
+    "yield": _Words("{piece}: {way} gives {after} {gives} instead of {before}", shown=_share),
+    "shop bench": _Words(
+        "", new="the bench has a limit now", gone="the bench has no limit any more"
+    ),
+    "shop overtime": _Words("overtime may be {after} min a day instead of {before}"),
+    "shop overtime cost": _Words(
+        "overtime costs {after} a minute instead of {before}",
+        shown=lambda scenario, _, money: show_money(money, scenario.money),
+    ),
+    "shop carry": _Words(
+        "what is carried over counts {after} of its price instead of {before}", shown=_share
+    ),
+    "shop disposal": _Words("disposal costs {after} instead of {before}", shown=_a_pound),
+    "keeps": _Words("{piece}: keeps {days} instead of {before}"),
+    "minutes": _Words(
+        "{piece}: {way} takes {after} min instead of {before}",
+        shown=lambda _, __, minutes: f"{minutes:.10g}",
+    ),
+    "markdown": _Words(
+        "{cut} marked down to {after} instead of {before}",
+        new="a new markdown of {cut}",
+        gone="no more markdown of {cut}",
+        unknown="a new markdown of {cut}",
+        shown=_rate,
+    ),
+    "markdown want": _Words(
+        "{after} {cut} wanted at the markdown instead of {before}", shown=_amount
+    ),
+    "offer": _Words(
+        "up to {after} {pieces} on offer {on} instead of {before}",
+        new="up to {after} {pieces} on offer {on} instead of none",
+        gone="no more offer of {pieces} {on}",
+    ),
+    "offer cost": _Words("{piece} on offer {on} at {after} instead of {before}", shown=_a_pound),
 }
 
 
@@ -197,12 +195,6 @@ def piece_said(scenario: Scenario, piece: str, count: float = 1) -> str:
     species = next((each.species for each in scenario.recipes if piece in each.pieces), None)
     name = clip(piece_name(scenario, species, piece) if species else piece, NAME)
     return name if count == 1 else plural(name)
-
-
-def _amount(scenario: Scenario, fact: Otherwise, amount: float) -> str:
-    if fact.what in scenario.cuts:
-        return show_amount(scenario, fact.what, amount)
-    return f"{amount:.10g}"
 
 
 def _by_each(scenario: Scenario, fact: Otherwise) -> bool:

@@ -63,8 +63,12 @@ class KeptBatch:
 class KeptPieces:
     """How many of a piece there are, and what all of them weigh."""
 
-    count: int
-    pounds: float
+    count: int = 0
+    pounds: float = 0.0
+
+    def __add__(self, other: KeptPieces) -> KeptPieces:
+        """These and others together."""
+        return KeptPieces(self.count + other.count, self.pounds + other.pounds)
 
 
 @dataclass(frozen=True, slots=True)
