@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from planner.ask.happened import Happened
+from planner.ask.rewritten import rewritten, same_files
 from planner.files.shop_file import read_shop
 from planner.journal.entries import PlanKept
 from planner.journal.store import Journal
@@ -20,10 +22,9 @@ from planner.shop.plans.facts import differences, facts_of, in_days
 from planner.shop.plans.kept import read_kept
 from planner.shop.stock import stand
 from planner.shop.week import now
-from planner.shop.week.now import scenario_now
+from planner.show.otherwise import fact_text
 
 TUE = date(2026, 12, 1)
-COARSE = ("--look", "--within", "5%", "--calm", "0", "--json")
 BUNDLE = Path(__file__).parent / "shop_of_first_format.tar.gz"
 
 
@@ -50,7 +51,7 @@ def change(path, old, new):
 def test_its_plans_are_read_and_say_what_the_files_say(folder):
     shop, _ = read_shop(folder)
     with Journal(folder / "journal.db") as journal:
-        state = scenario_now(shop, journal.recorded(undone=True), TUE)
+        state = now.scenario_now(shop, journal.recorded(undone=True), TUE)
     for number, text in plans(folder).items():
         assert json.loads(text)["format"] == "breakplan-kept/1"
         kept = read_kept(text)
@@ -90,22 +91,30 @@ def test_where_nothing_changed_nothing_is_said_to_have(folder, breakplan, monkey
     assert ran.code == 2 and "entry 17" in ran.err and "undo 16" in ran.err
 
 
+def otherwise(folder, entry):
+    """What is told to be otherwise than a plan had it, and whether the files say the same."""
+    shop, _ = read_shop(folder)
+    with Journal(folder / "journal.db") as journal:
+        state = now.scenario_now(shop, journal.recorded(undone=True), TUE)
+    both = Happened(read_kept(plans(folder)[entry]), entry, state)
+    told = [fact_text(state.scenario, fact) for fact in (*both.found(), *rewritten(both))]
+    return sorted(told), same_files(both)
+
+
 def test_only_what_happened_since_is_otherwise(folder, breakplan):
-    ran = breakplan("week", "--shop", folder, "--against", "15", *COARSE)
-    (fact,) = json.loads(ran.out)["against"]["otherwise"]
-    assert fact["text"] == "a new order: 2 frenched rack for a birthday on sat"
+    order = "2 frenched rack for a birthday on sat"
+    assert otherwise(folder, 17) == ([], True)
+    assert otherwise(folder, 15) == ([f"a new order: {order}"], True)
     assert breakplan("journal", "undo", "16", "--shop", folder, "--yes").code == 0
-    ran = breakplan("week", "--shop", folder, *COARSE)
-    (fact,) = json.loads(ran.out)["against"]["otherwise"]
-    assert fact["text"] == "no more order of 2 frenched rack for a birthday on sat"
+    assert otherwise(folder, 17) == ([f"no more order of {order}"], True)
+    assert otherwise(folder, 15) == ([], True)
 
 
-def test_what_is_written_otherwise_is_told(folder, breakplan):
+def test_what_is_written_otherwise_is_told(folder):
     change(folder / "shop.yaml", "carry: 40%  ", "carry: 30%  ")
     change(folder / "recipes" / "lamb.yaml", "rib chops: {minutes: 6,", "rib chops: {minutes: 7,")
-    ran = breakplan("week", "--shop", folder, *COARSE)
-    facts = {each["text"] for each in json.loads(ran.out)["against"]["otherwise"]}
-    assert facts == {
-        "what is carried over counts 30.0% of its price instead of 40.0%",
+    told = [
         "lamb rack: rib chops takes 7 min instead of 6",
-    }
+        "what is carried over counts 30.0% of its price instead of 40.0%",
+    ]
+    assert otherwise(folder, 17) == (told, False)

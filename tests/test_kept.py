@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
+from dataclasses import fields, make_dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -21,8 +21,8 @@ from planner.journal.entries import BreakDone, Delivery, PlanKept, Recorded, Und
 from planner.ledger import total
 from planner.plan import plan_week
 from planner.recipe import full_name
-from planner.scenario import with_price
-from planner.shop.plans.facts import digest
+from planner.scenario import Demand, Scenario, with_price
+from planner.shop.plans.facts import differences, digest
 from planner.shop.plans.kept import (
     done_since,
     last_kept,
@@ -210,6 +210,42 @@ def test_two_scenarios_have_one_digest_only_where_all_is_alike(shop):
         replace(scenario, starts=MONDAY + timedelta(days=7)),
     ]
     assert len({digest(each) for each in [scenario, *others]}) == 5
+
+
+def test_a_class_that_is_renamed_or_has_another_field_changes_nothing(shop):
+    """As it was first written: it may change with the format alone, or every shop is changed."""
+    scenario = read(shop.week)
+    assert digest(scenario) == "f24b74b3943783d407855c78badf82db"
+    renamed = make_dataclass("Period", [("weather", str, "fair")], bases=(Scenario,), frozen=True)
+    other = renamed(**{each.name: getattr(scenario, each.name) for each in fields(scenario)})
+    assert repr(other) != repr(scenario)
+    assert digest(other) == digest(scenario)
+
+
+def test_what_is_only_printed_and_what_is_said_as_it_goes_without_saying_change_nothing(shop):
+    scenario = read(shop.week)
+    lots = tuple(replace(lot, word="goats") for lot in scenario.lots)
+    rules = tuple(replace(rule, line=rule.line + 3) for rule in scenario.rules)
+    assert digest(replace(scenario, title="another", lots=lots, rules=rules)) == digest(scenario)
+    free = next(name for name in scenario.cuts if name not in scenario.demand)
+    nothing = Demand(free, None, (0.0,) * 6, 0.0, (0.0,) * 6)
+    asked = replace(scenario, demand={**scenario.demand, free: nothing})
+    assert digest(asked) == digest(scenario)
+
+
+def test_differences_are_told_by_the_names_that_lead_to_them():
+    then = {"a": {"x": 1.0, "y": {"z": 2.0}}, "b": 3.0}
+    now = {"a": {"x": 1.5, "y": {}}, "b": 3.0, "c": {"d": 4.0}, "e": {}}
+    assert [*differences(then, then, 9)] == []
+    assert [*differences(then, now, 9)] == [
+        (("a", "x"), 1.0, 1.5),
+        (("a", "y", "z"), 2.0, None),
+        (("c", "d"), None, 4.0),
+    ]
+    assert [*differences(then, now, 1)] == [
+        (("a",), then["a"], now["a"]),
+        (("c",), None, now["c"]),
+    ]
 
 
 def test_a_plan_with_names_of_an_older_journal_can_be_kept(plan):

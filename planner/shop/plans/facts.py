@@ -174,20 +174,28 @@ def _other(scenario: Scenario) -> dict[str, Any]:
     for recipe in scenario.recipes:
         for piece, way in recipe.ways():
             counts = {each.name: each.count for each in (*way.pieces, *way.cuts)}
-            work[full_name(recipe.species, piece.name)][way.name] = [way.tool, way.loss, counts]
+            said = {"tool": way.tool, "loss": way.loss, "counts": counts}
+            work[full_name(recipe.species, piece.name)][way.name] = said
     cuts, blends = scenario.cuts.items(), scenario.blends.items()
     return {
         "days": [scenario.starts.isoformat(), scenario.days],
         "traffic": _by_date(scenario, scenario.traffic),
         "work": work,
-        "cuts": {cut_name(scenario, name): [cut.kind, cut.by_each, cut.lean] for name, cut in cuts},
+        "cuts": {
+            cut_name(scenario, name): {
+                "kind": cut.kind,
+                "by each": cut.by_each,
+                "lean": cut.lean if cut.lean is None else [cut.lean],  # 0% is not unknown
+            }
+            for name, cut in cuts
+        },
         "blends": {cut_name(scenario, name): _blend(blend) for name, blend in blends},
         "markdown want": {
             cut_name(scenario, name): _by_date(scenario, each.markdown_want)
             for name, each in scenario.demand.items()
         },
         "grind rules": [
-            [rule.verb, rule.pounds, rule.cut, rule.blend]
+            {"verb": rule.verb, "pounds": rule.pounds, "cut": rule.cut, "blend": rule.blend}
             for rule in scenario.rules
             if not isinstance(rule, Rule)
         ],
@@ -221,7 +229,10 @@ def _blend(blend: Blend) -> dict[str, Any]:
         "fat": [*blend.fat],
         "added": blend.added,
         "minutes": blend.minutes,
-        "limits": [[each.name, *each.takes, each.least, each.most] for each in blend.limits],
+        "limits": [
+            {"name": each.name, "takes": [*each.takes], "least": each.least, "most": each.most}
+            for each in blend.limits
+        ],
         "batch": blend.batch,
         "loss": blend.loss,
         "standard": blend.standard,
