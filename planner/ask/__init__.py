@@ -65,10 +65,15 @@ A week beside the list told before:
   the one before (`Search.around`: crossed with the best plan, then window by window, in counted
   looks). Up to 100 whole numbers the most pieces are then proven, with a floor under the score.
   The plan told is solved once more from its list alone, so that the same list gives the same
-  plan. Facts (`happened.py`, `rewritten.py`) come from comparing the kept plan with the stand of
-  the first day, and with what counted when it was made. Tried: one search with the score's floor
-  and a large reward ran into its limit on weeks of 100 pieces and seldom found more; windows of
-  days only: twice as quick, but 92 instead of 96 pieces kept.
+  plan. What is otherwise comes from comparing the kept plan with the stand of the first day and
+  with what counted when it was made (`happened.py`), and what the files say with what they said:
+  `shop/plans/facts.py` writes a scenario as plain data in the names of the format
+  breakplan-kept/2, defaults left out, so that classes may change; `differences` compares two such
+  trees, and a table in `rewritten.py` says what is told of each kind. Plans of breakplan-kept/1 are
+  read as the same. `ShopState` (`shop/week/now.py`) is made once a command: the journal is replayed
+  and learned from once. Tried: one search with the score's floor and a large reward ran into its
+  limit on weeks of 100 pieces and seldom found more; windows of days only: twice as quick, but 92
+  instead of 96 pieces kept.
 A day's sheet:
 - `ledger.py` replays the stock portion by portion, and the plan keeps the record (`Plan.stock`):
   each portion knows the break or batch that made it, and each use the sale or batch that takes
