@@ -23,7 +23,7 @@ from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop
 from planner.shop.entering.said import Reader
 from planner.shop.entering.things import Things
-from planner.shop.plans.keep import digest
+from planner.shop.plans.facts import digest
 from planner.shop.tables.csvfile import read_sheet
 from planner.shop.tables.imported import Reading, read_lines
 from planner.spelling import Vocabulary
