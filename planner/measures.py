@@ -349,7 +349,7 @@ def pounds(amount: Amount, unit: str) -> float:
     """
     name = amount.unit or unit
     if name == "each":
-        raise ValueError("a weight is wanted here, such as 6 lb")
+        raise ValueError("a weight is expected here, such as 6 lb")
     weight = amount.number * POUNDS[name]
     if too_light(weight):
         number = f"{amount.number:.12f}".rstrip("0").rstrip(".")
@@ -366,7 +366,7 @@ def per_pound(price: Amount, unit: str) -> float:
     """Money a pound; a bare number takes `unit`. Raises `ValueError` for a price by each."""
     name = price.unit or unit
     if name == "each":
-        raise ValueError("a price by weight is wanted here, such as 22.99/lb")
+        raise ValueError("a price by weight is expected here, such as 22.99/lb")
     return price.number / POUNDS[name]
 
 

@@ -118,7 +118,7 @@ class Document:
     def repeat(self, place: Place, first: int, line: int) -> None:
         """Record a key that stands in its map a second time."""
         self._repeating.add(place[:-1])
-        message = f'"{place[-1]}" stands here a second time (first on line {first})'
+        message = f'"{place[-1]}" is listed twice (first on line {first})'
         self.doubt(place, message, line)
 
     def has_repeats(self, place: Place) -> bool:

@@ -98,7 +98,7 @@ def test_what_only_shows_with_the_recipes(tmp_path, old, new, line, words):
     ("old", "new", "line", "words"),
     [
         ("takes from: [lamb, hog, beef]", "takes from: []", 1, "write takes from: [lamb, hog]"),
-        ("takes from: [lamb, hog, beef]", "takes from: lamb", 1, "a list is wanted here"),
+        ("takes from: [lamb, hog, beef]", "takes from: lamb", 1, "a list is expected here"),
         ("takes from: [lamb, hog, beef]\n", "", 1, '"takes from" is missing'),
         ("lamb trim 90, hog", "lam trim 90, hog", 5, '(lamb, hog, beef); did you mean "lamb"?'),
         (
@@ -110,7 +110,7 @@ def test_what_only_shows_with_the_recipes(tmp_path, old, new, line, words):
         ("beef: at most", "beaf: at most", 6, 'unknown key "beaf"; did you mean "beef"?'),
         ("beef: at most 30%", "beef: 30%", 6, "write at least 30%, at most 30%, or two limits"),
         ("batch: 5 kg", "batch: 0", 7, "write the weight of one batch"),
-        ("  patties:", "  sausage:", 9, "stands here a second time (first on line 4)"),
+        ("  patties:", "  sausage:", 9, "is listed twice (first on line 4)"),
         ("loss: 30%", "loss: 30", 13, "write 30%"),
         ("blends:", "blend:", 3, 'unknown key "blend"; did you mean "blends"?'),
         ("takes from:", "takes_from:", 1, 'unknown key "takes_from"; did you mean "takes from"?'),

@@ -122,7 +122,7 @@ SLIPS = [
     ("lamb: at least 60%", "trim 50: at most 20%", "trim 50:", 'unknown key "trim 50"'),
     ("lamb: at least 60%", "lamb at least 60%", "lamb at", "a colon is missing"),
     ("lamb: at least 60%", "lamb:at least 60%", "lamb:at", "a colon is missing"),
-    (KEEPS, f"{KEEPS}    lamb: at most 90%\n", "lamb: at most", "a second time (first on line 11)"),
+    (KEEPS, f"{KEEPS}    lamb: at most 90%\n", "lamb: at most", "listed twice (first on line 11)"),
     (KEEPS, f"{KEEPS}    hog: at least 50%\n", "  mix:", "no mixture for mix keeps all limits"),
     ("10% to 20%", "5% to 9%", "fat: 5%", "reaches 5% to 9% of fat: its trims have 10% to 100%"),
     # the other keys
@@ -137,8 +137,8 @@ SLIPS = [
     (KEEPS, f"{KEEPS}\t  batch: 5 lb\n", "batch", "a tab at the start of the line"),
     (KEEPS, "", "mix:", 'mix: "keeps" is missing'),
     # what goes in
-    ("[trim 90, trim 80, fat]", "trim 90", "from", "a list is wanted here"),
-    ("[trim 90, trim 80, fat]", "{trim 90: 60%}", "from", "a list is wanted here"),
+    ("[trim 90, trim 80, fat]", "trim 90", "from", "a list is expected here"),
+    ("[trim 90, trim 80, fat]", "{trim 90: 60%}", "from", "a list is expected here"),
     ("[trim 90, trim 80, fat]", "[]", "from", "mix is made from nothing"),
     ("[trim 90, trim 80, fat]", "", "from", "nothing is written here"),
     ("[trim 90,", "[trim90,", "from", 'no cut called "trim90" in lamb or hog; did you mean "trim'),
@@ -146,16 +146,16 @@ SLIPS = [
     ("[trim 90,", "[tongue, trim 90,", "from", "sold by each; a blend takes cuts by weight"),
     ("[trim 90,", "[lamb bones, trim 90,", "from", "lamb bones needs a lean share"),
     ("[trim 90,", "[mince, trim 90,", "from", "mince is a blend; a blend takes what ways give"),
-    ("[trim 90,", "[trim 90, trim 90,", "from", '"trim 90" stands here a second time'),
-    ("[trim 90,", "[trim 90, lamb trim 90,", "from", '"lamb trim 90" stands here a second time'),
+    ("[trim 90,", "[trim 90, trim 90,", "from", '"trim 90" is listed twice'),
+    ("[trim 90,", "[trim 90, lamb trim 90,", "from", '"lamb trim 90" is listed twice'),
     # its name and its form
     ("  mix:", "  mince:", "mince:", '"mince" is a blend of lamb already; give the blend another'),
     ("  mix:", "  tongue:", "tongue:", '"tongue" is a cut of lamb already'),
     ("  mix:", "  hog side:", "hog side:", '"hog side" is a piece of hog already'),
     ("  mix:", "  lamb:", "  lamb:\n", '"lamb" is a species already'),
     ("  mix:", f"  {'x' * 61}:", "xxx", "the name has 61 signs, 60 at most"),
-    ("  mix:", "  mix: {from: [fat], keeps: 1}\n  mix:", "  mix:\n", "stands here a second time"),
-    ("  mix:\n", "  - mix:\n  ", "blends:", "lines of names and values are wanted here"),
+    ("  mix:", "  mix: {from: [fat], keeps: 1}\n  mix:", "  mix:\n", "is listed twice"),
+    ("  mix:\n", "  - mix:\n  ", "blends:", "lines of names and values are expected here"),
     # and these were told by another word, on another line, or not at all
     (KEEPS, "    kepes: 2 days\n", "kepes", 'unknown key "kepes"; did you mean "keeps"?'),
     ("from:", "form:", "form:", 'unknown key "form"; did you mean "from"?'),
@@ -213,7 +213,7 @@ def test_faults_in_a_blend_of_a_recipe(tmp_path):
         ("{from: [trim 90], lamb: at most 90%, keeps: 2 days}", "keeps all limits on what goes in"),
         ("{from: [trim 90], keep: 2 days}", 'unknown key "keep"; did you mean "keeps"?'),
         ("{from: [trim 90], trim 90 at least 9%, keeps: 2 days}", "is a colon, or the space after"),
-        ("{from: [trim 90], keeps: 2 days}\n  mince: {from: [fat], keeps: 1}", "a second time"),
+        ("{from: [trim 90], keeps: 2 days}\n  mince: {from: [fat], keeps: 1}", "listed twice"),
     ]:
         assert LAMB.count(mince) == 1
         (tmp_path / "lamb.yaml").write_text(LAMB.replace(mince, new))

@@ -73,7 +73,7 @@ def test_a_folder_does_not_hide_a_shipped_name(elsewhere):
         ("lamp", f'did you mean "lamb"? ({SHIPPED})'),
         ("lamb.yml", 'did you mean "lamb"?'),
         ("no/such/place.yaml", f"no such file ({SHIPPED})"),
-        ("corner-shop", f"this is a scenario, and a recipe is wanted here ({SHIPPED})"),
+        ("corner-shop", f"this is a scenario, but a recipe is expected here ({SHIPPED})"),
         ("nul\0byte", "no such file"),
         ("x" * 5000, "no such file"),
     ],
@@ -91,5 +91,5 @@ def test_a_recipe_where_a_scenario_is_wanted():
         find("lamb", "scenarios", Path())
     names = ", ".join(shipped_names("scenarios"))
     assert str(told.value) == (
-        f"lamb: this is a recipe, and a scenario is wanted here (shipped scenarios: {names})"
+        f"lamb: this is a recipe, but a scenario is expected here (shipped scenarios: {names})"
     )

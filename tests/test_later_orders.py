@@ -205,7 +205,7 @@ def test_what_is_held_already_is_kept(friday):
 
 def test_orders_of_this_week_and_later_ones_are_asked_for_apart(friday):
     ran = promised(friday, "loin chops: 1 lb on sat", "loin chops: 1 lb on mon", code=2)
-    assert "ask for them apart" in ran.err
+    assert "ask for them separately" in ran.err
     ran = promised(friday, "loin chops: 4 lb on 2026-12-24")
     assert ran.out.startswith("NO:")
     assert "every plan names it" in ran.out

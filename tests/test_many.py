@@ -190,7 +190,7 @@ def test_a_fault_of_a_shared_recipe_is_told_once_with_its_weeks(breakplan, insid
 def test_options_of_one_file_only(breakplan, shop, tmp_path):
     ran = breakplan("week", shop.week, "one-lamb", "--model-file", tmp_path / "week.mps")
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err == "--model-file: is written of one file alone, without --changes and " + (
+    assert ran.err == "--model-file: works with one file only, without --changes and " + (
         "--scheduler"
     )
     assert not (tmp_path / "week.mps").exists()
@@ -243,7 +243,7 @@ def test_alternatives_in_the_table(breakplan, shop, ideas):
     assert lines[0].split()[:3] == ["score", "earns", "within"]
     assert lines[2].startswith("    + bone out every leg ") and "+$" in lines[2]
     assert lines[4].split(maxsplit=3)[3] == "the rules cannot be kept"
-    assert "3 of 4 plans made" in ran.out and "by proof lies between" in " ".join(lines)
+    assert "3 of 4 plans made" in ran.out and "the two ends are proven" in " ".join(lines)
     assert ran.err.startswith(f"{shop.week} + twenty legs: this cannot be kept:\n")
     assert max(map(len, lines)) <= 100
 
@@ -283,7 +283,7 @@ def test_a_change_of_nothing_makes_no_difference(shop, tmp_path):
         (None, "no such file"),
         ("a: [", "not YAML"),
         ("a:\n  prises: {leg roast: 3/each}\n", ":2: "),
-        ("starts: 2026-11-30\ndays: 6\nrail: []\n", "a file of alternatives is wanted"),
+        ("starts: 2026-11-30\ndays: 6\nrail: []\n", "a file of alternatives is expected"),
     ],
 )
 def test_a_wrong_file_of_changes_is_told_before_anything_is_planned(shop, tmp_path, text, told):

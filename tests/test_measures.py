@@ -177,7 +177,7 @@ def test_a_price_by_the_kilo_is_less_by_the_pound():
 
 @pytest.mark.parametrize("convert", [measures.pounds, measures.per_pound])
 def test_each_is_no_weight(convert):
-    with pytest.raises(ValueError, match="wanted here, such as"):
+    with pytest.raises(ValueError, match="expected here, such as"):
         convert(Amount(3, "each"), "lb")
 
 

@@ -60,7 +60,7 @@ TEXT = """\
 An invented day
 
 KID MON
-  4 head earn the most of 0 to 4 tried, their cost paid.
+  4 head earn the most of 0 to 4 tried, after their cost.
   More than 4 may earn more still: try --up-to 8.
   That is $49.40 more than with the 1 in the file.
 
@@ -234,7 +234,7 @@ def test_the_text_of_a_day_worked_by_hand(day):
 def test_the_number_in_the_middle_that_earns_most(day):
     # the fifth finds neither bench nor customer: at 45 minutes four are cut, the rest is left
     text = run(day, "--up-to", 5, "--cost", "4.50/lb").stdout
-    assert "3 head earn the most, their cost paid." in text
+    assert "3 head earn the most, after their cost." in text
     assert "KID MON, 10.0 lb at $4.50/lb: $45.00 a head" in text
     assert "most" in next(line for line in text.splitlines() if line.startswith("     3 |"))
     dear = run(day, "--up-to", 2, "--cost", "40/lb").stdout
@@ -332,7 +332,7 @@ def test_the_count_of_rows_is_told(day):
         (("", ""), ["--cost", "dear"],
          '--cost: cannot read "dear"; write a price such as 22.99/lb or 9/each'),
         (("", ""), ["--cost", "9/each"],
-         "--cost: a price by weight is wanted here, such as 22.99/lb"),
+         "--cost: a price by weight is expected here, such as 22.99/lb"),
         (("kid: 1 head at 10 lb", "side: 1 at 10 lb"), [],
          "rail: nothing on the rail arrives as whole head, so there is none to order"),
     ],

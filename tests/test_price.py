@@ -604,7 +604,7 @@ WRONG = [
         '--bench-cost: cannot read "dear"; write an amount of money such as',
     ),
     (["--cost", "7.10/lb"], "--cost: every lot on the rail has its cost"),
-    (["--cost", "7.10/each"], "--cost: a price by weight is wanted here, such as 22.99/lb"),
+    (["--cost", "7.10/each"], "--cost: a price by weight is expected here, such as 22.99/lb"),
     (["--cost", "lamb: dear"], '--cost: cannot read "dear"; write a price such as 22.99/lb'),
     (["--cost", ": 7/lb"], '--cost: ": 7/lb" names no lot; write "lamb: 7.10/lb", or 7.10/lb'),
 ]

@@ -221,12 +221,12 @@ TAKES FROM OTHER CUSTOMERS
   meat  walk-in       11.0 lb     5.0 lb
 
 MONEY
-  best score without it         $146.00
-  best score with it            $134.00
-  it pays                       $48.00
-  least pay for the same score  $60.00: $10.00/lb
-  At the price asked the week earns $12.00 less. Ask for more. The least pay was tried: 1% more is
-  enough, 1% less is not.
+  best score without it              $146.00
+  best score with it                 $134.00
+  it pays                            $48.00
+  lowest payment for the same score  $60.00: $10.00/lb
+  At the price asked the week earns $12.00 less. Ask for more. The lowest payment was tried: 1% more
+  is enough, 1% less is not.
 
 The earliest day on which all of it can be filled: tue.
 """
@@ -240,12 +240,12 @@ TAKES FROM OTHER CUSTOMERS
   meat  walk-in       11.0 lb     6.0 lb
 
 MONEY
-  best score without it         $146.00
-  best score with it            $146.00
-  it pays                       $50.00
-  least pay for the same score  $50.00: $10.00/lb
-  At the price asked the week earns the same. The least pay was tried: 1% more is enough, 1% less is
-  not.
+  best score without it              $146.00
+  best score with it                 $146.00
+  it pays                            $50.00
+  lowest payment for the same score  $50.00: $10.00/lb
+  At the price asked the week earns the same. The lowest payment was tried: 1% more is enough, 1%
+  less is not.
 
 The earliest day on which all of it can be filled: tue.
 Each of these alone would let all of it be filled (as `breakplan whatif` takes them):
@@ -253,7 +253,7 @@ Each of these alone would let all of it be filled (as `breakplan whatif` takes t
 """
 
 NO = """\
-NO: nothing of 2.0 lb meat on mon can be filled beside the orders taken before.
+NO: none of 2.0 lb meat on mon can be filled beside the orders taken before.
   mon  an order: 2.0 lb meat at $10.00/lb - NONE
 
 The earliest day on which all of it can be filled: tue.
@@ -386,10 +386,12 @@ def test_an_order_for_what_would_go_to_waste_may_pay_anything(days):
     assert answer.least_pay.verified
     assert "TAKES NOTHING FROM OTHER CUSTOMERS" in promise_text(answer)
     said = " ".join(promise_text(answer).split())
-    assert "Any pay is a gain: it could be given away." in said
+    assert "Any payment is a gain: it could be given away." in said
     assert "1% less" not in said
     partly = replace(answer, least_pay=replace(answer.least_pay, most=0.2))
-    assert "The least pay was tried: 1% more is enough." in " ".join(promise_text(partly).split())
+    assert "The lowest payment was tried: 1% more is enough." in " ".join(
+        promise_text(partly).split()
+    )
 
 
 def test_what_is_not_known_to_the_dollar_is_not_called_the_same(days):

@@ -46,9 +46,9 @@ def test_the_good_recipe_is_read_whole(shop):
         ("root: carcass\n", "", "species: goat", '"root" is missing'),
         ("{kind: bone, keeps: 3 days}", "{keeps: 3 days}", "bones: {k", 'bones: "kind" is missing'),
         ('"207"\n    keeps: 5 days\n', '"207"\n', "  shoulder:\n", 'shoulder: "keeps" is missing'),
-        ("tool: saw", "minutes: 3", "minutes: 3\n", '"minutes" stands here a second time'),
-        ("      trim:\n", "      boneless roast:\n", "boneless roast:\n", "a second time"),
-        ("  leg:\n", "  shoulder:\n", "  shoulder:\n    imps: \"233\"", "a second time"),
+        ("tool: saw", "minutes: 3", "minutes: 3\n", '"minutes" is listed twice'),
+        ("      trim:\n", "      boneless roast:\n", "boneless roast:\n", "listed twice"),
+        ("  leg:\n", "  shoulder:\n", "  shoulder:\n    imps: \"233\"", "listed twice"),
         # values
         ("unit: lb", "unit: pounds", "unit:", 'write lb or kg'),
         ("minutes: 16", "minutes: 16 h", "minutes: 16", 'cannot read "16 h"'),
@@ -61,7 +61,7 @@ def test_the_good_recipe_is_read_whole(shop):
         ("sold by: each", "sold by: piece", "sold by", "by each or by weight"),
         ("lean: 85%", "lean: 85", "lean: 85,", '"85" has no % sign: write 85%'),
         ("fat: 15% to 25%", "fat: 15 to 25", "fat: 15", "write 15% to 25%"),
-        (FROM, "from: trim 85", "from: trim 85", "a list is wanted here"),
+        (FROM, "from: trim 85", "from: trim 85", "a list is expected here"),
         ("  ground goat:", '  "ground\\ngoat":', "goat\":", "the name must be on one line"),
         # shares
         (ROAST, ROAST.replace("19%", "19"), "bones: 19,", '"19" has no % sign: write 19%'),
@@ -97,7 +97,7 @@ def test_the_good_recipe_is_read_whole(shop):
         ("15% to 25%", "5% to 10%", "fat: 5%", "5% to 10% of fat: its trims have 15% to 30%"),
         ("15% to 25%", "40% to 50%", "fat: 40%", "its trims have 15% to 30%"),
         (FROM, "from: [trim 85, trim 07]", "trim 07", 'did you mean "trim 70"?'),
-        (FROM, "from: [trim 85, trim 85]", "from:", '"trim 85" stands here a second time'),
+        (FROM, "from: [trim 85, trim 85]", "from:", '"trim 85" is listed twice'),
         (FROM, "from: []", "from: []", "ground goat is made from nothing"),
         (FROM, "from: [trim 85, trim 70, leg roast]", "leg roast]", "sold by each"),
         (FROM, "from: [trim 85, trim 70, bones]", "bones]", "bones needs a lean share"),
@@ -203,7 +203,7 @@ def test_more_than_eight_percent_lost_is_odd(shop, loss, odd):
 
 
 def test_a_scenario_named_as_a_recipe(shop):
-    with pytest.raises(InputError, match="week.yaml: this is a scenario, and a recipe is wanted"):
+    with pytest.raises(InputError, match="week.yaml: this is a scenario, but a recipe is expected"):
         read_recipe(shop.week, "week.yaml")
 
 

@@ -80,10 +80,10 @@ def test_the_good_week_is_read_whole(shop):
         ("up to: 60", "upto: 60", "upto", 'did you mean "up to"?'),
         ("arrives: wed", "arives: wed", "arives", 'did you mean "arrives"?'),
         (FIRST_LOT, "{arrives: mon, cost: 5.10/lb}", "arrives: mon", "a lot names what arrives"),
-        ("carry: 40%", "bench: 240", "bench: 240", '"bench" stands here a second time (first on'),
-        (EACH, "want: {fri: 2, fri: 3}", "fri: 3}", '"fri" stands here a second time'),
+        ("carry: 40%", "bench: 240", "bench: 240", '"bench" is listed twice (first on'),
+        (EACH, "want: {fri: 2, fri: 3}", "fri: 3}", '"fri" is listed twice'),
         # values of the wrong form
-        (RECIPES, "recipes: goat.yaml", "recipes:", "a list is wanted here, such as [lamb]"),
+        (RECIPES, "recipes: goat.yaml", "recipes:", "a list is expected here, such as [lamb]"),
         (f"rules:\n  - {RULE}", "rules:\n  - all shoulder boneless roast", "all shoulder bone",
          'no colon in "all shoulder boneless roast"'),
         (f"- {RULE}\n", f"- {RULE}\n    never leg: whole\n", "all shoulder", "one rule on a line"),
@@ -96,7 +96,7 @@ def test_the_good_week_is_read_whole(shop):
         (ORDER, "fri 9 lb", "fri 9 lb", "orders: write {day: fri, amount: 9 lb, for: the corner"),
         (STOCK, "[6 lb]", "6 lb]", "shoulder roast: write {amount: 6 lb, keeps: 2 days}"),
         ("{mon: 8, fri: 25, sat: 30}", "even", "traffic:", "a name, a colon and a value are"),
-        (BENCH, "bench: [240, 241]", "bench: [", "a list is not wanted here"),
+        (BENCH, "bench: [240, 241]", "bench: [", "a list is not expected here"),
         (BENCH, "bench:", "bench:", "nothing is written here"),
         ("carry: 40%", "carry:", "carry:", "nothing is written here"),
         (EACH, "want: {fri 2, sat: 3}", "fri 2", "is a colon, or the space after it, missing?"),
@@ -107,9 +107,9 @@ def test_the_good_week_is_read_whole(shop):
         # recipes
         (RECIPES, "recipes: [goats.yaml]", "goats", "goats.yaml: no such file; did you"),
         (RECIPES, "recipes: [goat.yaml, lamp]", "lamp", 'did you mean "lamb"?'),
-        (RECIPES, "recipes: [goat.yaml, goat.yaml]", "recipes:", "goat.yaml stands here a second"),
+        (RECIPES, "recipes: [goat.yaml, goat.yaml]", "recipes:", "goat.yaml is listed twice"),
         (RECIPES, "recipes: []", "recipes:", "no recipe is named"),
-        (RECIPES, "recipes: [week.yaml]", "recipes:", "this is a scenario, and a recipe is"),
+        (RECIPES, "recipes: [week.yaml]", "recipes:", "this is a scenario, but a recipe is"),
         (RECIPES, "recipes: [.]", "recipes:", "a folder; name a file in it"),
         # days and dates
         ("2026-11-30", "30.11.2026", "starts:", "such as 2026-11-30"),
@@ -147,8 +147,8 @@ def test_the_good_week_is_read_whole(shop):
         (EACH, "want:\n      fri: 2\n      sat: 3 lb", "sat: 3 lb", "sold by each: write how many"),
         (ROAST, "want:\n      mon: 2 lb\n      fri: 6 each", "fri: 6 each", "sold by weight"),
         ("carry: 40%", "carry: 40", "carry:", '"40" has no % sign: write 40%'),
-        ("0.10/lb", "0.10/each", "disposal:", "a price by weight is wanted here"),
-        ("cost: 5.10/lb", "cost: 200/each", "200/each", "a price by weight is wanted here"),
+        ("0.10/lb", "0.10/each", "disposal:", "a price by weight is expected here"),
+        ("cost: 5.10/lb", "cost: 200/each", "200/each", "a price by weight is expected here"),
         ("cost: 0.75", "cost: 0.75/min", "0.75/min", "such as 0.75"),
         ("tue: 241", "tue: -241", "tue: -241", "is negative"),
         ("unit: lb", "unit: kilo", "unit:", "write lb or kg"),
@@ -241,7 +241,7 @@ def test_faults_of_every_kind_are_told_in_one_run_in_the_order_of_the_lines(shop
     )
     expected = [
         ("titel:", "did you mean"),
-        ("unit: kg", "a second time"),
+        ("unit: kg", "listed twice"),
         ("arrives: sun", "outside the period"),
         ("thors", 'did you mean "thursday"?'),
         ("boness", 'is negative'),
@@ -296,7 +296,7 @@ def test_faults_of_the_recipe_are_told_with_those_of_the_scenario(shop):
 def test_a_recipe_where_a_scenario_is_wanted_and_the_other_way_round(shop, kind):
     shop.spoil("scenario", (RECIPES, "recipes: [week.yaml]"))
     if kind == "scenario":
-        with pytest.raises(InputError, match="this is a recipe, and a scenario is wanted here"):
+        with pytest.raises(InputError, match="this is a recipe, but a scenario is expected here"):
             read_scenario(shop.recipe, "goat.yaml")
 
 
@@ -402,7 +402,7 @@ def test_a_shipped_name_of_the_other_kind(shop):
     (told,) = shop.problems("scenario")
     assert told.line == shop.line("scenario", "recipes:")
     assert told.message.startswith(
-        "corner-shop: this is a scenario, and a recipe is wanted here (shipped recipes: "
+        "corner-shop: this is a scenario, but a recipe is expected here (shipped recipes: "
     )
 
 

@@ -201,9 +201,9 @@ def test_all_faults_at_once_each_with_its_line(tmp_path):
         ("mon to sat", "days: write the weekdays it is open: [mon, tue, wed, thu, fri]"),
         ("[]", "days: the shop is never open"),
         ("[mon, tuse, wed]", 'days: no day called "tuse"; did you mean "tue"?'),
-        ("[mon, tue, mon]", "days: mon stands here a second time"),
+        ("[mon, tue, mon]", "days: mon is listed twice"),
         ("[mon, 2026-12-01]", 'days: no day called "2026-12-01"'),
-        ("{mon: 1}", "days: a list is wanted here"),
+        ("{mon: 1}", "days: a list is expected here"),
     ],
 )
 def test_days_that_will_not_do_are_told_once(tmp_path, days, message):
@@ -268,7 +268,7 @@ def test_a_recipe_that_is_not_there(tmp_path):
 
 def test_another_file_by_this_name(tmp_path):
     folder = shop_folder(tmp_path, shop=(shipped_folder("recipes") / "goat.yaml").read_text())
-    assert faults(folder) == [(0, "this is a recipe, and a shop file is wanted here")]
+    assert faults(folder) == [(0, "this is a recipe, but a shop file is expected here")]
 
 
 def test_what_is_odd(tmp_path):
@@ -348,7 +348,7 @@ def odd(folder):
 )
 def test_traffic_in_percent_adds_up(tmp_path, traffic, total):
     folder = shop_folder(tmp_path, (TRAFFIC, f"traffic: {traffic}"))
-    told = "the days of traffic add up to {}, not 100%: each is taken as its part of that"
+    told = "the days of traffic add up to {}, not 100%: each is taken as its share of that"
     line = line_of(folder, "traffic:")
     assert odd(folder) == ([(line, told.format(total))] if total else [])
 
@@ -405,7 +405,7 @@ def test_a_shop_file_is_no_week(breakplan, tmp_path):
     path = shop_folder(tmp_path) / "shop.yaml"
     ran = breakplan("trim", path)
     assert ran.code == 2
-    assert ran.err == f"{path}: this is a shop file, and a scenario is wanted here"
+    assert ran.err == f"{path}: this is a shop file, but a scenario is expected here"
 
 
 def test_the_schema_for_editors(breakplan, tmp_path):

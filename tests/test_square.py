@@ -166,7 +166,7 @@ WRONG = [
     ("trim 85, fat: 20", '"20" has no % sign: write 20%'),
     ("trim 85, fat: ", 'cannot read ""; write a share such as 11.25%'),
     ("trim 85, fat: 0 lb at 20%", "0 lb of a mixture is nothing"),
-    ("trim 85, fat: 3 each at 20%", "a weight is wanted here, such as 6 lb"),
+    ("trim 85, fat: 3 each at 20%", "a weight is expected here, such as 6 lb"),
     ("trim 85, fat: some at 20%", 'cannot read "some"; write an amount such as'),
 ]
 

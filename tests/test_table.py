@@ -418,7 +418,7 @@ def test_only_one_plan_is_written(breakplan, tmp_path, words):
     done = breakplan("week", *words, "--csv", tmp_path / "sheets")
     assert (done.code, done.out) == (2, "")
     assert done.err.strip() == (
-        "--csv: is written of one file alone, without --changes and --scheduler"
+        "--csv: works with one file only, without --changes and --scheduler"
     )
     assert os.listdir(tmp_path) == []
 

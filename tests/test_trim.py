@@ -132,7 +132,7 @@ def test_fat_at_its_most_and_no_lean_left_as_worked_by_hand(planned):
     assert flow_of(plan, "trim 50").left == pytest.approx(5)
     text = said(plan)
     assert "mon 25.0 lb, fat 26.0% (20% to 26%) from trim 80 20.0 lb, trim 50 5.0 lb" in text
-    assert "binds: fat at its most; nothing is left of trim 80" in text
+    assert "binds: fat at its maximum; nothing is left of trim 80" in text
     assert "mince: wanted 90.0 lb, made 25.0 lb, sold 25.0 lb, SHORT 65.0 lb (mon 65.0 lb)" in text
 
 
@@ -156,7 +156,7 @@ def test_a_share_at_its_least(planned):
     assert flow.used == {"mince": pytest.approx(20 * 0.3 / 0.7)}
     assert flow.sold == pytest.approx(10 - 20 * 0.3 / 0.7)
     assert "trim 50 30.0% (at least 30%)" in said(plan)
-    assert "trim 50 at its least" in said(plan)
+    assert "trim 50 at its minimum" in said(plan)
 
 
 def test_a_share_at_its_most(planned):
@@ -475,7 +475,7 @@ def test_several_days_and_nothing_that_mends_it(lamb):
     assert "no blend and no other way to cut was found that mends it at up to $1.50/lb" in " ".join(
         text.split()
     )
-    assert "not looked into: time was over" in text
+    assert "not looked into: out of time" in text
     one = Mend("surplus", "fat", ((8, 7.0),), 2.0)
     text = trim_text(replace(answer_of(lamb, one), plan=longer))
     assert "7.0 lb of fat will go out of date Tuesday 2026-12-08:" in text

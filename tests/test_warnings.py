@@ -92,7 +92,7 @@ def test_an_order_whose_price_is_far_from_that_of_its_cut(tmp_path, price):
     ("sat", "total"), [("25%", "95%"), ("40%", "110%"), ("30%", None), ("31%", None)]
 )
 def test_traffic_in_percent(tmp_path, sat, total):
-    told = f"the days of traffic add up to {total}, not 100%: each is taken as its part of that"
+    told = f"the days of traffic add up to {total}, not 100%: each is taken as its share of that"
     assert warnings(tmp_path, ("sat: 30%", f"sat: {sat}")) == ([(7, told)] if total else [])
 
 

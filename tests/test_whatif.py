@@ -235,8 +235,8 @@ def the_sentence(out: str) -> str:
         # 16 lb at 5 cents more
         (
             ["--price", "ground lamb: 6.05/lb"],
-            'With price "ground lamb: 6.05/lb" there is no difference worth naming: the day earns '
-            "$0.80 more and takes as much bench time.",
+            'With price "ground lamb: 6.05/lb" there is no difference worth mentioning: the day '
+            "earns $0.80 more and takes as much bench time.",
         ),
     ],
 )

@@ -40,13 +40,13 @@ TRIM = WayWhy("shoulder", "trim", 0, True, True, 4.25, 5.5, break_even=EVEN)
             replace(TRIM, possible=False),
             "trim - cannot be - - rail, bench, rule or order",
         ),
-        (WayWhy("shoulder", "trim", 0, asked=False), "trim - not asked - - the time was over"),
+        (WayWhy("shoulder", "trim", 0, asked=False), "trim - not asked - - out of time"),
         (replace(TRIM, break_even=None), "trim - $4.25 to $5.50 - - left whole"),
         (replace(TRIM, break_even=replace(EVEN, price=None)), "$5.50 no price $17.49/lb"),
         (replace(TRIM, break_even=replace(EVEN, proven=False)), "about $20.25/lb $17.49/lb"),
         (
             replace(TRIM, break_even=replace(EVEN, price=None, proven=False)),
-            "$5.50 hardly ever $17.49/lb",
+            "$5.50 perhaps none $17.49/lb",
         ),
         (
             replace(
@@ -76,10 +76,10 @@ def test_how_far_the_proof_came_is_said(plan):
     endless = replace(TRIM, break_even=replace(EVEN, proven=False, within=float("inf")))
     assert "known within $1.00 of score." in told(TRIM)
     assert "only" not in told(TRIM)
-    assert "`about` and `hardly ever` are known within $3.40 only." in told(TRIM, loose)
+    assert "`about` and `perhaps none` are known within $3.40 only." in told(TRIM, loose)
     assert "known within $1.00 of score." in told(TRIM, loose)
     assert "above and below. `about`" in told(loose)
-    assert "`about` and `hardly ever` are not settled." in told(endless)
+    assert "`about` and `perhaps none` are not settled." in told(endless)
 
 
 def test_limits_in_words(plan):
@@ -174,7 +174,7 @@ def test_the_piece_alone_is_answered_without_limits(breakplan, shop):
 def test_what_had_no_turn_is_said(plan):
     piece = PieceWhy("shoulder", {"boneless roast": 4, "trim": 0}, (TRIM,))
     told = " ".join(why_text(Why(plan, (piece,), (), 7)).split())
-    assert "For 7 limits the time was over; --seconds gives more." in told
+    assert "7 limits not tried for lack of time; --seconds gives more." in told
 
 
 def test_the_dearest_limits_come_first(plan):

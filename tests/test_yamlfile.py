@@ -79,10 +79,10 @@ def test_a_byte_order_mark_is_no_part_of_the_first_key(read):
 def test_every_repeated_key_is_told_with_both_lines(read):
     document = read("a: 1\nb: {c: 1, c: 2}\na:\n  d: 1\n  d: 2\nb: 3\n")
     assert [(each.line, each.message) for each in sorted(document.problems)] == [
-        (2, '"c" stands here a second time (first on line 2)'),
-        (3, '"a" stands here a second time (first on line 1)'),
-        (5, '"d" stands here a second time (first on line 4)'),
-        (6, '"b" stands here a second time (first on line 2)'),
+        (2, '"c" is listed twice (first on line 2)'),
+        (3, '"a" is listed twice (first on line 1)'),
+        (5, '"d" is listed twice (first on line 4)'),
+        (6, '"b" is listed twice (first on line 2)'),
     ]
     assert document.data == {"a": "1", "b": {"c": "1"}}
     assert (

@@ -163,7 +163,7 @@ class Beside:
             "overtime pay": Pair(-one.overtime, -two.overtime),
             "head bought": Pair(-one.buying, -two.buying),
             "disposal": Pair(-one.disposal, -two.disposal),
-            "carried into the next period": Pair(one.carry, two.carry),
+            "value of closing stock": Pair(one.carry, two.carry),
             "SCORE": Pair(one.score, two.score),
         }
 

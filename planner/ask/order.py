@@ -163,7 +163,7 @@ def order(
     """Plan the scenario with every number of head of each delivery, one delivery at a time.
 
     Numbers side by side are planned more closely until it is known which of the two earns more,
-    their cost paid, or they are within 1.00 of each other, or the time for a plan is over.
+    after their cost, or they are within 1.00 of each other, or the time for a plan is over.
 
     Parameters
     ----------

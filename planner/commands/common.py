@@ -73,7 +73,7 @@ def read(file: str) -> Scenario:
 def checked_seconds(seconds: float) -> float:
     """The time given, which is a number."""
     if math.isnan(seconds):
-        raise typer.BadParameter("nan is no time", param_hint="--seconds")
+        raise typer.BadParameter("must be a number", param_hint="--seconds")
     return seconds
 
 

@@ -35,7 +35,7 @@ Cutters = Annotated[
         min=1,
         max=12,
         metavar="N",
-        help="Share the list out among so many. There is one grinder; saws are not counted.",
+        help="Share the list among this many cutters. There is one grinder; saws are not counted.",
     ),
 ]
 Begins = Annotated[

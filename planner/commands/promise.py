@@ -143,7 +143,7 @@ def _later_days(found: InShop, orders: list[str]) -> list[date]:
     later = [each >= opens for each in days]
     if any(later) and not all(later):
         message = f"some are for days from {opens.isoformat()} on, which are not planned yet"
-        raise InputError([Problem("ORDER", 0, f"{message}: ask for them apart")])
+        raise InputError([Problem("ORDER", 0, f"{message}: ask for them separately")])
     return days if any(later) else []
 
 

@@ -99,7 +99,9 @@ def week(
     cautions: Annotated[bool, typer.Option("--cautions", help="Print all cautions.")] = False,
     cores: Annotated[
         int | None,
-        typer.Option(min=1, metavar="N", help="Plan so many at the same time. Default: all cores."),
+        typer.Option(
+            min=1, metavar="N", help="Plan this many at the same time. Default: all cores."
+        ),
     ] = None,
     scheduler: Annotated[
         str | None,
@@ -147,7 +149,7 @@ def week(
     many = len(files) > 1 or changes is not None
     for option, given in (("--csv", csv), ("--page", page), ("--model-file", model_file)):
         if given and (many or scheduler):
-            message = "is written of one file alone, without --changes and --scheduler"
+            message = "works with one file only, without --changes and --scheduler"
             raise InputError([Problem(option, 0, message)])
     if replace_ and not (csv or page or model_file):
         raise InputError([Problem("--replace", 0, "is for --csv, --page and --model-file")])

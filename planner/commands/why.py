@@ -20,7 +20,7 @@ def why(
     file: ScenarioFile,
     piece: Annotated[
         str | None,
-        typer.Argument(metavar="PIECE", help="This piece only; else all of them, and limits."),
+        typer.Argument(metavar="PIECE", help="Only this piece. Default: all of them, and limits."),
     ] = None,
     json: Json = False,
     within: Within = None,

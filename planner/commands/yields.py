@@ -113,7 +113,7 @@ def _worths(
     tell_odd(now.oddities)
     scenario = now.scenario
     if not scenario.lots:
-        return None, "nothing hangs or lies in the cooler, so no week can be planned"
+        return None, "nothing is in the cooler, so no week can be planned"
     options = Options(seconds=seconds)
     with progress_line(shop.money) as progress, counted_line("ways") as count:
         try:

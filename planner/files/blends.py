@@ -140,7 +140,7 @@ def _cuts(document: Document, shape: BlendShape, taken: Taken, find: Find) -> di
         if cut is None:
             continue
         if cut in cuts.values():
-            document.fault(place, f'"{text}" stands here a second time')
+            document.fault(place, f'"{text}" is listed twice')
         elif cut.by_each:
             document.fault(place, f"{text} is sold by each; a blend takes cuts by weight")
         elif cut.fat is None and (shape.fat or shape.standard):

@@ -133,7 +133,7 @@ def _fitted(document: Document) -> AlternativesShape:
     titles = document.keys()
     other = kind_of(document)
     if other and TELLING & set(titles):
-        message = f"this is a {other}, and a file of alternatives is wanted here"
+        message = f"this is a {other}, but a file of alternatives is expected here"
         raise InputError([Problem(document.name, 0, message)])
     for title in titles:
         _check_title(document, title)

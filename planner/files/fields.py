@@ -46,7 +46,7 @@ def one_line(reader: Callable[[str], T]) -> PlainValidator:
         if value is None:
             raise ValueError("nothing is written here")
         if not isinstance(value, str):
-            raise ValueError("one value is wanted here, not a map or a list")
+            raise ValueError("one value is expected here, not a map or a list")
         return reader(value)
 
     return PlainValidator(read)

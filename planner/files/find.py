@@ -67,7 +67,7 @@ def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
     known = f"shipped {folder}: {', '.join(names)}"
     other = next(each for each in FOLDERS if each != folder)
     if text in shipped_names(other):
-        message = f"this is a {other[:-1]}, and a {folder[:-1]} is wanted here ({known})"
+        message = f"this is a {other[:-1]}, but a {folder[:-1]} is expected here ({known})"
     else:
         known_as = shipped_known_as() if folder == "recipes" else None
         message = f"no such file{nearest(text, names, known_as)} ({known})"

@@ -142,14 +142,14 @@ def _message(shape: type[Shape], error: Any, place: Place) -> str:
     if kind == "dict_type":
         if isinstance(error["input"], str):
             return f'{here}: no colon in "{error["input"]}"; a name, a colon and a value are wanted'
-        return f"{here}: lines of names and values are wanted here"
+        return f"{here}: lines of names and values are expected here"
     if kind == "list_type":
         inner = _shape_at(shape, place)
         if inner is not _shape_at(shape, place[:-1]):
             return f"{here}: write [{inner.example}], or lines that begin with a dash"
-        return f"{here}: a list is wanted here, such as [lamb] or lines that begin with a dash"
+        return f"{here}: a list is expected here, such as [lamb] or lines that begin with a dash"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
-        return f"{here}: a list is not wanted here"
+        return f"{here}: a list is not expected here"
     return f"{here}: {error['msg']}"
 
 

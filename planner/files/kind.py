@@ -64,5 +64,5 @@ def stop_unless(wanted: Kind, document: Document) -> None:
     """Raise `InputError` for a file that is plainly of another kind."""
     found = kind_of(document)
     if found not in (wanted, None):
-        message = f"this is a {NAMES[found]}, and a {NAMES[wanted]} is wanted here"
+        message = f"this is a {NAMES[found]}, but a {NAMES[wanted]} is expected here"
         raise InputError([Problem(document.name, 0, message)])

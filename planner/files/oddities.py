@@ -366,9 +366,8 @@ def _no_shares(setting: Setting, _: Scenario) -> None:
         return  # relative weights of any size
     total = sum(read_weight_of_day(share) for share in shares)
     if abs(total - 100) > len(shares) / 2:
-        message = (
-            f"the days of traffic add up to {total:g}%, not 100%: each is taken as its part of that"
-        )
+        added = f"the days of traffic add up to {total:g}%, not 100%"
+        message = f"{added}: each is taken as its share of that"
         setting.document.odd(("traffic",), message)
 
 

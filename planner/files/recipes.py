@@ -38,7 +38,7 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
         try:
             path, name = find(text, "recipes", folder)
             if path.resolve() in files:
-                document.fault(place, f"{text} stands here a second time")
+                document.fault(place, f"{text} is listed twice")
                 continue
             files.add(path.resolve())
             read, odd = _read(load(path, name))

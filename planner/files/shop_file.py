@@ -193,7 +193,7 @@ class _Usual:
         self.open = list(dict.fromkeys(day for day in shape.days if day is not None))
         for number, day in enumerate(shape.days):
             if day is not None and shape.days.index(day) < number:
-                document.fault(("days", number), f"days: {day} stands here a second time")
+                document.fault(("days", number), f"days: {day} is listed twice")
         if not self.open and not document.unsure_within(("days",)):
             document.fault(("days",), "days: the shop is never open")
         self.open_is_known = not document.unsure_within(("days",))

@@ -11,8 +11,8 @@ GRIND = (
 )
 
 KEEPS = (
-    "What keeps longer here is only reckoned: how long meat may be kept is for your HACCP plan, "
-    "your inspector and the local code to say."
+    "The longer shelf life here is only an assumption: how long meat may be kept is for your "
+    "HACCP plan, your inspector and the local code to say."
 )
 
 ALL = (

@@ -27,8 +27,8 @@ ROOMY = 76
 """Columns below which only the most important figures are told."""
 
 SCORED = (
-    "Each week foretold from the weeks before it. The error is the root of the mean square, a day; "
-    "of days sold out only what a forecast was below the sales."
+    "Each week is forecast from the weeks before it. The error is the root mean square, "
+    "a day; on days sold out only forecasts below the sales count."
 )
 
 NO_SALES = (

@@ -31,11 +31,11 @@ def sentence(answer: WhatIf) -> str:
     head = f"With {_and([_named(each) for each in answer.changes]) or 'this'} "
     if orders:
         rest = len(orders) - ORDERS
-        more = [f"{rest} more orders are filled otherwise"] if rest > 0 else []
+        more = [f"{rest} more orders are filled differently"] if rest > 0 else []
         filled = _and([*orders[:ORDERS], *more])
         head += f"{filled}; the {period}, since the orders are filled differently, "
     elif answer.verdict == "no difference":
-        head += f"there is no difference worth naming: the {period} "
+        head += f"there is no difference worth mentioning: the {period} "
     else:
         head += f"the {period} "
     return f"{head}{_and([each for each in told if each])}."

@@ -46,7 +46,7 @@ def listing_text(listing: Listing, words: EntryWords, today: date, width: int = 
     Of a plan that stands alone, its list too.
     """
     if not listing.entries:
-        return "Nothing of that is in the journal."
+        return "There are no such entries in the journal."
     lines = [_line(one, listing.undone, words, today) for one in listing.entries]
     told = [
         f"  {show_count(listing.earlier, 'earlier entry', 'earlier entries')}: --all shows them"

@@ -75,9 +75,9 @@ def _counted(weeks: Weeks) -> str:
     said = f"{planned} of {show_count(len(weeks.rows), 'plan')} made in {weeks.seconds:.1f} s."
     effects = [row.effect for row in weeks.rows if row.effect]
     if effects:
-        said += " earns: what the changes add to the best score, which by proof lies between."
+        said += " earns: how much the changes add to the best score; the two ends are proven."
     if not all(each.settled for each in effects):
-        said += " open: not told apart yet; --within 0.02% or less brings the ends closer."
+        said += " open: not settled yet; --within 0.02% or less brings the ends closer."
     return said
 
 

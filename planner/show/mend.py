@@ -18,7 +18,7 @@ from planner.size import LONG
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 BALANCED = "Nothing is short, and nothing goes out of date."
-NOT_ASKED = "not looked into: time was over"
+NOT_ASKED = "not looked into: out of time"
 
 ROUND = 10.0
 """Money from here on is told without cents, where what is known is wider than 1.00."""

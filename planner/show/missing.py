@@ -22,11 +22,11 @@ def _to_cut(scenario: Scenario) -> Iterator[str]:
         root = full_name(recipe.species, recipe.roots[0])
         price = f"at 7.10/{unit}"
         yield f'Enter what arrives: breakplan journal add "delivery {root}: 58 {unit} {price}"'
-        yield "Count what lies there already: breakplan counts"
+        yield "Count what is there already: breakplan counts"
     else:
         yield (
             f"Write what arrives under rail: - {{{recipe.species}: 2 head at 58 {unit}, "
-            f"arrives: {scenario.day_labels[0]}}}; and what lies there already under case."
+            f"arrives: {scenario.day_labels[0]}}}; and what is there already under case."
         )
 
 

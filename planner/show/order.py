@@ -178,7 +178,7 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
     tried = f" of 0 to {last} tried" if best[-1] == last else ""
     if len(best) == 1:
         verb = "earns" if best[0] == 1 else "earn"
-        said = f"{best[0]}{word} {verb} the most{tried}, their cost paid"
+        said = f"{best[0]}{word} {verb} the most{tried}, after their cost"
         none = f"no{word}" if word else "not one"
         said = f"None earns the most: {none} pays at this cost" if best == (0,) else said
     else:

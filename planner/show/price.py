@@ -114,7 +114,7 @@ def _ways_below(pricing: Pricing) -> str:
     heads = ("", "plan", "margin", MAIN, "price", _wanted(pricing))
     align = ("left", "right", "right", "left", "right", "right")
     piece = clip(below[0].piece, 30)
-    said = f'They may pay all the same: `breakplan why FILE "{piece}"` says what other ways cost.'
+    said = f'They may still pay: `breakplan why FILE "{piece}"` says what other ways cost.'
     lines = [f"WAYS IN THE PLAN THAT LEAVE LESS THAN {_target(pricing)}"]
     return "\n".join([*lines, table(rows, heads, align), *wrapped(said, 2)])
 
@@ -205,7 +205,7 @@ def _aside(pricing: Pricing, cuts: Sequence[CutCost]) -> list[str]:
         lines += wrapped(f"by-products: {said}", margin)
     free = [each.cut for each in cuts if each.cut in pricing.free]
     if free:
-        lines += wrapped(f"no cost, for nobody pays for it: {', '.join(free)}", margin)
+        lines += wrapped(f"no cost, because nobody pays for it: {', '.join(free)}", margin)
     return lines
 
 

@@ -56,7 +56,7 @@ def _answer(promise: Promise) -> str:
         return {
             "yes": f"YES: the {number} can all be filled, and every order taken before is kept.",
             "part": f"PART: {full} of the {number} can be filled in full, and those taken before.",
-            "no": f"NO: nothing of the {number} can be filled beside those taken before.",
+            "no": f"NO: none of the {number} can be filled beside those taken before.",
         }[promise.answer]
     (one,) = asked
     day, what = scenario.day_labels[one.order.day], _amount(scenario, one.order)
@@ -65,7 +65,7 @@ def _answer(promise: Promise) -> str:
         return f"PART: {some} of {what} on {day} can be filled beside the orders taken before."
     return {
         "yes": f"YES: {what} on {day} can be filled, and every order taken before is kept.",
-        "no": f"NO: nothing of {what} on {day} can be filled beside the orders taken before.",
+        "no": f"NO: none of {what} on {day} can be filled beside the orders taken before.",
     }[promise.answer]
 
 
@@ -147,7 +147,7 @@ def _money(promise: Promise) -> str:
         [f"best score without {what}", show_between(*promise.without, money)],
         [f"best score with {what}", show_between(after.score, after.bound, money)],
         ["they pay" if many else "it pays", show_money(promise.pays, money)],
-        ["least pay for the same score", _least(promise, pay)],
+        ["lowest payment for the same score", _least(promise, pay)],
     ]
     verdict = f"{_verdict(promise, pay)} {_checked(pay)}"
     room = WIDTH - max(len(name) for name, _ in rows) - 4
@@ -198,13 +198,13 @@ def _verdict(promise: Promise, pay: LeastPay) -> str:
 
 def _checked(pay: LeastPay) -> str:
     if pay.most < CENT:
-        return "Any pay is a gain: it could be given away."
+        return "Any payment is a gain: it could be given away."
     if pay.least < CENT:
         found = "1% more is enough" if pay.verified else "1% more was not settled in the time given"
-        return f"The least pay was tried: {found}."
+        return f"The lowest payment was tried: {found}."
     if pay.verified:
-        return "The least pay was tried: 1% more is enough, 1% less is not."
-    return "The least pay was tried, 1% more and 1% less, and not settled in the time given."
+        return "The lowest payment was tried: 1% more is enough, 1% less is not."
+    return "The lowest payment was tried, 1% more and 1% less, and not settled in the time given."
 
 
 def _otherwise(promise: Promise) -> list[str]:

@@ -301,7 +301,7 @@ def money_rows(plan: Plan) -> list[tuple[str, str]]:
     spending = {"overtime": plan.overtime, "head bought": plan.buying, "disposal": plan.disposal}
     rows += [(name, -value) for name, value in spending.items() if value]
     if plan.carry:
-        rows.append(("carried into the next period", plan.carry))
+        rows.append(("value of closing stock", plan.carry))
     rows.append(("SCORE", plan.score))
     return [(name, show_money(value, plan.scenario.money)) for name, value in rows]
 

@@ -190,7 +190,7 @@ def _blends(answer: TrimAnswer) -> str:
     if not scenario.blends:
         return NO_BLENDS
     if not answer.blend_weeks:
-        return "Of the blends nothing is wanted, and nothing is made."
+        return "No blend is wanted, and none is made."
     days: dict[str, list[BlendDay]] = {}
     for each in answer.blend_days:
         days.setdefault(each.blend, []).append(each)
@@ -276,7 +276,7 @@ def _limits(least: float, most: float) -> str:
 
 def _bind(scenario: Scenario, day: BlendDay, bind: Bind, used_up: Sequence[str]) -> str:
     """In words; cuts that are used up are told all at once."""
-    ends = {"least": "at its least", "most": "at its most", "both": "fixed"}
+    ends = {"least": "at its minimum", "most": "at its maximum", "both": "fixed"}
     name = clip(bind.name, 60)
     if bind.kind in ("fat", "share"):
         return f"{name or 'fat'} {ends[bind.end]}"

@@ -42,7 +42,7 @@ def _arrow(before: str, after: str) -> str:
 
 
 def _orders(beside: Beside) -> str:
-    """Orders that are filled otherwise, or dropped."""
+    """Orders that are filled differently, or dropped."""
     scenario = beside.before.scenario
 
     def state(cut: str, short: float | None, otherwise: str) -> str:

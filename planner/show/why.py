@@ -134,7 +134,7 @@ def _piece(scenario: Scenario, species: str, each: PieceWhy) -> str:
     name = clip(piece_name(scenario, species, each.piece), 40).upper()
     lines = wrapped(f"{name}: {', '.join(used) or 'none is cut'}")
     if len(each.used) == 1:
-        return "\n".join([*lines, "  there is one way to cut it"])
+        return "\n".join([*lines, "  there is only one way to cut it"])
     rows = [_row(scenario, each, way) for way in each.others]
     return "\n".join([*lines, _fitted(rows)])
 
@@ -150,7 +150,7 @@ def _fitted(rows: list[list[str]]) -> str:
 def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
     name, count = clip(way.way, 26), str(way.used or "-")
     if not way.asked:
-        return [name, count, "not asked", "-", "-", "the time was over"]
+        return [name, count, "not asked", "-", "-", "out of time"]
     if not way.possible:
         return [name, count, "cannot be", "-", "-", "rail, bench, rule or order"]
     even = way.break_even
@@ -178,7 +178,7 @@ def _pays(scenario: Scenario, even: BreakEven | None) -> str:
     if even is None:
         return "-"
     if even.price is None:
-        return "no price" if even.proven else "hardly ever"
+        return "no price" if even.proven else "perhaps none"
     shown = show_rate(scenario, even.cut, even.price)
     return shown if even.proven else f"about {shown}"
 
@@ -216,7 +216,7 @@ def _limits(scenario: Scenario, answer: Why) -> str:
         lines += wrapped(KEEPS, 2)
     if answer.unasked:
         left = show_count(answer.unasked, "limit")
-        lines += wrapped(f"For {left} the time was over; --seconds gives more.", 2)
+        lines += wrapped(f"{left} not tried for lack of time; --seconds gives more.", 2)
     return "\n".join(lines)
 
 
@@ -250,11 +250,11 @@ def _proof(answer: Why) -> str:
         )
         said += f" and known within {show_money(max(proven), money)} of score." if proven else "."
     if any(each.price is None for each in evens):
-        said += " no price: not at ten times today's, for no more of it is wanted."
+        said += " no price: not even at ten times today's, since no more of it is wanted."
     if loose:
         far = max(loose)
         known = (
             f"known within {show_money(far, money)} only" if math.isfinite(far) else "not settled"
         )
-        said += f" `about` and `hardly ever` are {known}."
+        said += f" `about` and `perhaps none` are {known}."
     return said

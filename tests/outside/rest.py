@@ -117,7 +117,7 @@ class Rest:
                 self.most.append((into, 0.0 if rule.kind == "never" else rule.pounds))
 
     def best(self) -> tuple[float, float] | None:
-        """Order value and, at its most, money less ties; None if the day is too short."""
+        """Order value and, at its maximum, money less ties; None if the day is too short."""
         if not self.gain:
             return 0.0, 0.0
         width = len(self.gain)

@@ -59,7 +59,7 @@ class Counted:
             stocks.counted(piece.name)
         made, last = self._dates(entry, piece.keeps, f"{count} {piece.name}")
         if count and pounds is None:
-            sentence = f"nobody has said what a {piece.name} weighs: those counted are left out"
+            sentence = f"the weight of a {piece.name} is not known: those counted are left out"
             stocks.odd(entry.day, sentence)
         elif count and pounds is not None:
             cooler.put([Whole(pounds, made, last)] * count)

@@ -149,7 +149,7 @@ class Stocks:
                 self._missing.note_pieces(piece.name, missing, day, "cut")
             one = sum(taken) / len(taken) if taken else self.usual(piece.name)
             if one is None and pounds is None:
-                sentence = f"nobody has said what a {piece.name} weighs: what it gave is left out"
+                sentence = f"the weight of a {piece.name} is not known: what it gave is left out"
                 self.odd(day, sentence)
             taken += [one or 0.0] * missing
         total = sum(taken)

@@ -130,7 +130,7 @@ def unknown_words(unknown: Sequence[Lot], unit: str) -> Iterator[str]:
     if unknown:
         what = ", ".join(f"{count} {piece}" for piece, count in _counts(unknown).items())
         yield (
-            f"nobody has said what {what} cost: what is cut of them bears no cost here; "
+            f"the cost of {what} is not known: what is cut of them bears no cost here; "
             f'give it with --cost "{unknown[0].name}: 7.10/{unit}"'
         )
 
