@@ -21,7 +21,7 @@ from planner.files.new_shop import lay_out, new_shop, read_species
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop
-from planner.shop.entering.said import Reader
+from planner.shop.entering.said import EntryReader
 from planner.shop.entering.things import Things
 from planner.shop.plans.facts import digest
 from planner.shop.tables.csvfile import read_sheet
@@ -177,7 +177,7 @@ def test_a_cut_is_suggested_at_every_door(things, tmp_path, text, meant):
         "the right words": lambda: things.find(text),
         "an order asked for": lambda: read_order(week, f"{text}: 3 lb on wed"),
         "a change": lambda: read_changes(week, [Change("want", f"{text}: 33 lb")]),
-        "a sale said": lambda: Reader(things, TUE, {}).read(f"sale {text}: 3.5 lb on tue"),
+        "a sale said": lambda: EntryReader(things, TUE, {}).read(f"sale {text}: 3.5 lb on tue"),
         "a till": lambda: of_a_till(things, tmp_path / "till.csv", text, "sale"),
     }
     for name, door in doors.items():
@@ -191,8 +191,10 @@ def test_a_piece_is_suggested_at_every_door(things, text, meant):
     week = things.week
     doors = {
         "the right words": lambda: things.find_piece(text),
-        "a break said": lambda: Reader(things, TUE, {}).read(f"break {text}: 2 whole on tue"),
-        "an arrival said": lambda: Reader(things, TUE, {}).read(f"delivery {text}: 2 at 30 lb"),
+        "a break said": lambda: EntryReader(things, TUE, {}).read(f"break {text}: 2 whole on tue"),
+        "an arrival said": lambda: EntryReader(things, TUE, {}).read(
+            f"delivery {text}: 2 at 30 lb"
+        ),
         "a rule": lambda: read_changes(week, [Change("rule", f"never {text}: whole")]),
     }
     for name, door in doors.items():
@@ -204,7 +206,9 @@ def test_a_piece_is_suggested_at_every_door(things, text, meant):
 def test_a_species_is_suggested_at_every_door(things, text, meant):
     doors = {
         "start": lambda: read_species(text),
-        "an arrival said": lambda: Reader(things, TUE, {}).read(f"delivery {text}: 2 at 30 lb"),
+        "an arrival said": lambda: EntryReader(things, TUE, {}).read(
+            f"delivery {text}: 2 at 30 lb"
+        ),
         "a recipe named": lambda: find(text, "recipes", Path()),
         "days kept": lambda: read_changes(things.week, [Change("keeps", f"{text}: 3")]),
     }
@@ -255,7 +259,7 @@ def test_files_of_a_till_of_counts_and_of_weigh_ins_are_told_with_their_lines(
         paths[name].write_text(text)
     shop = ("--shop", folder)
     runs = [
-        breakplan("journal", *shop, "--import", paths["sold"], "--items", paths["items"]),
+        breakplan("journal", "import", paths["sold"], *shop, "--items", paths["items"]),
         breakplan("counts", *shop, paths["counts"]),
         breakplan("weigh-in", *shop, paths["weighed"]),
     ]
