@@ -22,20 +22,24 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from planner.errors import BreakplanError, InputError, NoPlanInTimeError, RulesConflictError
-    from planner.scenario import Scenario
-    from planner.show.notebook import Plan, changed, plan_week, read_scenario
-    from planner.solve.options import Options
+    from planner.show.notebook import (
+        BreakplanError,
+        InputError,
+        NoPlanInTimeError,
+        Options,
+        Plan,
+        RulesConflictError,
+        Scenario,
+        changed,
+        plan_week,
+        read_scenario,
+    )
 else:  # imported when asked for: `breakplan --help` does not wait for a solver
-    _ERRORS = ("BreakplanError", "InputError", "NoPlanInTimeError", "RulesConflictError")
-    _WHERE = dict.fromkeys(__all__, "planner.show.notebook")
-    _WHERE |= dict.fromkeys(_ERRORS, "planner.errors")
-    _WHERE |= {"Scenario": "planner.scenario", "Options": "planner.solve.options"}
 
     def __getattr__(name: str) -> object:
-        if name not in _WHERE:
+        if name not in __all__:
             raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-        return getattr(import_module(_WHERE[name]), name)
+        return getattr(import_module("planner.show.notebook"), name)
 
     def __dir__() -> list[str]:
         return [*globals(), *__all__]

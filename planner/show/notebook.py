@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 from planner.engine import Progress
-from planner.errors import InputError, Problem, warned
+from planner.errors import (
+    BreakplanError,
+    InputError,
+    NoPlanInTimeError,
+    Problem,
+    RulesConflictError,
+    warned,
+)
 from planner.files.asked_order import read_order, with_orders
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
@@ -30,6 +37,19 @@ from planner.show.table import bench_table, tables
 from planner.show.templating import environment
 from planner.show.text import money_rows, orders_text, proof, span
 from planner.solve.options import Options
+
+__all__ = [
+    "BreakplanError",
+    "InputError",
+    "NoPlanInTimeError",
+    "Options",
+    "Plan",
+    "RulesConflictError",
+    "Scenario",
+    "changed",
+    "plan_week",
+    "read_scenario",
+]
 
 if TYPE_CHECKING:
     from pandas import DataFrame
