@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,8 +9,9 @@ from planner.ask.whatif import Compared, Comparison, WhatIf
 from planner.measures import show_money, show_weight
 from planner.plan import Plan
 from planner.show.cautions import KEEPS
+from planner.show.data import CHANGE, head, json_text, rows
 from planner.show.difference import earned_range, sentence
-from planner.show.json import FORMAT, plan_data
+from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.whatif import answer_data
 
@@ -77,23 +77,20 @@ def comparison_json(comparison: Comparison) -> str:
 
     An alternative without a plan has `cannot`, and in `conflict` the rules and limits that clash.
     """
-    scenario = comparison.today.scenario
-    data = {
-        "format": FORMAT,
-        "title": scenario.title,
-        "unit": scenario.unit,
-        "money": scenario.money,
-        "before": plan_data(comparison.today),
-        "alternatives": [{"name": row.name, **_data(row)} for row in comparison.rows],
-    }
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text(
+        {
+            **head(comparison.today.scenario),
+            "before": plan_data(comparison.today),
+            "alternatives": [{"name": row.name, **_data(row)} for row in comparison.rows],
+        }
+    )
 
 
 def _data(row: Compared) -> dict[str, Any]:
     if row.answer:
         return answer_data(row.answer, with_before=False)
     return {
-        "changes": [{"kind": each.kind, "text": each.text} for each in row.changes],
+        "changes": rows(CHANGE, row.changes),
         "cannot": row.trouble,
         "conflict": list(row.conflict),
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from math import isnan, sqrt
 
@@ -10,6 +9,7 @@ from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.measures import WEEKDAYS, show_count, show_money
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
+from planner.show.data import json_text
 from planner.show.demanddata import demand_data
 from planner.show.demanddays import by_weekday, name_of, number, open_days, spread_of
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
@@ -68,7 +68,7 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
 
 def demand_json(answer: Demanded, cut: str | None = None) -> str:
     """The same as JSON text: see `demanddata.demand_data`."""
-    return json.dumps(demand_data(answer, cut), indent=1, ensure_ascii=False)
+    return json_text(demand_data(answer, cut))
 
 
 def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
-
 from planner.ask.hold import Holding
 from planner.measures import show_money
 from planner.plan import CENT
 from planner.show.amounts import show_between
+from planner.show.data import FORMAT, json_text
 from planner.show.dates import show_date
-from planner.show.json import FORMAT
 from planner.show.later import later_lines, later_text
 from planner.show.layout import wrapped
 
@@ -64,4 +62,4 @@ def hold_json(found: Holding, written: bool) -> str:
         },
         "written": written,
     }
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text(data)

@@ -14,7 +14,7 @@ from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
 from planner.shop.tables.entryrows import heads, rows
 from planner.show.amounts import Figures
-from planner.show.json import FORMAT
+from planner.show.data import FORMAT
 from planner.show.table import Table, csv_text
 
 

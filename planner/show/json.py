@@ -6,14 +6,30 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from planner.errors import MOST_TOLD, Problem
+from planner.errors import MOST_TOLD
 from planner.files.check import Checked
 from planner.plan import Plan
-from planner.show.amounts import Figures
+from planner.show.data import FORMAT, Data, head, json_text, rows, shape
 from planner.show.later import later_data
 from planner.show.missing import missing_words
 
-FORMAT = "breakplan/1"
+PROBLEM = shape("file, line, message")
+
+SHORT = shape("day: day, cut, for = buyer, ordered: amount, short: amount")
+
+_BREAK = shape("day: day, lot, species, piece, way, count, weight: weight, minutes: number")
+_CUT = shape(
+    "cut, species, sold by = by_each: sold, on hand: amount, made: amount, sold: amount,"
+    "revenue: number, blended: amount, wasted: amount, left: amount"
+)
+_SALE = shape("day: day, cut, amount: amount, price: price, to")
+_BATCH = shape("day: day, blend, made: weight, fat: number, from = takes: weight")
+_UNCUT = shape("lot, piece, count, weight: weight, state = wasted: state")
+_BOUGHT = shape("lot, head, weight: weight, cost: number")
+_BENCH = shape("day: day, minutes: number, available: number, overtime: number")
+_SCORE = shape("score: number, revenue: number")
+_SPEND = shape("overtime: number, buying: number, disposal: number")
+_PROOF = shape("carry: number, bound: number, within: number, status")
 
 
 def plan_json(plan: Plan) -> str:
@@ -23,123 +39,36 @@ def plan_json(plan: Plan) -> str:
     day without a limit on the bench is null. Days are `mon`..`sun`, or ISO dates when there are
     more than seven.
     """
-    return json.dumps(plan_data(plan), indent=1, ensure_ascii=False)
+    return json_text(plan_data(plan))
 
 
 def plan_data(plan: Plan) -> dict[str, Any]:
     """The plan as the maps and lists of its JSON."""
-    scenario = plan.scenario
-    days, figures = scenario.day_labels, Figures(scenario)
-    number, weight, amount, price = figures.number, figures.weight, figures.amount, figures.price
-
+    scenario, data = plan.scenario, Data(plan.scenario)
     return {
-        "format": FORMAT,
-        "title": scenario.title,
-        "unit": scenario.unit,
-        "money": scenario.money,
-        "days": list(days),
-        "score": number(plan.score),
-        "revenue": number(plan.revenue),
-        "spend": {
-            "overtime": number(plan.overtime),
-            "buying": number(plan.buying),
-            "disposal": number(plan.disposal),
-        },
-        "carry": number(plan.carry),
-        "bound": number(plan.bound),
-        "within": number(plan.within),
-        "status": plan.status,
+        **head(scenario),
+        "days": list(scenario.day_labels),
+        **data.one(_SCORE, plan),
+        "spend": data.one(_SPEND, plan),
+        **data.one(_PROOF, plan),
         "seconds": round(plan.seconds, 3),
         **({"parts": plan.parts} if plan.parts > 1 else {}),
-        "breaks": [
-            {
-                "day": days[each.day],
-                "lot": each.lot,
-                "species": each.species,
-                "piece": each.piece,
-                "way": each.way,
-                "count": each.count,
-                "weight": weight(each.weight),
-                "minutes": number(each.minutes),
-            }
-            for each in plan.breaks
-        ],
-        "cuts": [
-            {
-                "cut": line.cut,
-                "species": line.species,
-                "sold by": "each" if line.by_each else scenario.unit,
-                "on hand": amount(line.cut, line.on_hand),
-                "made": amount(line.cut, line.made),
-                "sold": amount(line.cut, line.sold),
-                "revenue": number(line.revenue),
-                "blended": amount(line.cut, line.blended),
-                "wasted": amount(line.cut, line.wasted),
-                "left": amount(line.cut, line.left),
-            }
-            for line in plan.cuts
-        ],
-        "sales": [
-            {
-                "day": days[sale.day],
-                "cut": sale.cut,
-                "amount": amount(sale.cut, sale.amount),
-                "price": price(sale.cut, sale.price),
-                "to": sale.to,
-            }
-            for sale in plan.sales
-        ],
+        "breaks": data.all(_BREAK, plan.breaks),
+        "cuts": data.all(_CUT, plan.cuts),
+        "sales": data.all(_SALE, plan.sales),
         "blends": [
             {
-                "day": days[batch.day],
-                "blend": batch.blend,
-                "made": weight(batch.made),
-                "fat": None if batch.fat is None else number(batch.fat),
-                "from": {cut: weight(pounds) for cut, pounds in batch.takes.items()},
+                **data.one(_BATCH, batch),
                 **({} if batch.batches is None else {"batches": batch.batches}),
             }
             for batch in plan.batches
         ],
-        "short": [
-            {
-                "day": days[each.day],
-                "cut": each.cut,
-                "for": each.buyer,
-                "ordered": amount(each.cut, each.ordered),
-                "short": amount(each.cut, each.short),
-            }
-            for each in plan.short
-        ],
+        "short": data.all(SHORT, plan.short),
         **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
         **({"later": later_data(plan)} if plan.later else {}),
-        "whole": [
-            {
-                "lot": each.lot,
-                "piece": each.piece,
-                "count": each.count,
-                "weight": weight(each.weight),
-                "state": "wasted" if each.wasted else "left",
-            }
-            for each in plan.uncut
-        ],
-        "bought": [
-            {
-                "lot": each.lot,
-                "head": each.head,
-                "weight": weight(each.weight),
-                "cost": number(each.cost),
-            }
-            for each in plan.bought
-        ],
-        "bench": [
-            {
-                "day": days[each.day],
-                "minutes": number(each.minutes),
-                "available": None if each.available is None else number(each.available),
-                "overtime": number(each.overtime),
-            }
-            for each in plan.bench
-        ],
+        "whole": data.all(_UNCUT, plan.uncut),
+        "bought": data.all(_BOUGHT, plan.bought),
+        "bench": data.all(_BENCH, plan.bench),
     }
 
 
@@ -150,17 +79,13 @@ def checked_json(found: Sequence[Checked]) -> str:
             "file": each.file,
             "kind": each.kind,
             "sound": not each.problems,
-            "problems": [_problem(problem) for problem in each.problems[:MOST_TOLD]],
-            "odd": [_problem(problem) for problem in each.oddities[:MOST_TOLD]],
+            "problems": rows(PROBLEM, each.problems[:MOST_TOLD]),
+            "odd": rows(PROBLEM, each.oddities[:MOST_TOLD]),
             "not told": max(len(each.problems), len(each.oddities), MOST_TOLD) - MOST_TOLD,
         }
         for each in found
     ]
-    return json.dumps({"format": FORMAT, "files": files}, indent=1, ensure_ascii=False)
-
-
-def _problem(problem: Problem) -> dict[str, Any]:
-    return {"file": problem.file, "line": problem.line, "message": problem.message}
+    return json_text({"format": FORMAT, "files": files})
 
 
 def schema_json(schema: dict[str, Any]) -> str:

@@ -9,11 +9,17 @@ from planner.lines import Later
 from planner.measures import show_day
 from planner.plan import Plan
 from planner.scenario import Scenario
-from planner.show.amounts import Figures, show_amount
+from planner.show.amounts import show_amount
+from planner.show.data import Data, shape
 from planner.show.layout import clip
 from planner.show.species import piece_name
 
 HEAD = "LATER ORDERS (not planned yet)"
+
+_LATER = shape(
+    "day: date, cut, for = buyer, ordered: amount, held: amount, whole: whole, why not = why",
+    whole=shape("species = 0, piece = 1, count = 2"),
+)
 
 WHY = {
     "blend": "NOT HELD: grind it that week, it does not keep so long",
@@ -50,19 +56,4 @@ def later_data(plan: Plan) -> list[dict[str, Any]]:
 
 def later_lines(scenario: Scenario, later: Iterable[Later]) -> list[dict[str, Any]]:
     """Some for machines: amounts in the scenario's unit, or each."""
-    figures = Figures(scenario)
-    return [
-        {
-            "day": scenario.date(each.day).isoformat(),
-            "cut": each.cut,
-            "for": each.buyer,
-            "ordered": figures.amount(each.cut, each.ordered),
-            "held": figures.amount(each.cut, each.held),
-            "whole": [
-                {"species": species, "piece": piece, "count": count}
-                for species, piece, count in each.whole
-            ],
-            "why not": each.why,
-        }
-        for each in later
-    ]
+    return Data(scenario).all(_LATER, tuple(later))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -10,12 +9,13 @@ from planner.many.units import Trouble
 from planner.many.weeks import Row, Weeks
 from planner.measures import show_count, show_money
 from planner.plan import CENT, Plan
-from planner.show.amounts import Figures
 from planner.show.cautions import KEEPS
+from planner.show.data import CHANGE, FORMAT, json_text, one, rows
 from planner.show.difference import earned_range
-from planner.show.json import FORMAT, plan_data
+from planner.show.json import PROBLEM, plan_data
 from planner.show.layout import WIDTH, table, wrapped
 from planner.show.shorten import shortened
+from planner.show.whatif import DIFFERENCE
 
 HEADS = ("score", "earns", "within", "short", "seconds", "ended by")
 EARNS = HEADS.index("earns")
@@ -115,23 +115,15 @@ def weeks_json(weeks: Weeks) -> str:
     A row has `plan`, or `error` and `exit code`. That of an alternative has its name and `changes`
     too, and `difference` where its file has a plan as it is; see `whatif`.
     """
-    data = {"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]}
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text({"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]})
 
 
 def _data(row: Row) -> dict[str, Any]:
     data: dict[str, Any] = {"file": row.file}
     if row.name:
-        changes = [{"kind": each.kind, "text": each.text} for each in row.changes]
-        data |= {"alternative": row.name, "changes": changes}
+        data |= {"alternative": row.name, "changes": rows(CHANGE, row.changes)}
     if row.effect:
-        number = Figures.number
-        data["difference"] = {
-            "least": number(row.effect.least),
-            "most": number(row.effect.most),
-            "settled": row.effect.settled,
-            "verdict": row.effect.verdict,
-        }
+        data["difference"] = one(DIFFERENCE, row.effect)
     if row.plan:
         data["plan"] = plan_data(row.plan)
     if row.trouble:
@@ -140,9 +132,7 @@ def _data(row: Row) -> dict[str, Any]:
 
 
 def _trouble(trouble: Trouble) -> dict[str, Any]:
-    problems = [
-        {"file": each.file, "line": each.line, "message": each.message} for each in trouble.problems
-    ]
+    problems = rows(PROBLEM, trouble.problems)
     return {
         "error": trouble.message,
         "exit code": trouble.exit_code,

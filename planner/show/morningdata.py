@@ -2,24 +2,62 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
-from planner.ask.counter import CaseLine, Leaving, Wrap
 from planner.ask.crew import Stint
-from planner.ask.jobs import Job, Thing, Waiting
+from planner.ask.jobs import Job
 from planner.ask.morning import Head, Morning
-from planner.ask.trays import Sheet, Tray, letters
-from planner.show.amounts import Figures
+from planner.ask.trays import Sheet, letters
+from planner.show.data import Data, head, json_text, shape
 from planner.show.dates import show_time
-from planner.show.json import FORMAT
 from planner.show.later import later_data
 from planner.show.missing import missing_words
+
+_WAITING = shape("for = buyer, day: day, cut, amount: amount")
+_THING = shape("name, count, weight = pounds: weight")
+_LOTS = shape("lot, count")
+_ROTA = shape("late: number, enough cutters = enough")
+_LOT = shape("species = recipe.species, piece, weight of one = weight: weight")
+_HEAD = shape("arrive = came, cut = down, left = hang, wasted = gone")
+_JOB = shape(
+    "species, piece, way, tool, count, weight = pounds: weight, minutes: number,"
+    "lots = breaks: lots, gives: thing",
+    lots=_LOTS,
+    thing=_THING,
+)
+_BATCH = shape(
+    "blend = batch.blend, made = batch.made: weight, batches = batch.batches,"
+    "fat = batch.fat: number, minutes = batch.minutes: number, from = takes: take,"
+    "orders = waiting: waiting",
+    take=shape(
+        "tray = letter: text, cut, weight = pounds: weight, lots = traces: trace",
+        trace=shape("lot, day: day, weight = pounds: weight"),
+    ),
+    waiting=_WAITING,
+)
+_TRAY = shape(
+    "tray = letter, cut, on hand = had: weight, made: weight, blended = ground: weight,"
+    "sold: weight, wasted = gone: weight, left: weight"
+)
+_CASE = shape(
+    "cut, put out = out: amount, of before = older: amount, made: amount,"
+    "marked down = marked: amount, markdown price = marked_price: price, price: price,"
+    "keep: amount, keep until = keeps_until: date, orders = held: waiting",
+    waiting=_WAITING,
+)
+_WRAP = shape("for = buyer, cut, ordered: amount, amount: amount, of before = older: amount")
+_PIECE_LEAVING = shape("piece = name, count = gone: count, weight = pounds: weight")
+_CUT_LEAVING = shape(
+    "cut = name, on hand = there: amount of name, used: amount of name,"
+    "wasted = gone: amount of name"
+)
+_WHOLE = shape("species, piece, count, keep until = until: date")
+_BENCH = shape("minutes: number, available: number, overtime: number")
 
 
 def morning_json(morning: Morning, begins: float) -> str:
     """The list as JSON text; see `morning_data`."""
-    return json.dumps(morning_data(morning, begins), indent=1, ensure_ascii=False)
+    return json_text(morning_data(morning, begins))
 
 
 def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
@@ -30,139 +68,24 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
     null, both where the cutter waits. `until`, `enough cutters`, a batch's `fat` and a lot in
     `lots` are null where there is none, or none is known.
     """
-    return _Data(morning, begins).whole()
+    scenario, data, rota = morning.plan.scenario, Data(morning.plan.scenario), morning.rota
+    tray_of = letters(morning.plan)
 
+    def arrived(each: Head) -> dict[str, Any]:
+        lot = scenario.lots[each.lot]
+        return {"lot": each.lot, **data.one(_LOT, lot), **data.one(_HEAD, each)}
 
-class _Data:
-    """The data of one morning."""
+    def job(each: Job) -> dict[str, Any]:
+        trays = [{"tray": tray_of[it.name], **data.one(_THING, it)} for it in each.trays]
+        waiting = data.all(_WAITING, each.waiting)
+        return {**data.one(_JOB, each), "trays": trays, "orders": waiting}
 
-    def __init__(self, morning: Morning, begins: float) -> None:
-        self._morning, self._begins = morning, begins
-        self._scenario = morning.plan.scenario
-        self._figures = Figures(self._scenario)
-        self._letters = letters(morning.plan)
+    def batch(each: Sheet) -> dict[str, Any]:
+        name = f"{scenario.day_labels[each.batch.day]}-{each.number}"
+        return {"batch": name, **data.one(_BATCH, each)}
 
-    def whole(self) -> dict[str, Any]:
-        morning, scenario, number = self._morning, self._scenario, self._figures.number
-        rota, bench = morning.rota, morning.plan.bench[morning.day]
-        return {
-            "format": FORMAT,
-            "title": scenario.title,
-            "unit": scenario.unit,
-            "money": scenario.money,
-            "day": scenario.day_labels[morning.day],
-            "date": self._date(morning.day),
-            "bench": {
-                "minutes": number(bench.minutes),
-                "available": None if bench.available is None else number(bench.available),
-                "overtime": number(bench.overtime),
-            },
-            "cutters": rota.cutters,
-            "begins": show_time(self._begins),
-            "ends": show_time(self._begins + rota.ends),
-            "until": None if rota.until is None else show_time(self._begins + rota.until),
-            "minutes": number(rota.ends),
-            "late": number(rota.late),
-            "enough cutters": rota.enough,
-            "head": [self._head(each) for each in morning.heads],
-            "jobs": [self._job(each) for each in morning.jobs],
-            "batches": [self._batch(each) for each in morning.sheets],
-            "stints": [self._stint(each) for each in rota.stints],
-            "trays": [self._tray(each) for each in morning.trays],
-            "case": [self._case_line(each) for each in morning.case],
-            "orders": [self._wrap(each) for each in morning.wraps],
-            **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
-            **({"later": later_data(morning.plan)} if morning.plan.later else {}),
-            "out of date": [self._leaving(each) for each in morning.leaving],
-            "left whole": [
-                {
-                    "species": each.species,
-                    "piece": each.piece,
-                    "count": each.count,
-                    "keep until": self._date(each.until),
-                }
-                for each in morning.whole
-            ],
-        }
-
-    def _date(self, day: int) -> str:
-        return self._scenario.date(day).isoformat()
-
-    def _head(self, each: Head) -> dict[str, Any]:
-        lot = self._scenario.lots[each.lot]
-        return {
-            "lot": each.lot,
-            "species": lot.recipe.species,
-            "piece": lot.piece,
-            "weight of one": self._figures.weight(lot.weight),
-            "arrive": each.came,
-            "cut": each.down,
-            "left": each.hang,
-            "wasted": each.gone,
-        }
-
-    def _job(self, job: Job) -> dict[str, Any]:
-        return {
-            "species": job.species,
-            "piece": job.piece,
-            "way": job.way,
-            "tool": job.tool,
-            "count": job.count,
-            "weight": self._figures.weight(job.pounds),
-            "minutes": self._figures.number(job.minutes),
-            "lots": [{"lot": each.lot, "count": each.count} for each in job.breaks],
-            "gives": [self._thing(each) for each in job.gives],
-            "trays": [
-                {"tray": self._letters[each.name], **self._thing(each)} for each in job.trays
-            ],
-            "orders": [self._waiting(each) for each in job.waiting],
-        }
-
-    def _thing(self, thing: Thing) -> dict[str, Any]:
-        return {
-            "name": thing.name,
-            "count": thing.count,
-            "weight": self._figures.weight(thing.pounds),
-        }
-
-    def _waiting(self, each: Waiting) -> dict[str, Any]:
-        return {
-            "for": each.buyer,
-            "day": self._scenario.day_labels[each.day],
-            "cut": each.cut,
-            "amount": self._figures.amount(each.cut, each.amount),
-        }
-
-    def _batch(self, sheet: Sheet) -> dict[str, Any]:
-        batch, number, days = sheet.batch, self._figures.number, self._scenario.day_labels
-        return {
-            "batch": f"{days[batch.day]}-{sheet.number}",
-            "blend": batch.blend,
-            "made": self._figures.weight(batch.made),
-            "batches": batch.batches,
-            "fat": None if batch.fat is None else number(batch.fat),
-            "minutes": number(batch.minutes),
-            "from": [
-                {
-                    "tray": take.letter or None,
-                    "cut": take.cut,
-                    "weight": self._figures.weight(take.pounds),
-                    "lots": [
-                        {
-                            "lot": each.lot,
-                            "day": None if each.day is None else days[each.day],
-                            "weight": self._figures.weight(each.pounds),
-                        }
-                        for each in take.traces
-                    ],
-                }
-                for take in sheet.takes
-            ],
-            "orders": [self._waiting(each) for each in sheet.waiting],
-        }
-
-    def _stint(self, each: Stint) -> dict[str, Any]:
-        jobs = len(self._morning.jobs)
+    def stint(each: Stint) -> dict[str, Any]:
+        jobs = len(morning.jobs)
         cuts = each.job is not None and each.job < jobs
         return {
             "cutter": each.cutter + 1,
@@ -170,58 +93,35 @@ class _Data:
             "batch": None if cuts or each.job is None else each.job - jobs,
             "count": each.count,
             "lots": [{"lot": lot, "count": count} for lot, count in each.lots],
-            "minute": self._figures.number(each.begins),
-            "minutes": self._figures.number(each.ends - each.begins),
-            "time": show_time(self._begins + each.begins),
-            "orders": [self._waiting(part) for part in self._morning.dealt.get(each, ())],
+            "minute": data.number(each.begins),
+            "minutes": data.number(each.ends - each.begins),
+            "time": show_time(begins + each.begins),
+            "orders": data.all(_WAITING, morning.dealt.get(each, ())),
         }
 
-    def _tray(self, tray: Tray) -> dict[str, Any]:
-        weight = self._figures.weight
-        return {
-            "tray": tray.letter,
-            "cut": tray.cut,
-            "on hand": weight(tray.had),
-            "made": weight(tray.made),
-            "blended": {blend: weight(pounds) for blend, pounds in tray.ground.items()},
-            "sold": weight(tray.sold),
-            "wasted": weight(tray.gone),
-            "left": weight(tray.left),
-        }
-
-    def _case_line(self, line: CaseLine) -> dict[str, Any]:
-        def amount(value: float) -> float:
-            return self._figures.amount(line.cut, value)
-
-        return {
-            "cut": line.cut,
-            "put out": amount(line.out),
-            "of before": amount(line.older),
-            "made": amount(line.made),
-            "marked down": amount(line.marked),
-            "markdown price": self._figures.price(line.cut, line.marked_price),
-            "price": self._figures.price(line.cut, line.price),
-            "keep": amount(line.keep),
-            "keep until": None if line.keeps_until is None else self._date(line.keeps_until),
-            "orders": [self._waiting(each) for each in line.held],
-        }
-
-    def _wrap(self, each: Wrap) -> dict[str, Any]:
-        return {
-            "for": each.buyer,
-            "cut": each.cut,
-            "ordered": self._figures.amount(each.cut, each.ordered),
-            "amount": self._figures.amount(each.cut, each.amount),
-            "of before": self._figures.amount(each.cut, each.older),
-        }
-
-    def _leaving(self, each: Leaving) -> dict[str, Any]:
-        if each.piece:
-            figures = {"count": round(each.gone), "weight": self._figures.weight(each.pounds)}
-            return {"piece": each.name, **figures}
-        return {
-            "cut": each.name,
-            "on hand": self._figures.amount(each.name, each.there),
-            "used": self._figures.amount(each.name, each.used),
-            "wasted": self._figures.amount(each.name, each.gone),
-        }
+    return {
+        **head(scenario),
+        "day": scenario.day_labels[morning.day],
+        "date": scenario.date(morning.day).isoformat(),
+        "bench": data.one(_BENCH, morning.plan.bench[morning.day]),
+        "cutters": rota.cutters,
+        "begins": show_time(begins),
+        "ends": show_time(begins + rota.ends),
+        "until": None if rota.until is None else show_time(begins + rota.until),
+        "minutes": data.number(rota.ends),
+        **data.one(_ROTA, rota),
+        "head": [arrived(each) for each in morning.heads],
+        "jobs": [job(each) for each in morning.jobs],
+        "batches": [batch(each) for each in morning.sheets],
+        "stints": [stint(each) for each in rota.stints],
+        "trays": data.all(_TRAY, morning.trays),
+        "case": data.all(_CASE, morning.case),
+        "orders": data.all(_WRAP, morning.wraps),
+        **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
+        **({"later": later_data(morning.plan)} if morning.plan.later else {}),
+        "out of date": [
+            data.one(_PIECE_LEAVING if each.piece else _CUT_LEAVING, each)
+            for each in morning.leaving
+        ],
+        "left whole": data.all(_WHOLE, morning.whole),
+    }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from textwrap import wrap
 from typing import Any
@@ -12,7 +11,7 @@ from planner.ask.tight import Tight
 from planner.measures import POUNDS, show_count, show_money, show_weight
 from planner.scenario import Lot, Scenario
 from planner.show.amounts import Figures
-from planner.show.json import FORMAT
+from planner.show.data import BETWEEN, Data, head, json_text, shape
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import lot_name
 
@@ -208,69 +207,48 @@ def order_json(curve: OrderCurve) -> str:
     known to lie between `least` and `most`. `adds` is what one more head adds to the score. What
     is not known is null.
     """
-    return json.dumps(order_data(curve), indent=1, ensure_ascii=False)
+    return json_text(order_data(curve))
+
+
+_DELIVERY = shape(
+    "lot = lot.index, species = lot.recipe.species, day = lot.arrives: day,"
+    "weight = lot.weight: weight, in file = lot.count, up to = lot.up_to"
+)
+_ENDS = shape(
+    "cost of one = head_cost: number, best, spread: number, gain: between, fills from",
+    between=BETWEEN,
+)
+_ROW = shape("head, cost: number, score: between, net: between", between=BETWEEN)
+_TIGHT = shape(
+    "bench full = full: day, overtime: number, trim left = trim: weight,"
+    "out of date: weight, left whole = whole, orders short = short"
+)
 
 
 def order_data(curve: OrderCurve) -> dict[str, Any]:
     """The curve as the maps and lists of its JSON."""
-    scenario = curve.scenario
+    scenario, data = curve.scenario, Data(curve.scenario)
+
+    def row(delivery: Delivery, each: Row) -> dict[str, Any]:
+        adds = delivery.adds(each.head)
+        return {
+            **data.one(_ROW, each),
+            "adds": adds and data.one(BETWEEN, adds),
+            "status": each.plan.status if each.plan else "no plan",
+            "conflict": list(each.conflict),
+            "tight": each.tight and data.one(_TIGHT, each.tight),
+        }
+
     return {
-        "format": FORMAT,
-        "title": scenario.title,
-        "unit": scenario.unit,
-        "money": scenario.money,
+        **head(scenario),
         "days": list(scenario.day_labels),
-        "deliveries": [_delivery_data(scenario, each) for each in curve.deliveries],
-    }
-
-
-def _delivery_data(scenario: Scenario, delivery: Delivery) -> dict[str, Any]:
-    figures, lot = Figures(scenario), delivery.lot
-    return {
-        "lot": lot.index,
-        "species": lot.recipe.species,
-        "day": scenario.day_labels[lot.arrives],
-        "weight": figures.weight(lot.weight),
-        "in file": lot.count,
-        "up to": lot.up_to,
-        "cost": figures.number(delivery.cost * POUNDS[scenario.unit]),
-        "cost of one": figures.number(delivery.head_cost),
-        "best": list(delivery.best),
-        "spread": figures.number(delivery.spread),
-        "gain": _interval(delivery.gain),
-        "fills from": delivery.fills_from,
-        "rows": [_row_data(scenario, delivery, row) for row in delivery.rows],
-    }
-
-
-def _row_data(scenario: Scenario, delivery: Delivery, row: Row) -> dict[str, Any]:
-    return {
-        "head": row.head,
-        "cost": Figures.number(row.cost),
-        "score": _interval(row.score),
-        "net": _interval(row.net),
-        "adds": _interval(delivery.adds(row.head)),
-        "status": row.plan.status if row.plan else "no plan",
-        "conflict": list(row.conflict),
-        "tight": _tight_data(scenario, row.tight),
-    }
-
-
-def _interval(money: Interval | None) -> dict[str, float] | None:
-    if money is None:
-        return None
-    return {"least": Figures.number(money.least), "most": Figures.number(money.most)}
-
-
-def _tight_data(scenario: Scenario, tight: Tight | None) -> dict[str, Any] | None:
-    if tight is None:
-        return None
-    figures = Figures(scenario)
-    return {
-        "bench full": [scenario.day_labels[day] for day in tight.full],
-        "overtime": figures.number(tight.overtime),
-        "trim left": figures.weight(tight.trim),
-        "out of date": figures.weight(tight.out_of_date),
-        "left whole": tight.whole,
-        "orders short": tight.short,
+        "deliveries": [
+            {
+                **data.one(_DELIVERY, each),
+                "cost": data.number(each.cost * POUNDS[scenario.unit]),
+                **data.one(_ENDS, each),
+                "rows": [row(each, one) for one in each.rows],
+            }
+            for each in curve.deliveries
+        ],
     }

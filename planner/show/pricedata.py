@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
-from planner.ask.pricing import CutCost, Pricing
+from planner.ask.pricing import Pricing
 from planner.ask.yieldtest import WayTest
 from planner.measures import POUNDS
-from planner.show.amounts import Figures
-from planner.show.json import FORMAT
+from planner.show.data import Data, head, json_text, shape
 
 METHOD = "sales value at split-off"
 
@@ -20,100 +18,64 @@ def price_json(pricing: Pricing) -> str:
     `cost of one`, `price` and `price for margin` are for one of the unit or each. What has no
     price, and what no amount bears, is null.
     """
-    return json.dumps(price_data(pricing), indent=1, ensure_ascii=False)
+    return json_text(price_data(pricing))
+
+
+_MONEY = shape("target: number, bench cost: number")
+_PLAN = shape("score: number, within: number, status, revenue: number")
+_COSTS = shape("margin: number, cost: number, places: number")
+_LOT = shape("head, paid: number, bench: number, value: number")
+_CUT = shape(
+    "cut, species, sold by = by_each: sold, by-product = byproduct, made: amount,"
+    "bears = amount: amount, value: number, cost: number, cost of one: price, price: price,"
+    "margin: number"
+)
+_WHOLE = shape(
+    "lot = uncut.lot, piece = uncut.piece, count = uncut.count, state = uncut.wasted: state,"
+    "cost: number"
+)
+_WAY = shape(
+    "species, bought = source, piece, way, count, weight = test.weight: weight,"
+    "charge = test.cost: number, labour = test.labour: number, credits = test.credits: number,"
+    "usable = test.usable: weight"
+)
+_MAIN = shape(
+    "factor = test.factor: number, main cut = main, cost of one = cost: price of main,"
+    "price: price of main, margin: number"
+)
 
 
 def price_data(pricing: Pricing) -> dict[str, Any]:
     """The costs as the maps and lists of their JSON."""
-    plan, figures = pricing.plan, Figures(pricing.plan.scenario)
-    number = figures.number
+    plan, data = pricing.plan, Data(pricing.plan.scenario)
+
+    def for_margin(cut: str, cost: float | None) -> float | None:
+        price = cost and pricing.price_for(cost)
+        return None if price is None else data.price(cut, price)
+
+    def way(each: WayTest) -> dict[str, Any]:
+        return {
+            **data.one(_WAY, each),
+            "cost per usable": data.number(each.test.cost_per_lb * POUNDS[plan.scenario.unit]),
+            **data.one(_MAIN, each),
+            "price for margin": for_margin(each.main, each.cost),
+        }
+
     return {
-        "format": FORMAT,
-        "title": plan.scenario.title,
-        "unit": plan.scenario.unit,
-        "money": plan.scenario.money,
+        **head(plan.scenario),
         "method": METHOD,
-        "target": number(pricing.target),
-        "bench cost": number(pricing.bench_cost),
-        "score": number(plan.score),
-        "within": number(plan.within),
-        "status": plan.status,
-        "revenue": number(plan.revenue),
-        "margin": _optional(pricing.margin),
-        "cost": number(pricing.cost),
-        "places": {name: number(value) for name, value in pricing.places.items()},
+        **data.one(_MONEY, pricing),
+        **data.one(_PLAN, plan),
+        **data.one(_COSTS, pricing),
         "lots": [
-            {
-                "lot": each.lot,
-                "name": plan.scenario.lots[each.lot].name,
-                "head": each.head,
-                "paid": number(each.paid),
-                "bench": number(each.bench),
-                "value": number(each.value),
-            }
+            {"lot": each.lot, "name": plan.scenario.lots[each.lot].name, **data.one(_LOT, each)}
             for each in pricing.lots
         ],
-        "cuts": [_cut_data(pricing, each) for each in pricing.cuts if each.made or each.cost],
-        "whole": [
-            {
-                "lot": each.uncut.lot,
-                "piece": each.uncut.piece,
-                "count": each.uncut.count,
-                "state": "wasted" if each.uncut.wasted else "left",
-                "cost": number(each.cost),
-            }
-            for each in pricing.uncut
+        "cuts": [
+            {**data.one(_CUT, each), "price for margin": for_margin(each.cut, each.cost_of_one)}
+            for each in pricing.cuts
+            if each.made or each.cost
         ],
-        "ways": [_way_data(pricing, each) for each in pricing.ways],
-    }
-
-
-def _optional(value: float | None) -> float | None:
-    return None if value is None else Figures.number(value)
-
-
-def _price(pricing: Pricing, cut: str, value: float | None) -> float | None:
-    return None if value is None else Figures(pricing.plan.scenario).price(cut, value)
-
-
-def _cut_data(pricing: Pricing, each: CutCost) -> dict[str, Any]:
-    scenario, one = pricing.plan.scenario, each.cost_of_one
-    figures = Figures(scenario)
-    return {
-        "cut": each.cut,
-        "species": each.species,
-        "sold by": "each" if each.by_each else scenario.unit,
-        "by-product": each.byproduct,
-        "made": figures.amount(each.cut, each.made),
-        "bears": figures.amount(each.cut, each.amount),
-        "value": figures.number(each.value),
-        "cost": figures.number(each.cost),
-        "cost of one": _price(pricing, each.cut, one),
-        "price": _price(pricing, each.cut, each.price),
-        "margin": _optional(each.margin),
-        "price for margin": _price(pricing, each.cut, one and pricing.price_for(one)),
-    }
-
-
-def _way_data(pricing: Pricing, each: WayTest) -> dict[str, Any]:
-    test, figures = each.test, Figures(pricing.plan.scenario)
-    unit = pricing.plan.scenario.unit
-    return {
-        "species": each.species,
-        "bought": each.source,
-        "piece": each.piece,
-        "way": each.way,
-        "count": each.count,
-        "weight": figures.weight(test.weight),
-        "charge": figures.number(test.cost),
-        "labour": figures.number(test.labour),
-        "credits": {name: figures.number(money) for name, money in test.credits.items()},
-        "usable": figures.weight(test.usable),
-        "cost per usable": figures.number(test.cost_per_lb * POUNDS[unit]),
-        "factor": _optional(test.factor),
-        "main cut": each.main,
-        "cost of one": _price(pricing, each.main, each.cost),
-        "price": _price(pricing, each.main, each.price),
-        "margin": _optional(each.margin),
-        "price for margin": _price(pricing, each.main, pricing.price_for(each.cost)),
+        "whole": data.all(_WHOLE, pricing.uncut),
+        "ways": [way(each) for each in pricing.ways],
     }

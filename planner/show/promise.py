@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from textwrap import wrap
 from typing import Any
@@ -14,8 +13,9 @@ from planner.plan import CENT
 from planner.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_between, show_rate
 from planner.show.cautions import KEEPS
+from planner.show.data import BETWEEN, CHANGE, Data, head, json_text, rows, shape
 from planner.show.difference import period_word
-from planner.show.json import FORMAT
+from planner.show.json import SHORT
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import Group, by_species, grouped_table
 
@@ -253,83 +253,51 @@ def promise_json(promise: Promise, written: bool = False) -> str:
     `answer` is yes, part or no; `score` is null with what cannot be filled. `least pay` is money
     for all that can be filled, its `price` null where several cuts are asked for.
     """
-    return json.dumps(promise_data(promise, written), indent=1, ensure_ascii=False)
+    return json_text(promise_data(promise, written))
+
+
+_ASKED = shape(
+    "day = order.day: day, cut = order.cut, for = order.buyer,"
+    "amount = order.amount: amount of order.cut, price = order.price: price of order.cut,"
+    "promised: amount of order.cut"
+)
+_TAKEN = shape("cut, from = to, without = before: amount, with = after: amount")
+_PUSHED = shape(
+    "day = order.day: day, cut = order.cut, for = order.buyer,"
+    "without = before: amount of order.cut, with = after: amount of order.cut"
+)
 
 
 def promise_data(promise: Promise, written: bool = False) -> dict[str, Any]:
     """The answer as the maps and lists of its JSON."""
     before, after, gain = promise.before, promise.after, promise.gain
-    scenario, figures = before.scenario, Figures(before.scenario)
-    days, earliest = scenario.day_labels, promise.earliest
+    scenario, data = before.scenario, Data(before.scenario)
     return {
-        "format": FORMAT,
-        "title": scenario.title,
-        "unit": scenario.unit,
-        "money": scenario.money,
-        "days": list(days),
+        **head(scenario),
+        "days": list(scenario.day_labels),
         "answer": promise.answer,
         "settled": promise.settled,
-        "orders": [_asked_data(scenario, each) for each in promise.asked],
-        "short already": [
-            {
-                "day": days[each.day],
-                "cut": each.cut,
-                "for": each.buyer,
-                "ordered": figures.amount(each.cut, each.ordered),
-                "short": figures.amount(each.cut, each.short),
-            }
-            for each in before.short
-        ],
+        "orders": data.all(_ASKED, promise.asked),
+        "short already": data.all(SHORT, before.short),
         "score": {
             "without": _span(*promise.without),
             "with": _span(after.score, after.bound) if after else None,
-            "difference": _span(gain.least, gain.most) if gain else None,
+            "difference": gain and data.one(BETWEEN, gain),
         },
-        "pays": figures.number(promise.pays),
-        "least pay": _pay_data(promise, promise.least_pay),
-        "takes": [
-            {
-                "cut": each.cut,
-                "from": each.to,
-                "without": figures.amount(each.cut, each.before),
-                "with": figures.amount(each.cut, each.after),
-            }
-            for each in promise.taken
-        ],
-        "pushed": [
-            {
-                "day": days[each.order.day],
-                "cut": each.order.cut,
-                "for": each.order.buyer,
-                "without": figures.amount(each.order.cut, each.before),
-                "with": figures.amount(each.order.cut, each.after),
-            }
-            for each in promise.pushed
-        ],
-        "earliest": None if earliest is None else days[earliest],
-        "helps": [{"kind": each.kind, "text": each.text} for each in promise.helps],
+        "pays": data.number(promise.pays),
+        "least pay": promise.least_pay and _pay_data(data, promise, promise.least_pay),
+        "takes": data.all(_TAKEN, promise.taken),
+        "pushed": data.all(_PUSHED, promise.pushed),
+        "earliest": None if promise.earliest is None else scenario.day_labels[promise.earliest],
+        "helps": rows(CHANGE, promise.helps),
         "written": written,
     }
 
 
-def _asked_data(scenario: Scenario, each: Asked) -> dict[str, Any]:
-    order, figures = each.order, Figures(scenario)
-    return {
-        "day": scenario.day_labels[order.day],
-        "cut": order.cut,
-        "for": order.buyer,
-        "amount": figures.amount(order.cut, order.amount),
-        "price": figures.price(order.cut, order.price),
-        "promised": figures.amount(order.cut, each.promised),
-    }
-
-
-def _pay_data(promise: Promise, pay: LeastPay | None) -> dict[str, Any] | None:
-    if pay is None:
-        return None
-    cut, figures = promise.asked[0].order.cut, Figures(promise.before.scenario)
-    price = pay.price and _span(*(figures.price(cut, each) for each in pay.price))
-    return {**_span(pay.least, pay.most), "price": price, "verified": pay.verified}
+def _pay_data(data: Data, promise: Promise, pay: LeastPay) -> dict[str, Any]:
+    cut = promise.asked[0].order.cut
+    price = pay.price and _span(*(data.price(cut, each) for each in pay.price))
+    return {**data.one(BETWEEN, pay), "price": price, "verified": pay.verified}
 
 
 def _span(least: float, most: float) -> dict[str, float]:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from planner.ask.square import Square
 from planner.measures import POUNDS
 from planner.scenario import Scenario
-from planner.show.amounts import Figures
-from planner.show.json import FORMAT
+from planner.show.data import FORMAT, Data, json_text, shape
 from planner.show.layout import clip, wrapped
 
 NAME = 30
@@ -55,38 +53,27 @@ def square_text(square: Square, scenario: Scenario) -> str:
 
 def square_json(square: Square, scenario: Scenario) -> str:
     """The square as JSON text; weights in the scenario's unit, null without a total."""
-    return json.dumps(square_data(square, scenario), indent=1, ensure_ascii=False)
+    return json_text(square_data(square, scenario))
 
 
 def square_data(square: Square, scenario: Scenario) -> dict[str, Any]:
     """The square as the maps and lists of its JSON; parts are percentage points of fat."""
-    figures = Figures(scenario)
-    number = figures.number
-
-    def weight(pounds: float | None) -> float | None:
-        return None if pounds is None else figures.weight(pounds)
-
+    data = Data(scenario)
     one, other = _weights(square)
-    rows = (
-        (square.one, square.fat_one, square.parts_one, square.share_one, one),
-        (square.other, square.fat_other, square.parts_other, square.share_other, other),
+    mix = (
+        (square.one, square.fat_one, square.parts_one * 100, square.share_one, one),
+        (square.other, square.fat_other, square.parts_other * 100, square.share_other, other),
     )
     return {
         "format": FORMAT,
         "unit": scenario.unit,
-        "fat": number(square.target),
-        "total": weight(square.total),
-        "mix": [
-            {
-                "of": name,
-                "fat": number(fat),
-                "parts": number(parts * 100),
-                "share": number(share),
-                "weight": weight(pounds),
-            }
-            for name, fat, parts, share, pounds in rows
-        ],
+        "fat": data.number(square.target),
+        "total": None if square.total is None else data.weight(square.total),
+        "mix": data.all(_MIXED, mix),
     }
+
+
+_MIXED = shape("of = 0, fat = 1: number, parts = 2: number, share = 3: number, weight = 4: weight")
 
 
 def _weights(square: Square) -> tuple[float | None, float | None]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from textwrap import wrap
 
-from planner.show.json import FORMAT
+from planner.show.data import FORMAT, json_text
 from planner.show.layout import WIDTH
 from planner.signs import shown_line
 
@@ -33,4 +32,4 @@ def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> s
 def started_json(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:
     """The same as JSON text; `made` are paths in the folder."""
     data = {"format": FORMAT, "folder": str(folder), "species": species, "made": made}
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text(data)

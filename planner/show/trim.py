@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
@@ -12,6 +11,7 @@ from planner.ask.trimflow import BlendDay, BlendWeek, Flow, TrimWeek
 from planner.measures import POUNDS, show_share, show_weight
 from planner.scenario import Scenario
 from planner.show.cautions import GRIND
+from planner.show.data import json_text
 from planner.show.difference import period_word
 from planner.show.layout import SCREEN, WIDTH, clip, table, wrapped
 from planner.show.mend import mends_text
@@ -73,7 +73,7 @@ def _state(answer: TrimAnswer) -> str:
 
 def trim_json(answer: TrimAnswer) -> str:
     """The same as JSON text: see `trimdata.trim_data`."""
-    return json.dumps(trim_data(answer), indent=1, ensure_ascii=False)
+    return json_text(trim_data(answer))
 
 
 def _under_species(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from typing import Any
 
@@ -10,10 +9,11 @@ from planner.ask.beside import Beside, CutChange, Pair
 from planner.ask.whatif import WhatIf
 from planner.measures import POUNDS, show_money, show_weight
 from planner.plan import CENT
-from planner.show.amounts import Figures, show_amount
+from planner.show.amounts import show_amount
 from planner.show.cautions import KEEPS
+from planner.show.data import CHANGE, Data, head, json_text, rows, shape
 from planner.show.difference import sentence
-from planner.show.json import FORMAT, plan_data
+from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import Group, by_species, grouped_table, inset
 
@@ -182,110 +182,50 @@ def whatif_json(answer: WhatIf) -> str:
     `difference` has what the best plans differ by, by proof; `before` and `after` are the plans as
     `breakplan week` has them. Of cuts, ways and orders only those that differ are listed.
     """
-    scenario = answer.beside.before.scenario
-    data = {
-        "format": FORMAT,
-        "title": scenario.title,
-        "unit": scenario.unit,
-        "money": scenario.money,
-        **answer_data(answer),
-    }
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text({**head(answer.beside.before.scenario), **answer_data(answer)})
+
+
+DIFFERENCE = shape("least: number, most: number, settled, verdict")
+
+_NUMBERS = shape("before: number, after: number")
+_WEIGHTS = shape("before: weight, after: weight")
+_SUMS = shape("paid: numbers, minutes: numbers, overtime: numbers", numbers=_NUMBERS)
+_KIND = shape("kind, made: weights, over: weights", weights=_WEIGHTS)
+_CUT = shape("cut, species, sold by = by_each: sold")
+_WAY = shape("species, piece, way, before = count.before: count, after = count.after: count")
+_WHOLE = shape(
+    "species, piece, state = wasted: state, before = count.before: count,after = count.after: count"
+)
+_BOUGHT = shape("lot, before = head.before: count, after = head.after: count")
+_ORDER = shape(
+    "day: day, cut, for = buyer, ordered: amount, short = self: short",
+    short=shape("before: amount, after: amount"),
+)
+_BENCH = shape("day: day, minutes: numbers, overtime: numbers", numbers=_NUMBERS)
 
 
 def answer_data(answer: WhatIf, *, with_before: bool = True) -> dict[str, Any]:
     """The answer as the maps and lists of its JSON; today's plan may be left out."""
-    beside = answer.beside
-    days, figures = beside.before.scenario.day_labels, Figures(beside.before.scenario)
-    number, weight = figures.number, figures.weight
+    beside, data = answer.beside, Data(answer.beside.before.scenario)
 
-    def both(pair: Pair, show: Callable[[float], float] = number) -> dict[str, float]:
-        return {"before": show(pair.before), "after": show(pair.after)}
-
-    def short(cut: str, value: float | None) -> float | None:
-        return None if value is None else figures.amount(cut, value)
+    def cut(each: CutChange) -> dict[str, Any]:
+        figures = ("made", "sold", "blended", "wasted", "left")
+        amounts = _WEIGHTS if not each.by_each else _NUMBERS
+        told = {name: data.one(amounts, getattr(each, name)) for name in figures}
+        return {**data.one(_CUT, each), **told, "revenue": data.one(_NUMBERS, each.revenue)}
 
     return {
-        "changes": [{"kind": each.kind, "text": each.text} for each in answer.changes],
-        "difference": {
-            "least": number(answer.least),
-            "most": number(answer.most),
-            "settled": answer.settled,
-            "verdict": answer.verdict,
-        },
+        "changes": rows(CHANGE, answer.changes),
+        "difference": data.one(DIFFERENCE, answer),
         **({"before": plan_data(beside.before)} if with_before else {}),
         "after": plan_data(beside.after),
-        "paid": both(beside.paid),
-        "minutes": both(beside.minutes),
-        "overtime": both(beside.overtime),
-        "kinds": [
-            {"kind": each.kind, "made": both(each.made, weight), "over": both(each.over, weight)}
-            for each in beside.kinds
-        ],
-        "cuts": [_cut_data(beside, each) for each in beside.cuts],
-        "ways": [
-            {
-                "species": each.species,
-                "piece": each.piece,
-                "way": each.way,
-                **both(each.count, round),
-            }
-            for each in beside.ways
-        ],
-        "whole": [
-            {
-                "species": each.species,
-                "piece": each.piece,
-                "state": "wasted" if each.wasted else "left",
-                **both(each.count, round),
-            }
-            for each in beside.whole
-        ],
-        "bought": [{"lot": each.lot, **both(each.head, round)} for each in beside.bought],
-        "orders": [
-            {
-                "day": days[each.day],
-                "cut": each.cut,
-                "for": each.buyer,
-                "ordered": figures.amount(each.cut, each.ordered),
-                "short": {
-                    "before": short(each.cut, each.before),
-                    "after": short(each.cut, each.after),
-                },
-            }
-            for each in beside.orders
-        ],
-        "bench": [
-            {
-                "day": days[each.day],
-                "minutes": both(each.minutes),
-                "overtime": both(each.overtime),
-            }
-            for each in beside.bench
-        ],
+        **data.one(_SUMS, beside),
+        "kinds": data.all(_KIND, beside.kinds),
+        "cuts": [cut(each) for each in beside.cuts],
+        "ways": data.all(_WAY, beside.ways),
+        "whole": data.all(_WHOLE, beside.whole),
+        "bought": data.all(_BOUGHT, beside.bought),
+        "orders": data.all(_ORDER, beside.orders),
+        "bench": data.all(_BENCH, beside.bench),
         "sentence": sentence(answer),
-    }
-
-
-def _cut_data(beside: Beside, cut: CutChange) -> dict[str, Any]:
-    scenario = beside.before.scenario
-    figures = Figures(scenario)
-
-    def both(pair: Pair) -> dict[str, float]:
-        amounts = (figures.amount(cut.cut, value) for value in (pair.before, pair.after))
-        return dict(zip(("before", "after"), amounts, strict=True))
-
-    return {
-        "cut": cut.cut,
-        "species": cut.species,
-        "sold by": "each" if cut.by_each else scenario.unit,
-        "made": both(cut.made),
-        "sold": both(cut.sold),
-        "blended": both(cut.blended),
-        "wasted": both(cut.wasted),
-        "left": both(cut.left),
-        "revenue": {
-            "before": figures.number(cut.revenue.before),
-            "after": figures.number(cut.revenue.after),
-        },
     }

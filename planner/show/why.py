@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from typing import Any
 
@@ -12,9 +11,10 @@ from planner.ask.limits import Limit, LimitWorth
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why
 from planner.measures import show_count, show_money
 from planner.scenario import Scenario
-from planner.show.amounts import Figures, show_between, show_rate
+from planner.show.amounts import show_between, show_rate
 from planner.show.cautions import KEEPS
-from planner.show.json import FORMAT, plan_data
+from planner.show.data import BETWEEN, FORMAT, Data, json_text, shape
+from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import by_species, piece_name, species_of
 
@@ -64,68 +64,33 @@ def _nearest(scenario: Scenario, answer: Why) -> str:
 
 def why_json(answer: Why) -> str:
     """The same as JSON text, with the plan it is about."""
-    return json.dumps(why_data(answer), indent=1, ensure_ascii=False)
+    return json_text(why_data(answer))
+
+
+_SHIFTS = shape("way = name, before, after")
+_WAY = shape(
+    "way, used, asked, possible, costs = self: between, instead: shifts, sales: sales,"
+    "break even: even",
+    between=BETWEEN,
+    shifts=_SHIFTS,
+    sales=shape("cut = name, before: amount of name, after: amount of name"),
+    even=shape("cut, price: price, now: price, proven, within: number"),
+)
+_PIECE = shape("piece, used, others: way", way=_WAY)
+_LIMIT = shape(
+    "limit = limit.kind, of = limit.name, more = limit.step, least: number, most: number"
+)
 
 
 def why_data(answer: Why) -> dict[str, Any]:
     """The answer as the maps and lists of its JSON; costs that have no upper end are null."""
-    figures = Figures(answer.plan.scenario)
+    data = Data(answer.plan.scenario)
     return {
         "format": FORMAT,
         "plan": plan_data(answer.plan),
-        "pieces": [
-            {
-                "piece": each.piece,
-                "used": dict(each.used),
-                "others": [_way_data(figures, way) for way in each.others],
-            }
-            for each in answer.pieces
-        ],
-        "limits": [
-            {
-                "limit": each.limit.kind,
-                "of": each.limit.name,
-                "more": each.limit.step,
-                "least": figures.number(each.least),
-                "most": figures.number(each.most),
-            }
-            for each in answer.limits
-        ],
+        "pieces": data.all(_PIECE, answer.pieces),
+        "limits": data.all(_LIMIT, answer.limits),
         "limits not asked": answer.unasked,
-    }
-
-
-def _way_data(figures: Figures, each: WayWhy) -> dict[str, Any]:
-    even = each.break_even
-    return {
-        "way": each.way,
-        "used": each.used,
-        "asked": each.asked,
-        "possible": each.possible,
-        "costs": {
-            "least": figures.number(each.least),
-            "most": figures.number(each.most) if math.isfinite(each.most) else None,
-        },
-        "instead": [
-            {"way": shift.name, "before": shift.before, "after": shift.after}
-            for shift in each.instead
-        ],
-        "sales": [
-            {
-                "cut": shift.name,
-                "before": figures.amount(shift.name, shift.before),
-                "after": figures.amount(shift.name, shift.after),
-            }
-            for shift in each.sales
-        ],
-        "break even": even
-        and {
-            "cut": even.cut,
-            "price": None if even.price is None else figures.price(even.cut, even.price),
-            "now": figures.price(even.cut, even.now),
-            "proven": even.proven,
-            "within": figures.number(even.within) if math.isfinite(even.within) else None,
-        },
     }
 
 

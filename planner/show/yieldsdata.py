@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -15,7 +14,7 @@ from planner.shop.learned.takenback import TakenBack
 from planner.shop.learned.writeyields import Written
 from planner.shop.learned.yieldbook import WayYield
 from planner.show.amounts import Figures
-from planner.show.json import FORMAT
+from planner.show.data import FORMAT, json_text, one, rows, shape
 
 
 class ShopNamed(Protocol):
@@ -77,16 +76,7 @@ def yields_json(answer: YieldsAnswer) -> str:
         "day": answer.day.isoformat(),
         "false discovery rate": LEVEL,
         "ways": [_way_data(each) for each in (answer.told if answer.pieces else answer.ways)],
-        "undone": [
-            {
-                "species": each.species,
-                "piece": each.piece,
-                "way": each.way,
-                "writings": each.writings,
-                "weigh-ins": each.weigh_ins,
-            }
-            for each in answer.taken_back
-        ],
+        "undone": rows(_UNDONE, answer.taken_back),
         "points": None if worths is None else [_point_data(each) for each in worths.points],
         "no points, for": answer.why_not or None,
     }
@@ -94,18 +84,24 @@ def yields_json(answer: YieldsAnswer) -> str:
         scenario = worths.plan.scenario
         told["from"] = scenario.starts.isoformat()
         told["to"] = scenario.date(scenario.days - 1).isoformat()
-    return json.dumps(told, indent=1, ensure_ascii=False)
+    return json_text(told)
+
+
+_UNDONE = shape("species, piece, way, writings, weigh-ins = weigh_ins")
+_POINT = shape("species, piece, way, main cut = cut, count, with these breaks = held: number")
+_WAY = shape(
+    "species, piece, way = way.name, weigh-ins = tests, counted in = counted, left out, by hand"
+)
+_WRITTEN = shape(
+    "file, changed = ways: way, counted in = entries: entry",
+    way=shape("piece = 0, way = 1"),
+    entry=shape("piece, way, weight: number"),
+)
 
 
 def _way_data(each: WayYield) -> dict[str, Any]:
     return {
-        "species": each.species,
-        "piece": each.piece,
-        "way": each.way.name,
-        "weigh-ins": each.tests,
-        "counted in": each.counted,
-        "left out": each.left_out,
-        "by hand": each.by_hand,
+        **one(_WAY, each),
         "shares": {
             name: _share_data(share, each.record[name], each.count(name))
             for name, share in each.shares.items()
@@ -125,6 +121,12 @@ def _way_data(each: WayYield) -> dict[str, Any]:
     }
 
 
+def _point_data(each: PointWorth) -> dict[str, Any]:
+    found = each.difference
+    worth = None if found is None else [Figures.number(found.least), Figures.number(found.most)]
+    return {**one(_POINT, each), "worth": worth}
+
+
 def _share_data(share: Share, record: Share, count: int) -> dict[str, Any]:
     low, high = share.interval()
     return {
@@ -142,31 +144,6 @@ def _number(value: float | None, count: int) -> float | None:
     return None if value is None else Figures.number(value / count)
 
 
-def _point_data(each: PointWorth) -> dict[str, Any]:
-    found = each.difference
-    worth = None if found is None else [Figures.number(found.least), Figures.number(found.most)]
-    return {
-        "species": each.species,
-        "piece": each.piece,
-        "way": each.way,
-        "main cut": each.cut,
-        "count": each.count,
-        "with these breaks": None if each.held is None else Figures.number(each.held),
-        "worth": worth,
-    }
-
-
 def written_json(written: Sequence[Written]) -> str:
     """The same as JSON text."""
-    data = [
-        {
-            "file": each.file,
-            "changed": [{"piece": piece, "way": way} for piece, way in each.ways],
-            "counted in": [
-                {"piece": entry.piece, "way": entry.way, "weight": Figures.number(entry.weight)}
-                for entry in each.entries
-            ],
-        }
-        for each in written
-    ]
-    return json.dumps({"format": FORMAT, "written": data}, indent=1, ensure_ascii=False)
+    return json_text({"format": FORMAT, "written": rows(_WRITTEN, written)})

@@ -1,0 +1,173 @@
+"""JSON for machines: a `shape` declares what each field of an answer is, and `Data` walks it.
+
+What is not known, or has no end, is null.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+from typing import Any, TypeAlias
+
+from planner.scenario import Scenario
+from planner.show.amounts import Figures
+
+FORMAT = "breakplan/1"
+
+
+def json_text(data: Mapping[str, Any]) -> str:
+    """Maps and lists as JSON text."""
+    return json.dumps(data, indent=1, ensure_ascii=False)
+
+
+def head(scenario: Scenario) -> dict[str, Any]:
+    """How most answers begin."""
+    return {
+        "format": FORMAT,
+        "title": scenario.title,
+        "unit": scenario.unit,
+        "money": scenario.money,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A field of an answer in its JSON.
+
+    Attributes
+    ----------
+    key : str
+    paths : tuple of str
+        Where it is, or the parts of a list are: an attribute of an attribute; a number is a place
+        in a tuple, and `self` alone is the answer itself.
+    kind : str or tuple of Field
+        What it is, see `shape`; fields of its own where it is an answer in itself, or many.
+    cut : str
+        Where the cut is that an amount or a price is of.
+    """
+
+    key: str
+    paths: tuple[str, ...]
+    kind: str | Shape
+    cut: str = "cut"
+
+
+Shape: TypeAlias = tuple[Field, ...]
+
+
+def shape(text: str, **shapes: Shape) -> Shape:
+    """Fields as they follow each other: `day: day, cut, for = buyer, ordered: amount`.
+
+    Each has its key; after `=` the attribute, where that has another name (`_` stands for a
+    space), or several (`least & most`) for a list; after `:` what it is. Without that it is passed
+    on as it is. A name among `shapes` is an answer in itself. Else it is one of these, or a map or
+    sequence of them:
+
+    number : money, minutes, shares: rounded to nine digits
+    weight : pounds, told in the scenario's unit
+    amount, price : of the answer's `cut`: in the unit, or each; `amount of order.cut`
+    count : a whole number
+    option : the name of one, `--` before it
+    day : the label of a day of the period
+    date : the same as a date; a date needs no word
+    sold : whether it is sold by each: `each`, or the unit
+    state : whether it is wasted: `wasted` or `left`
+    text : null where it is empty
+    """
+    fields = []
+    for part in text.split(","):
+        name, _, kind = part.partition(":")
+        key, _, attribute = (each.strip() for each in name.partition("="))
+        paths = (attribute or key.replace(" ", "_")).split(" & ")
+        kind, _, cut = (each.strip() for each in kind.partition(" of "))
+        fields.append(Field(key, tuple(paths), shapes.get(kind, kind), cut or "cut"))
+    return tuple(fields)
+
+
+Kinds: TypeAlias = Mapping[str, Callable[[Any], Any]]
+OfCut: TypeAlias = Mapping[str, Callable[[str, Any], Any]]
+
+_PLAIN: Kinds = {
+    "": lambda value: value,
+    "number": lambda value: Figures.number(value) if isfinite(value) else None,
+    "state": lambda wasted: "wasted" if wasted else "left",
+    "text": lambda text: text or None,
+    "count": round,
+    "option": lambda kind: f"--{kind}",
+}
+
+
+BETWEEN = shape("least: number, most: number")
+CHANGE = shape("kind, text")
+
+
+class Data:
+    """Answers about one scenario as maps and lists."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        figures, labels = Figures(scenario), scenario.day_labels
+        self._kinds: Kinds = {
+            **_PLAIN,
+            "weight": figures.weight,
+            "day": lambda day: labels[day],
+            "date": scenario.date,
+            "sold": lambda by_each: "each" if by_each else scenario.unit,
+        }
+        self._of_cut = {"amount": figures.amount, "price": figures.price}
+        self._labels = labels
+        self.number, self.weight, self.price = figures.number, figures.weight, figures.price
+
+    def one(self, fields: Shape, answer: Any) -> dict[str, Any]:
+        """The map of one answer."""
+        return _one(fields, answer, self._kinds, self._of_cut)
+
+    def all(self, fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
+        """The maps of several."""
+        return [self.one(fields, each) for each in answers]
+
+    def by_day(self, days: Sequence[tuple[int, float]]) -> dict[str, float]:
+        """Pounds by day, in the unit."""
+        return {self._labels[day]: self.weight(pounds) for day, pounds in days}
+
+
+def one(fields: Shape, answer: Any) -> dict[str, Any]:
+    """The map of an answer that is about no scenario: without weights, amounts and days."""
+    return _one(fields, answer, _PLAIN, {})
+
+
+def rows(fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
+    """The maps of several of them."""
+    return [one(fields, each) for each in answers]
+
+
+def _one(fields: Shape, answer: Any, kinds: Kinds, of_cut: OfCut) -> dict[str, Any]:
+    def shown(field: Field) -> Any:
+        values, kind = [_at(answer, path) for path in field.paths], field.kind
+        value = values if len(values) > 1 else values[0]
+        if not isinstance(kind, str):
+            return _each(lambda part: _one(kind, part, kinds, of_cut), value)
+        if kind in of_cut:
+            cut = _at(answer, field.cut)
+            return _each(lambda part: of_cut[kind](cut, part), value)
+        return _each(kinds[kind], value)
+
+    return {each.key: shown(each) for each in fields}
+
+
+def _at(answer: Any, path: str) -> Any:
+    for name in path.split(".") if path != "self" else ():
+        answer = answer[int(name)] if name.isdigit() else getattr(answer, name)
+    return answer
+
+
+def _each(show: Callable[[Any], Any], value: Any) -> Any:
+    """A value shown, or each of a map or sequence of them; dates in ISO format, None as it is."""
+    if isinstance(value, Mapping):
+        return {key: _each(show, part) for key, part in value.items()}
+    if isinstance(value, (tuple, list, set, frozenset)):
+        return [None if part is None else show(part) for part in value]
+    found = None if value is None else show(value)
+    return found.isoformat() if isinstance(found, date) else found
