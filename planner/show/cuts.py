@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from planner.files.listed import Listed
 from planner.recipe import Blend, Cut, Given, Piece, Recipe, Way
+from planner.show.data import json_text
 from planner.show.layout import WIDTH, wrapped
 
 FORMAT = "breakplan-cuts/1"
@@ -44,7 +44,7 @@ def cuts_text(listed: Listed, width: int = WIDTH) -> str:
 def species_json(listed: Listed) -> str:
     """The species alone as JSON text."""
     species = [_head(recipe) for recipe in listed.recipes]
-    return _dumps({"format": FORMAT, "source": listed.source, "species": species})
+    return json_text({"format": FORMAT, "source": listed.source, "species": species})
 
 
 def cuts_json(listed: Listed) -> str:
@@ -63,11 +63,7 @@ def cuts_json(listed: Listed) -> str:
         ],
         "blends": [_blend_data(each) for each in listed.blends.values()],
     }
-    return _dumps(data)
-
-
-def _dumps(data: dict[str, Any]) -> str:
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text(data)
 
 
 def _also(known_as: Sequence[str]) -> str:
