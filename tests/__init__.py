@@ -39,8 +39,9 @@
   in balance, drawings as XML, room for labels, contrast (WCAG 2.2) and colour blindness.
   Hypothesis is kept from drawing numbers that it finds in loaded modules (`conftest.py`): else a
   line of a drawing would change the shops of all tests.
-- `test_width.py`, `test_morning.py` and `test_json_snapshots.py` have snapshots (`tests/snapshots/`; `WRITE_SNAPSHOTS=1`
-  writes them anew: look at them), `test_table.py` every CSV cell against the JSON.
+- `test_width.py`, `test_morning.py` and `test_json_snapshots.py` have snapshots
+  (`tests/snapshots/`; `WRITE_SNAPSHOTS=1` writes them anew: look at them),
+  `test_table.py` every CSV cell against the JSON.
 - `tests/browser/` opens the pages in Debian's chromium through playwright, with the network off:
   prints them, ticks them, has axe-core look at them, on phone, tablet, screen and paper. Without
   chromium or npm they skip and say so; `.ci/run` installs both and sets BREAKPLAN_BROWSER=needed,
