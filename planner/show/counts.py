@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
@@ -14,6 +13,7 @@ from planner.shop.entering.things import Thing, Things
 from planner.shop.entering.typed import EXAMPLES, CountedPortion
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
+from planner.show.data import json_text
 from planner.show.entrywords import EntryWords
 from planner.show.journal import entered_text
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
@@ -182,7 +182,7 @@ def counted_json(
         "entries": [each.number for each in written],
         "counted": counted,
     }
-    return json.dumps(told, indent=2, ensure_ascii=False)
+    return json_text(told, indent=2)
 
 
 def entered(written: Sequence[Recorded], width: int = WIDTH) -> str:

@@ -18,9 +18,9 @@ from planner.show.amounts import Figures
 FORMAT = "breakplan/1"
 
 
-def json_text(data: Mapping[str, Any]) -> str:
+def json_text(data: Mapping[str, Any], indent: int = 1) -> str:
     """Maps and lists as JSON text."""
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json.dumps(data, indent=indent, ensure_ascii=False)
 
 
 def head(scenario: Scenario) -> dict[str, Any]:

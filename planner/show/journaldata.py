@@ -14,7 +14,7 @@ from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
 from planner.shop.tables.entryrows import heads, rows
 from planner.show.amounts import Figures
-from planner.show.data import FORMAT
+from planner.show.data import FORMAT, json_text
 from planner.show.table import Table, csv_text
 
 
@@ -72,7 +72,7 @@ class EntryData:
 
     def _text(self, data: dict[str, Any]) -> str:
         head = {"format": FORMAT, "unit": self._unit, "money": self._money}
-        return json.dumps({**head, **data}, indent=1, ensure_ascii=False)
+        return json_text({**head, **data})
 
     def _recorded(self, one: Recorded, undone: frozenset[int]) -> dict[str, Any]:
         data = {

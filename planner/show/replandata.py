@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,6 +10,7 @@ from planner.ask.then_now import Otherwise
 from planner.plan import Plan
 from planner.scenario import Scenario
 from planner.show.amounts import Figures
+from planner.show.data import json_text
 from planner.show.json import plan_data
 from planner.show.otherwise import fact_text
 
@@ -23,7 +23,7 @@ def shop_json(plan: Plan, replan: Replan | None, entry: int | None) -> str:
     """
     against = replan and against_data(replan)
     data = {**plan_data(plan), "entry": entry, "against": against}
-    return json.dumps(data, indent=1, ensure_ascii=False)
+    return json_text(data)
 
 
 def against_data(replan: Replan) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date
 
@@ -15,6 +14,7 @@ from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.counts import entered
+from planner.show.data import json_text
 from planner.show.layout import WIDTH, fitted_table
 
 
@@ -102,7 +102,7 @@ def weighed_json(
             if isinstance(one, WeighedBatch)
         ],
     }
-    return json.dumps(told, indent=2, ensure_ascii=False)
+    return json_text(told, indent=2)
 
 
 def form_json(weighing: Weighing, path: str) -> str:
@@ -114,7 +114,7 @@ def form_json(weighing: Weighing, path: str) -> str:
         "plan": weighing.plan.number,
         "jobs": len(weighing.plan.cuttings) + len(weighing.plan.batches),
     }
-    return json.dumps(told, indent=2, ensure_ascii=False)
+    return json_text(told, indent=2)
 
 
 def _sums(said: Sequence[WeighedBreak | WeighedBatch]) -> str:
