@@ -154,7 +154,7 @@ def test_filters(folder, journal):
     assert numbers(journal("--what", "Boneless Leg").out) == [3, 7]  # what was picked up too
     assert numbers(journal("--what", "lamb").out) == [1]
     assert numbers(journal("--what", "leg").out) == [6]
-    assert "Nothing of that" in journal("--kind", "plan").out
+    assert "no such entries" in journal("--kind", "plan").out
     for words, message in [
         (("--kind", "sales"), 'no kind of entry is called "sales"; did you mean "sale"?'),
         (("--what", "lion chops"), 'did you mean "loin chops"?'),
