@@ -1,4 +1,4 @@
-"""The desk: what is known of a difference, and how close it looks."""
+"""The comparer: what is known of a difference, and how close it looks."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.ask.desk import Desk, Difference
+from planner.ask.desk import Comparer, Difference
 from planner.errors import RulesConflictError
 from planner.scenario import Rule
 from planner.solve import Options
@@ -49,30 +49,30 @@ def test_a_difference_is_looked_at_until_it_is_settled(shop):
     scenario = read(shop.week)
     rules = (*scenario.rules, Rule("never", 0, "shoulder", "boneless roast"))
     changed = replace(scenario, rules=rules)
-    desk = Desk(scenario, Options(share=0.0, amount=20.0))
-    found = desk.difference(changed)
+    comparer = Comparer(scenario, Options(share=0.0, amount=20.0))
+    found = comparer.difference(changed)
     assert found.settled
     cold = plan_of(shop.week, TIGHT).score
-    desk_of_changed = Desk(changed, TIGHT).plan().score
+    desk_of_changed = Comparer(changed, TIGHT).plan().score
     assert found.least - 0.1 <= desk_of_changed - cold <= found.most + 0.1
 
 
 def test_a_plan_is_never_given_up_for_one_that_is_less_close(shop, monkeypatch):
     scenario = read(shop.week)
-    desk = Desk(scenario, TIGHT)
-    plan = desk.plan()
+    comparer = Comparer(scenario, TIGHT)
+    plan = comparer.plan()
     worse = replace(plan, bound=plan.bound + 50.0, status="time limit")
-    monkeypatch.setattr(desk, "plan", lambda scenario, amount=None: worse)
-    assert desk._closer(plan, 0.1) is plan
-    assert desk._closer(worse, 0.1).within == pytest.approx(worse.within)
+    monkeypatch.setattr(comparer, "plan", lambda scenario, amount=None: worse)
+    assert comparer._closer(plan, 0.1) is plan
+    assert comparer._closer(worse, 0.1).within == pytest.approx(worse.within)
 
 
 def test_clashing_rules_of_a_changed_shop_are_explained_and_the_desk_goes_on(shop):
     scenario = read(shop.week)
-    desk = Desk(scenario, TIGHT)
-    before = desk.plan()
+    comparer = Comparer(scenario, TIGHT)
+    before = comparer.plan()
     clash = (Rule("at least", 1, "shoulder", "trim"), Rule("never", 0, "shoulder", "trim"))
     with pytest.raises(RulesConflictError) as told:
-        desk.plan(replace(scenario, rules=(*scenario.rules, *clash)))
+        comparer.plan(replace(scenario, rules=(*scenario.rules, *clash)))
     assert len(told.value.conflict) == 2
-    assert desk.plan().score == pytest.approx(before.score, abs=0.01)
+    assert comparer.plan().score == pytest.approx(before.score, abs=0.01)

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.ask.jobs import Job, Waiting
-from planner.ask.morning import Morning, Whole, mornings
+from planner.ask.morning import Morning, PiecesLeft, mornings
 from planner.ledger import total
 from planner.lines import Break
 from planner.plan import Plan, make_plan
@@ -678,7 +678,7 @@ def test_who_waits_for_what_by_hand(by_hand):
     assert held["roast"] == (Waiting("the inn", "roast", 1, near(7.0)),)
     assert held["mince"] == (Waiting("the school", "mince", 1, near(3.0)),)
     assert not tuesday.jobs and not tuesday.sheets
-    assert monday.whole == tuesday.whole == (Whole("goat", "leg", 1, 3),)
+    assert monday.whole == tuesday.whole == (PiecesLeft("goat", "leg", 1, 3),)
     assert [(w.cut, w.older) for w in tuesday.wraps] == [("roast", near(7)), ("mince", near(3))]
     leaving = {each.name: (each.there, each.used, each.gone) for each in tuesday.leaving}
     assert leaving == {

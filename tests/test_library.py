@@ -13,7 +13,7 @@ import pytest
 
 import planner
 from planner import InputError, Options, Plan, Scenario, changed, plan_week, read_scenario
-from planner.ask.desk import Desk
+from planner.ask.desk import Comparer
 from planner.ask.whatif import whatif
 from planner.files.check import check
 from planner.plan import plan_week as planned
@@ -252,7 +252,7 @@ def test_the_shipped_notebook_answers_its_three_questions_as_the_library_does(tm
 
     told = re.search(r"changes the week by (-?[\d,.]+) to (-?[\d,.]+)\.\n", printed)
     least, most = (float(each.replace(",", "")) for each in told.groups())
-    answer = whatif(Desk(week), changed(week, rule="all shoulder: boneless roast"))
+    answer = whatif(Comparer(week), changed(week, rule="all shoulder: boneless roast"))
     assert least - 0.01 <= answer.most and answer.least <= most + 0.01  # both are proven
     assert most < -200 and most - least < 6
 

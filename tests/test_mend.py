@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from planner.ask.blendbinds import unmet_of
-from planner.ask.mend import Mend, Remedy
+from planner.ask.mend import Imbalance, Remedy
 from planner.ask.mender import CLOSELY
 from planner.ask.trim import TrimAnswer, trim_balance
 from planner.errors import RulesConflictError
@@ -98,11 +98,11 @@ def balance(scenario: Scenario) -> TrimAnswer:
     return trim_balance(scenario, Options(seconds=60))
 
 
-def mend_of(answer: TrimAnswer, what: str) -> Mend:
+def mend_of(answer: TrimAnswer, what: str) -> Imbalance:
     return next(mend for mend in answer.mends if mend.what == what)
 
 
-def left_of(mend: Mend, plan: Plan) -> float:
+def left_of(mend: Imbalance, plan: Plan) -> float:
     """Pounds of the shortage or surplus that a plan has, worked out from its lines."""
     if mend.kind == "short":
         return sum(unmet_of(plan, mend.what))
@@ -114,7 +114,7 @@ def carried_out(scenario: Scenario, remedy: Remedy) -> Plan:
     return plan_week(read_changes(scenario, remedy.changes), TIGHT)
 
 
-def assert_does_as_it_says(scenario: Scenario, mend: Mend, remedy: Remedy) -> None:
+def assert_does_as_it_says(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> None:
     before, after = plan_week(scenario, TIGHT), carried_out(scenario, remedy)
     cost = before.score - after.score
     assert remedy.least - 0.01 <= cost <= remedy.most + 0.01

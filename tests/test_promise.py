@@ -17,7 +17,7 @@ from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from planner.ask.desk import Desk
+from planner.ask.desk import Comparer
 from planner.ask.promise import Promise, promise
 from planner.commands.promise import promise as command
 from planner.errors import InputError, RulesConflictError
@@ -115,9 +115,9 @@ def test_the_answers_agree_with_plans_from_scratch(corpus, drawn_from):
         orders = data.draw(asked(scenario))
         if before is None:
             with pytest.raises(RulesConflictError):
-                promise(Desk(scenario, TIGHT), orders)
+                promise(Comparer(scenario, TIGHT), orders)
             return
-        answer = promise(Desk(scenario, TIGHT), orders, TIGHT.amount)
+        answer = promise(Comparer(scenario, TIGHT), orders, TIGHT.amount)
         assert answer.settled
         assert_answer(answer, before, orders)
         assert_part(answer, orders)
@@ -292,7 +292,7 @@ def ask(path: Path, *texts: str, price: str | None = None) -> Promise:
         orders.append(
             read_order(scenario, text, price=price, index=len(scenario.orders) + len(orders))
         )
-    return promise(Desk(scenario), orders)
+    return promise(Comparer(scenario), orders)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.ask.desk import Desk
+from planner.ask.desk import Comparer
 from planner.ask.order import order
 from planner.ask.price import price_week
 from planner.ask.promise import promise
@@ -44,13 +44,13 @@ def test_every_question_explains_the_plan_of_the_week(name):
     asked = read_order(scenario, f"{cut}: 1 on {scenario.day_labels[-1]}")
     change = read_changes(scenario, [Change("price", f"{cut}: +5%")])
     assert why(scenario, piece, options).plan.breaks == told
-    assert whatif(Desk(scenario, options), change).beside.before.breaks == told
-    assert promise(Desk(scenario, options), [asked]).before.breaks == told
+    assert whatif(Comparer(scenario, options), change).beside.before.breaks == told
+    assert promise(Comparer(scenario, options), [asked]).before.breaks == told
     assert price_week(scenario, 0.4, options=options).plan.breaks == told
     assert trim_balance(scenario, options, advice=False).plan.breaks == told
     heads = [lot for lot in scenario.lots if lot.piece in lot.recipe.roots and not lot.up_to]
     for lot in [each for each in heads if each.count <= 3][:1]:
-        curve = order(Desk(scenario, options), lot.recipe.species, lot.count, 7.0)
+        curve = order(Comparer(scenario, options), lot.recipe.species, lot.count, 7.0)
         row = next(each for each in curve.deliveries if each.lot == lot).rows[lot.count]
         assert row.plan.breaks == told
 

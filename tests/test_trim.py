@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from planner.ask.blendbinds import Bind
-from planner.ask.mend import Mend, Remedy
+from planner.ask.mend import Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.ask.trimflow import (
     BlendDay,
@@ -90,7 +90,7 @@ def planned(tmp_path: Path) -> Callable[..., Plan]:
     return plan
 
 
-def answer_of(plan: Plan, *mends: Mend) -> TrimAnswer:
+def answer_of(plan: Plan, *mends: Imbalance) -> TrimAnswer:
     return TrimAnswer(
         plan, flows(plan), trim_weeks(plan), blend_days(plan), blend_weeks(plan), mends
     )
@@ -110,7 +110,7 @@ def flow_of(plan: Plan, cut: str, day: int = 0) -> Flow:
     return next(each for each in flows(plan) if (each.cut, each.day) == (cut, day))
 
 
-def said(plan: Plan, *mends: Mend) -> str:
+def said(plan: Plan, *mends: Imbalance) -> str:
     """The text as one line, so that where lines end does not matter."""
     return " ".join(trim_text(answer_of(plan, *mends)).split())
 
@@ -427,7 +427,7 @@ def test_a_shortage_in_a_butchers_words(lamb):
         more=(("foreshank", "trim", 2), ("neck", "trim", 1)),
         fewer=(("foreshank", "whole", 2), ("neck", "whole", 1)),
     )
-    mend = Mend("short", "ground lamb", ((0, 4.2),), 12.99, "lean", (grind,))
+    mend = Imbalance("short", "ground lamb", ((0, 4.2),), 12.99, "lean", (grind,))
     text = trim_text(answer_of(lamb, mend)).split("SHORT AND SURPLUS\n")[1].split("\n\n")[0]
     lines = text.split("\n\n")[0].splitlines()
     assert lines[0] == "  Monday's ground lamb is 4.2 lb short of lean:"
@@ -456,7 +456,7 @@ def test_a_surplus_in_a_butchers_words(lamb):
         least=-1.0,
         most=2.0,
     )
-    mend = Mend("surplus", "fat", ((0, 11.0),), 0.5, "", (moved, other))
+    mend = Imbalance("surplus", "fat", ((0, 11.0),), 0.5, "", (moved, other))
     text = said(lamb, mend)
     assert "11.0 lb of fat will go out of date Monday: move 3.0 lb more of it into" in text
     assert "lamb sausage (fat then 24.0%, limit 26%) (mends 3.0 lb of it): costs $0.40" in text
@@ -469,14 +469,14 @@ def test_a_surplus_in_a_butchers_words(lamb):
 def test_several_days_and_nothing_that_mends_it(lamb):
     longer = replace(lamb, scenario=replace(lamb.scenario, days=9))
     days = ((0, 4.0), (8, 7.0))
-    asked, late = (Mend("surplus", "fat", days, 1.5, asked=each) for each in (True, False))
+    asked, late = (Imbalance("surplus", "fat", days, 1.5, asked=each) for each in (True, False))
     text = trim_text(replace(answer_of(lamb, asked, late), plan=longer))
     assert "11.0 lb of fat will go out of date (2026-11-30 4.0 lb, 2026-12-08 7.0 lb):" in text
     assert "no blend and no other way to cut was found that mends it at up to $1.50/lb" in " ".join(
         text.split()
     )
     assert "not looked into: out of time" in text
-    one = Mend("surplus", "fat", ((8, 7.0),), 2.0)
+    one = Imbalance("surplus", "fat", ((8, 7.0),), 2.0)
     text = trim_text(replace(answer_of(lamb, one), plan=longer))
     assert "7.0 lb of fat will go out of date Tuesday 2026-12-08:" in text
     assert "no blend and no other way to cut was found that mends it" in " ".join(text.split())
@@ -485,7 +485,7 @@ def test_several_days_and_nothing_that_mends_it(lamb):
 def test_other_mixtures_and_pieces_left_whole(lamb):
     mixed = remedy(moved=(("fat", "ground lamb", -1.0), ("fat", "lamb sausage", 2.0)))
     whole = remedy(fewer=(("breast", "trim", 2), ("neck", "slices", 1)))
-    text = said(lamb, Mend("short", "ground lamb", ((0, 4.2),), 12.99, "", (mixed, whole)))
+    text = said(lamb, Imbalance("short", "ground lamb", ((0, 4.2),), 12.99, "", (mixed, whole)))
     assert "Monday's ground lamb is 4.2 lb short: put 2.0 lb more fat into lamb sausage" in text
     assert "and less into ground lamb: costs $9.10" in text
     assert "or grind 2 breasts less; cut 1 neck less (slices): costs $9.10" in text
@@ -493,7 +493,7 @@ def test_other_mixtures_and_pieces_left_whole(lamb):
 
 def test_what_a_shell_would_read_is_not_told_to_be_typed(lamb):
     for rule in ('at least 1 leg: "best"', "at least 1 leg: $5", "at least 1 leg: " + "w" * 80):
-        mend = Mend("short", "ground lamb", ((0, 4.2),), 12.99, "", (remedy(rule),))
+        mend = Imbalance("short", "ground lamb", ((0, 4.2),), 12.99, "", (remedy(rule),))
         assert "whatif" not in said(lamb, mend)
         [data] = trim_data(answer_of(lamb, mend))["mends"]
         assert data["remedies"][0]["changes"] == [{"option": "--rule", "text": rule}]
@@ -574,7 +574,7 @@ def test_the_advice_of_a_bad_week_fits_a_screen_and_the_rest_is_counted(lamb):
     remedies = tuple(remedy(*rules) for _ in range(5))
     late = replace(lamb, status="time limit")
     for number in (1, 2, 5, 20):
-        mends = (Mend("short", "ground lamb", ((0, 4.2),), 9.0, "lean", remedies),) * number
+        mends = (Imbalance("short", "ground lamb", ((0, 4.2),), 9.0, "lean", remedies),) * number
         lines = text_of(answer_of(late, *mends)).splitlines()
         told = sum("short of lean" in line for line in lines)
         assert len(lines) <= 24 and told >= 1

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from planner.ask.beside import Pair
-from planner.ask.desk import Desk
+from planner.ask.desk import Comparer
 from planner.ask.whatif import WhatIf, compare, whatif
 from planner.commands import whatif as command
 from planner.errors import BreakplanError, InputError, RulesConflictError
@@ -85,10 +85,10 @@ def test_what_is_proven_holds_for_two_cold_solves(corpus, data):
     after = plan_or_none(other)
     if before is None or after is None:
         with pytest.raises(RulesConflictError) as raised:
-            whatif(Desk(scenario), other)
+            whatif(Comparer(scenario), other)
         assert str(raised.value).startswith("before anything is changed") == (before is None)
         return
-    answer = whatif(Desk(scenario), other)
+    answer = whatif(Comparer(scenario), other)
     slack = TIES + 2 * TIGHT.amount
     assert answer.least - slack <= after.score - before.score <= answer.most + slack
     assert answer.settled
@@ -103,7 +103,7 @@ def all_filled(answer: WhatIf) -> bool:
 def asked(scenario: Scenario, other: Scenario) -> WhatIf:
     """The answer where both can be planned and fill all orders: orders come first."""
     try:
-        answer = whatif(Desk(scenario), other)
+        answer = whatif(Comparer(scenario), other)
     except RulesConflictError:
         assume(False)
         raise
@@ -460,7 +460,7 @@ def test_all_alternatives_stand_beside_the_same_plan_of_today(shop):
     changes = [Change("price", f"bones: +{share}%") for share in (5, 10, 20)]
     changes.append(Change("head", "goat mon: 4 head"))
     comparison = compare(
-        Desk(scenario, Options(share=0.05, amount=20.0)),
+        Comparer(scenario, Options(share=0.05, amount=20.0)),
         [Alternative(each.text, (each,), read_changes(scenario, [each])) for each in changes],
     )
     answers = [row.answer for row in comparison.rows]
@@ -477,7 +477,7 @@ def test_all_alternatives_stand_beside_the_same_plan_of_today(shop):
 def answer(block):
     scenario = read(block)
     change = Change("rule", "never shoulder: grind")
-    return whatif(Desk(scenario), read_changes(scenario, [change]), [change])
+    return whatif(Comparer(scenario), read_changes(scenario, [change]), [change])
 
 
 @pytest.mark.parametrize(
@@ -542,13 +542,13 @@ def test_minutes_in_words(answer, before, after, told):
 
 def test_a_search_cut_short_is_not_called_settled(block):
     late = replace(read(block), title="late")
-    desk = Desk(late)
-    plan = desk.plan()
+    comparer = Comparer(late)
+    plan = comparer.plan()
     unsure = replace(plan, orders_proven=False)
-    desk = Desk(late, shown=lambda: unsure)
-    desk.plan = lambda *how: plan  # type: ignore[method-assign]
+    comparer = Comparer(late, shown=lambda: unsure)
+    comparer.plan = lambda *how: plan  # type: ignore[method-assign]
     changed = read_changes(late, [Change("price", "ground lamb: 8/lb")])
-    found = whatif(desk, changed)
+    found = whatif(comparer, changed)
     assert not found.settled
     assert "Whether more of the orders could be filled was not settled" in " ".join(
         whatif_text(found).split()
@@ -572,7 +572,7 @@ def test_long_names_stay_inside_the_width(shop):
         Alternative(f"{change.text} {long}"[:60], (change,), read_changes(scenario, [change]))
         for change in changes
     ]
-    comparison = compare(Desk(scenario), alternatives)
+    comparison = compare(Comparer(scenario), alternatives)
     texts = [comparison_text(comparison)]
     texts += [whatif_text(row.answer) for row in comparison.rows if row.answer]
     assert len(texts) == 4

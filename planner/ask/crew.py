@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from planner.ask.jobs import Job, PieceOf, needs, pieces_given, there
-from planner.ask.trays import Sheet
+from planner.ask.trays import BatchSheet
 from planner.ledger import PieceStock
 from planner.plan import Plan
 
@@ -82,7 +82,7 @@ class Rota:
 def share_out(
     plan: Plan,
     jobs: Sequence[Job],
-    sheets: Sequence[Sheet],
+    sheets: Sequence[BatchSheet],
     pieces: Sequence[PieceStock],
     cutters: int,
     until: float | None,
@@ -132,7 +132,7 @@ class _Day:
         self,
         plan: Plan,
         jobs: Sequence[Job],
-        sheets: Sequence[Sheet],
+        sheets: Sequence[BatchSheet],
         pieces: Sequence[PieceStock],
         cutters: int,
     ) -> None:

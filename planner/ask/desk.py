@@ -1,4 +1,4 @@
-"""The desk: one scenario planned, and changed ones beside it, with the model kept in the solver."""
+"""One scenario planned, and changed ones compared with it; the solver keeps the model."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ class Difference:
         return self.least * self.most > 0 and high >= NAMED and low > 0
 
 
-class Desk:
+class Comparer:
     """Plans a scenario and changed ones; each starts from the plan before it.
 
     Parameters
@@ -145,7 +145,7 @@ class Desk:
         ----------
         after : Scenario
         before : Plan, optional
-            To compare with; else the plan shown of the desk's own scenario.
+            To compare with; else the plan shown of the comparer's own scenario.
         close : Plan, optional
             Another plan of that scenario, known to be closer to the best.
         """

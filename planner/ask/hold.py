@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.ask.desk import Desk, Difference
+from planner.ask.desk import Comparer, Difference
 from planner.ask.promise import CLOSE, Answer, kept_orders
 from planner.lines import Later
 from planner.plan import Plan
@@ -39,7 +39,7 @@ class Holding:
         return "part" if any(each.held for each in self.asked) else "no"
 
 
-def hold(desk: Desk, orders: Sequence[Held]) -> Holding:
+def hold(comparer: Comparer, orders: Sequence[Held]) -> Holding:
     """Plan once more with new orders for days after the period.
 
     Raises
@@ -47,13 +47,13 @@ def hold(desk: Desk, orders: Sequence[Held]) -> Holding:
     RulesConflictError, NoPlanInTimeError
         As planning the week does.
     """
-    before, close = desk.shown, desk.plan(amount=CLOSE)
+    before, close = comparer.shown, comparer.plan(amount=CLOSE)
     kept = kept_orders(before)
     first = len(kept.held)
     new = [
         replace(each, order=replace(each.order, index=number))
         for number, each in enumerate(orders, first)
     ]
-    after = desk.plan(replace(kept, held=(*kept.held, *new)), CLOSE)
+    after = comparer.plan(replace(kept, held=(*kept.held, *new)), CLOSE)
     asked = tuple(each for each in after.later if each.order >= first)
     return Holding(Difference(before, after, close), asked)

@@ -30,7 +30,7 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
+class JobOutput:
     """What a job gives: pieces and cuts sold by each have a count, all have pounds."""
 
     name: str
@@ -39,17 +39,17 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
-class Yield:
+class OutputOfOne:
     """What one piece gives of a thing: how many (None: by weight), which share of its weight."""
 
     name: str
     count: int | None
     share: float
 
-    def of(self, number: int, pounds: float) -> Thing:
+    def of(self, number: int, pounds: float) -> JobOutput:
         """What so many pieces of so much weight together give."""
         count = None if self.count is None else self.count * number
-        return Thing(self.name, count, self.share * pounds)
+        return JobOutput(self.name, count, self.share * pounds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class Job:
         One for each lot.
     head : bool
         Whether it is the break: of what hangs, into pieces.
-    gives_each, trays_each : tuple of Yield
+    gives_each, trays_each : tuple of OutputOfOne
         What one piece gives: pieces, then cuts for the case; and trim, fat and bones for trays.
     waiting : tuple of Waiting
         The orders that get some of it, today or later.
@@ -74,11 +74,11 @@ class Job:
     tool: str
     breaks: tuple[Break, ...]
     head: bool
-    gives_each: tuple[Yield, ...]
-    trays_each: tuple[Yield, ...]
+    gives_each: tuple[OutputOfOne, ...]
+    trays_each: tuple[OutputOfOne, ...]
     waiting: tuple[Waiting, ...]
 
-    def part(self, lots: Mapping[int, int]) -> tuple[tuple[Thing, ...], tuple[Thing, ...]]:
+    def part(self, lots: Mapping[int, int]) -> tuple[tuple[JobOutput, ...], tuple[JobOutput, ...]]:
         """What so many pieces of each lot give: for the next job or the case, and for trays."""
         number = sum(lots.values())
         pounds = sum(lots.get(each.lot, 0) * each.weight / each.count for each in self.breaks)
@@ -94,12 +94,12 @@ class Job:
         return {each.lot: each.count for each in self.breaks}
 
     @property
-    def gives(self) -> tuple[Thing, ...]:
+    def gives(self) -> tuple[JobOutput, ...]:
         """What all of them give for the next job or the case."""
         return self.part(self.lots)[0]
 
     @property
-    def trays(self) -> tuple[Thing, ...]:
+    def trays(self) -> tuple[JobOutput, ...]:
         """What all of them give for trays."""
         return self.part(self.lots)[1]
 
@@ -138,11 +138,11 @@ def jobs_of(plan: Plan, day: int) -> tuple[Job, ...]:
 def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[Waiting]]) -> Job:
     scenario = plan.scenario
     way = way_cut(scenario, breaks[0])
-    gives = [Yield(each.name, each.count, each.count * each.share) for each in way.pieces]
-    trays: list[Yield] = []
+    gives = [OutputOfOne(each.name, each.count, each.count * each.share) for each in way.pieces]
+    trays: list[OutputOfOne] = []
     for each in way.cuts:
         cut = scenario.cuts[each.name]
-        given = Yield(cut.name, each.count if cut.by_each else None, each.count * each.share)
+        given = OutputOfOne(cut.name, each.count if cut.by_each else None, each.count * each.share)
         (trays if cut.in_tray else gives).append(given)
     recipe = scenario.lots[breaks[0].lot].recipe
     return Job(

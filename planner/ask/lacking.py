@@ -7,7 +7,7 @@ from typing import Literal
 
 from planner.ask.blendbinds import unmet_of, wanted_of
 from planner.ask.maincut import asking_price
-from planner.ask.mend import WORTH, Mend
+from planner.ask.mend import WORTH, Imbalance
 from planner.ask.trimflow import Flow
 from planner.ledger import DUST
 from planner.plan import Plan
@@ -27,7 +27,7 @@ LITTLE = 0.2
 """Part of what is short: less than that lying unused is nothing to grind."""
 
 
-def shortages(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
+def shortages(plan: Plan, flow: Sequence[Flow]) -> list[Imbalance]:
     """Blends of which less is there than is wanted, the dearest shortage first."""
     found = []
     for name, blend in plan.scenario.blends.items():
@@ -37,7 +37,7 @@ def shortages(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
             lacks = _lacks(plan, flow, blend, short)
             ordered = sum(each.short for each in plan.short if each.cut == name)
             worth = asking_price(plan.scenario, name)
-            found.append(Mend("short", name, short, worth, lacks, ordered=ordered))
+            found.append(Imbalance("short", name, short, worth, lacks, ordered=ordered))
     return sorted(found, key=lambda each: -each.pounds * each.worth)
 
 
@@ -62,14 +62,15 @@ def _lacks(
     return "fat" if max(fats, default=1.0) < least else ""
 
 
-def surpluses(plan: Plan, flow: Sequence[Flow]) -> list[Mend]:
+def surpluses(plan: Plan, flow: Sequence[Flow]) -> list[Imbalance]:
     """Trim, fat and bones that go out of date, the dearest first."""
     found: dict[str, list[tuple[int, float]]] = {}
     for each in flow:
         if each.wasted > DUST:
             found.setdefault(each.cut, []).append((each.day, each.wasted))
     too_much = [
-        Mend("surplus", cut, tuple(days), _worth(plan.scenario, cut)) for cut, days in found.items()
+        Imbalance("surplus", cut, tuple(days), _worth(plan.scenario, cut))
+        for cut, days in found.items()
     ]
     found_much = [mend for mend in too_much if mend.pounds >= WORTH]
     return sorted(found_much, key=lambda mend: -mend.pounds * mend.worth)

@@ -49,7 +49,7 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
+class Imbalance:
     """A shortage or a surplus, and what would mend it.
 
     Attributes

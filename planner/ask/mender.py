@@ -12,7 +12,7 @@ from math import floor, isfinite
 
 from planner.ask.blendbinds import unmet_of
 from planner.ask.decisions import blended_in, cut_counts, fat_of, grown, short_value, waste_of
-from planner.ask.mend import WORTH, Mend, Remedy
+from planner.ask.mend import WORTH, Imbalance, Remedy
 from planner.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.files.changes import Change, read_changes
 from planner.ledger import DUST
@@ -55,20 +55,20 @@ class _Idea:
     moved: tuple[tuple[str, str, float], ...] = ()
     target: Solution | None = None
 
-    def into(self, mend: Mend) -> str:
+    def into(self, mend: Imbalance) -> str:
         """The one blend that the surplus is moved into where that is all; else empty."""
         takers = [blend for cut, blend, pounds in self.moved if cut == mend.what and pounds > 0]
         only = mend.kind == "surplus" and not self.more and len(takers) == 1
         return takers[0] if only else ""
 
 
-class Mender:
+class RemedySearch:
     """Looks for what mends one shortage or surplus of a plan, until `over` says that time is.
 
     `close` is a plan of the same scenario that is close to the best, for what is proven.
     """
 
-    def __init__(self, plan: Plan, close: Plan, mend: Mend, over: Callable[[], bool]) -> None:
+    def __init__(self, plan: Plan, close: Plan, mend: Imbalance, over: Callable[[], bool]) -> None:
         assert plan.decided is not None and close.decided is not None
         self._plan, self._today, self._mend, self._over = plan, plan.decided, mend, over
         self._most = max(
@@ -85,7 +85,7 @@ class Mender:
         )
         self._search: Search | None = None
 
-    def mended(self) -> Mend:
+    def mended(self) -> Imbalance:
         """The shortage or surplus with its remedies; not asked if time is over already."""
         if self._over():
             return replace(self._mend, asked=False)

@@ -9,13 +9,13 @@ from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wr
 from planner.ask.crew import Rota, Stint, share_out
 from planner.ask.dealing import dealt_out
 from planner.ask.jobs import Job, Waiting, jobs_of
-from planner.ask.trays import Sheet, Tray, sheets_of, trays_of
+from planner.ask.trays import BatchSheet, Tray, sheets_of, trays_of
 from planner.ledger import PieceStock
 from planner.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class HangingLot:
     """Whole head, or pieces that arrived as such, of a lot on a day.
 
     `came` arrive today, `down` are cut today, `hang` are left after that, `gone` may not be cut
@@ -30,7 +30,7 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True)
-class Whole:
+class PiecesLeft:
     """Pieces that lie over uncut, those of all lots together, and until when the oldest may."""
 
     species: str
@@ -45,11 +45,11 @@ class Morning:
 
     Attributes
     ----------
-    heads : tuple of Head
+    heads : tuple of HangingLot
         Lots of which any arrive, hang or are cut.
     jobs : tuple of Job
         In the order of the work.
-    sheets : tuple of Sheet
+    sheets : tuple of BatchSheet
         What is ground, rendered and packed after that.
     rota : Rota
         Who does which of these when; jobs first, then sheets.
@@ -57,22 +57,22 @@ class Morning:
         The part of each order that a stint is for.
     trays, case, wraps, leaving
         Trim, fat and bones; the case; the orders of the day; what is out of date tonight.
-    whole : tuple of Whole
+    whole : tuple of PiecesLeft
         Pieces that lie over, heads not among them.
     """
 
     plan: Plan
     day: int
-    heads: tuple[Head, ...]
+    heads: tuple[HangingLot, ...]
     jobs: tuple[Job, ...]
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[BatchSheet, ...]
     rota: Rota
     dealt: Mapping[Stint, tuple[Waiting, ...]]
     trays: tuple[Tray, ...]
     case: tuple[CaseLine, ...]
     wraps: tuple[Wrap, ...]
     leaving: tuple[Leaving, ...]
-    whole: tuple[Whole, ...]
+    whole: tuple[PiecesLeft, ...]
 
 
 def mornings(
@@ -126,8 +126,8 @@ def _heads(
     day: int,
     pieces: Sequence[PieceStock],
     jobs: Sequence[Job],
-    sheets: Sequence[Sheet],
-) -> tuple[Head, ...]:
+    sheets: Sequence[BatchSheet],
+) -> tuple[HangingLot, ...]:
     heads = []
     used = {each.lot for job in jobs for each in job.breaks}
     used |= {
@@ -145,11 +145,11 @@ def _heads(
         )
         hang, gone = stock.left.get(lot.piece, 0), stock.gone.get(lot.piece, 0)
         if stock.came or down or hang or gone or lot.index in used:
-            heads.append(Head(lot.index, stock.came, down, hang, gone))
+            heads.append(HangingLot(lot.index, stock.came, down, hang, gone))
     return tuple(heads)
 
 
-def _whole(plan: Plan, pieces: Sequence[PieceStock]) -> tuple[Whole, ...]:
+def _whole(plan: Plan, pieces: Sequence[PieceStock]) -> tuple[PiecesLeft, ...]:
     counts: dict[tuple[str, str], tuple[int, int]] = {}
     for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
         for piece, number in stock.left.items():
@@ -157,4 +157,4 @@ def _whole(plan: Plan, pieces: Sequence[PieceStock]) -> tuple[Whole, ...]:
                 key = lot.recipe.species, piece
                 count, until = counts.get(key, (0, stock.until[piece]))
                 counts[key] = count + number, min(until, stock.until[piece])
-    return tuple(Whole(*key, count, until) for key, (count, until) in counts.items())
+    return tuple(PiecesLeft(*key, count, until) for key, (count, until) in counts.items())

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from planner.ask.desk import NAMED, Desk
+from planner.ask.desk import NAMED, Comparer
 from planner.ask.tight import Tight, tight_in
 from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
 from planner.measures import show_weight
@@ -154,7 +154,7 @@ class OrderCurve:
 
 
 def order(
-    desk: Desk,
+    comparer: Comparer,
     species: str | None = None,
     up_to: int = 12,
     cost: float | None = None,
@@ -167,7 +167,7 @@ def order(
 
     Parameters
     ----------
-    desk : Desk
+    comparer : Comparer
     species : str, optional
         Deliveries of this one only.
     up_to : int
@@ -188,8 +188,8 @@ def order(
     if not 1 <= up_to <= MOST_ROWS:
         message = f"{up_to} head cannot be tried; from 1 to {MOST_ROWS} can"
         raise InputError([Problem("--up-to", 0, message)])
-    lots = _lots(desk.scenario, species)
-    _stop_without_cost(desk.scenario, lots, cost)
+    lots = _lots(comparer.scenario, species)
+    _stop_without_cost(comparer.scenario, lots, cost)
     done, rows = 0, len(lots) * (up_to + 1)
     deliveries = []
     for lot in lots:
@@ -197,14 +197,14 @@ def order(
         found = []
         for head in range(up_to + 1):
             amount = max(NAMED, price * lot.weight / ROUGH)
-            found.append(_row(desk, lot, head, price, amount))
+            found.append(_row(comparer, lot, head, price, amount))
             done += 1
             if told:
                 told(done, rows)
-        deliveries.append(_told_apart(desk, Delivery(lot, price, tuple(found))))
+        deliveries.append(_told_apart(comparer, Delivery(lot, price, tuple(found))))
     if not any(row.plan for each in deliveries for row in each.rows):
-        desk.plan()  # says why there is none
-    return OrderCurve(desk.scenario, tuple(deliveries))
+        comparer.plan()  # says why there is none
+    return OrderCurve(comparer.scenario, tuple(deliveries))
 
 
 def _lots(scenario: Scenario, species: str | None) -> list[Lot]:
@@ -246,15 +246,17 @@ def with_head(scenario: Scenario, lot: Lot, head: int) -> Scenario:
     return replace(scenario, lots=lots)
 
 
-def _row(desk: Desk, lot: Lot, head: int, price: float, amount: float) -> Row:
+def _row(comparer: Comparer, lot: Lot, head: int, price: float, amount: float) -> Row:
     cost = head * lot.weight * price
     try:
         close = None
         if (head, False) == (lot.count, lot.up_to):  # as it is: what `week` tells
-            plan = desk.shown
-            close = desk.plan(amount=amount) if plan.within > amount and plan.parts <= 1 else None
+            plan = comparer.shown
+            close = (
+                comparer.plan(amount=amount) if plan.within > amount and plan.parts <= 1 else None
+            )
         else:
-            plan = desk.plan(with_head(desk.scenario, lot, head), amount)
+            plan = comparer.plan(with_head(comparer.scenario, lot, head), amount)
     except RulesConflictError as error:
         return Row(head, cost, None, error.conflict, None)
     except NoPlanInTimeError:
@@ -262,14 +264,14 @@ def _row(desk: Desk, lot: Lot, head: int, price: float, amount: float) -> Row:
     return Row(head, cost, plan, (), tight_in(plan, lot), close)
 
 
-def _told_apart(desk: Desk, delivery: Delivery) -> Delivery:
+def _told_apart(comparer: Comparer, delivery: Delivery) -> Delivery:
     """Plan again, more closely, what cannot be told from the number beside it or from the best."""
     rows = list(delivery.rows)
     for head in sorted(_unclear(delivery)):
         score, plan = rows[head].score, rows[head].close or rows[head].plan
         if plan is None or score is None or score.width <= CLOSE or plan.status == "time limit":
             continue
-        closer = _row(desk, delivery.lot, head, delivery.cost, CLOSE)
+        closer = _row(comparer, delivery.lot, head, delivery.cost, CLOSE)
         if closer.score and closer.score.width < score.width:
             rows[head] = closer
     return replace(delivery, rows=tuple(rows))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from planner.ask.jobs import Job, Thing, jobs_of
+from planner.ask.jobs import Job, JobOutput, jobs_of
 from planner.ledger import total
 from planner.plan import Plan
 from planner.recipe import full_name
@@ -85,7 +85,7 @@ def _round(number: float) -> float:
 
 
 def _break(scenario: Scenario, day: int, job: Job) -> KeptBreak:
-    def given(thing: Thing) -> KeptGiven:
+    def given(thing: JobOutput) -> KeptGiven:
         return KeptGiven(full_name(job.species, thing.name), thing.count, _round(thing.pounds))
 
     piece, gives = full_name(job.species, job.piece), (*job.gives, *job.trays)

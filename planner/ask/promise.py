@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.ask.desk import Desk, Difference
+from planner.ask.desk import Comparer, Difference
 from planner.ask.orderbook import OrderBook
 from planner.binds import QUESTION
 from planner.errors import NoPlanInTimeError
@@ -152,12 +152,12 @@ class Promise:
         return tuple(_taken(self.before, self.after)) if self.after else ()
 
 
-def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -> Promise:
+def promise(comparer: Comparer, orders: Sequence[Order], closely: float | None = None) -> Promise:
     """Say whether orders can be filled, all of them together, beside those of the scenario.
 
     Parameters
     ----------
-    desk : Desk
+    comparer : Comparer
     orders : sequence of Order
         Numbered on from those of the scenario. Where not all can be filled, the first come first.
     closely : float, optional
@@ -172,7 +172,7 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
     """
     if closely is None:
         closely = max(CLOSE, NEAR * sum(each.amount * each.price for each in orders))
-    before, close = desk.shown, desk.plan(amount=closely)
+    before, close = comparer.shown, comparer.plan(amount=closely)
     kept = kept_orders(before)
     book = OrderBook(kept, orders, QUESTION)
     full = book.all_filled()
@@ -184,8 +184,8 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
     after, pay = None, None
     if any(each.promised for each in asked):
         promised = [replace(each.order, amount=each.promised) for each in asked]
-        after = desk.plan(with_orders(kept, promised), closely)
-        pay = _least_pay(desk, kept, promised, Difference(before, after, close))
+        after = comparer.plan(with_orders(kept, promised), closely)
+        pay = _least_pay(comparer, kept, promised, Difference(before, after, close))
     earliest = book.earliest()
     helps = () if full else tuple(book.helps())
     return Promise(
@@ -194,7 +194,7 @@ def promise(desk: Desk, orders: Sequence[Order], closely: float | None = None) -
         close=close,
         asked=asked,
         settled=book.settled,
-        pushed=() if full else _pushed(desk, before, orders),
+        pushed=() if full else _pushed(comparer, before, orders),
         least_pay=pay,
         earliest=earliest,
         helps=helps,
@@ -231,10 +231,10 @@ def _promised(order: Order, amount: float, scenario: Scenario) -> float:
     return math.floor((amount + DUST) / step) * step
 
 
-def _pushed(desk: Desk, before: Plan, orders: Sequence[Order]) -> tuple[Pushed, ...]:
+def _pushed(comparer: Comparer, before: Plan, orders: Sequence[Order]) -> tuple[Pushed, ...]:
     """Older orders that the new ones would push out by their value, if nobody stopped them."""
     try:
-        plan = desk.plan(with_orders(before.scenario, orders))
+        plan = comparer.plan(with_orders(before.scenario, orders))
     except NoPlanInTimeError:
         return ()
     first, then = ({each.order: each.short for each in one.short} for one in (before, plan))
@@ -249,7 +249,9 @@ def _pushed(desk: Desk, before: Plan, orders: Sequence[Order]) -> tuple[Pushed, 
 # what the orders have to pay
 
 
-def _least_pay(desk: Desk, kept: Scenario, orders: Sequence[Order], gain: Difference) -> LeastPay:
+def _least_pay(
+    comparer: Comparer, kept: Scenario, orders: Sequence[Order], gain: Difference
+) -> LeastPay:
     """Both scores are straight lines in the pay, for the orders are filled at any price."""
     pays = sum(each.amount * each.price for each in orders)
     least, most = max(0.0, pays - gain.most), max(0.0, pays - gain.least)
@@ -257,7 +259,9 @@ def _least_pay(desk: Desk, kept: Scenario, orders: Sequence[Order], gain: Differ
     amount = sum(each.amount for each in orders) if len(cuts) == 1 else None
 
     def paid(money: float) -> Plan:
-        return desk.plan(with_orders(kept, _paying(orders, money)), max(CENT, BESIDE * money / 2))
+        return comparer.plan(
+            with_orders(kept, _paying(orders, money)), max(CENT, BESIDE * money / 2)
+        )
 
     above, below = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE))
     score, bound = gain.best_before

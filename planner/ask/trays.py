@@ -59,7 +59,7 @@ class Take:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class BatchSheet:
     """A batch of a day: its number on that day, what goes in, and who waits for it.
 
     `fresh` are the breaks of that day some of which goes in: it has to wait for them.
@@ -106,12 +106,12 @@ def _tray(letter: str, line: DayStock) -> Tray:
     )
 
 
-def sheets_of(plan: Plan, day: int) -> tuple[Sheet, ...]:
+def sheets_of(plan: Plan, day: int) -> tuple[BatchSheet, ...]:
     """What is ground, rendered and packed on a day, batch by batch."""
     signs, stock = letters(plan), plan.stock.cuts
     batches = [batch for batch in plan.batches if batch.day == day]
     return tuple(
-        Sheet(
+        BatchSheet(
             number=number,
             batch=batch,
             takes=tuple(

@@ -9,8 +9,8 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from planner.ask.lacking import shortages, surpluses
-from planner.ask.mend import Mend
-from planner.ask.mender import CLOSELY, Mender
+from planner.ask.mend import Imbalance
+from planner.ask.mender import CLOSELY, RemedySearch
 from planner.ask.trimflow import (
     BlendDay,
     BlendWeek,
@@ -46,7 +46,7 @@ class TrimAnswer:
     weeks: tuple[TrimWeek, ...]
     blend_days: tuple[BlendDay, ...]
     blend_weeks: tuple[BlendWeek, ...]
-    mends: tuple[Mend, ...]
+    mends: tuple[Imbalance, ...]
 
     @property
     def settled(self) -> bool:
@@ -114,7 +114,7 @@ def _close(plan: Plan, asked: Options, progress: Progress | None) -> Plan:
 
 def _mends(
     plan: Plan, close: Plan, flow: Sequence[Flow], ends: float, count: Count | None
-) -> Iterator[Mend]:
+) -> Iterator[Imbalance]:
     """Every shortage and surplus with what would mend it, as far as the time goes.
 
     Two are looked into at once, each by itself, so that the answers do not depend on it.
@@ -127,8 +127,8 @@ def _mends(
 
     with ThreadPoolExecutor(WORKERS) as pool:
         try:
-            menders = (Mender(plan, close, mend, over) for mend in found)
-            for done, mend in enumerate(pool.map(Mender.mended, menders)):
+            menders = (RemedySearch(plan, close, mend, over) for mend in found)
+            for done, mend in enumerate(pool.map(RemedySearch.mended, menders)):
                 if count:
                     count(done + 1, len(found))
                 yield mend

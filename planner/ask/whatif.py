@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.ask.beside import Beside, put_beside
-from planner.ask.desk import NAMED, Desk, Difference
+from planner.ask.desk import NAMED, Comparer, Difference
 from planner.errors import NoPlanInTimeError, RulesConflictError
 from planner.files.changes import Alternative, Change
 from planner.plan import Plan
@@ -88,12 +88,12 @@ class Comparison:
         return min(row.exit_code for row in self.rows)
 
 
-def whatif(desk: Desk, changed: Scenario, changes: Sequence[Change] = ()) -> WhatIf:
+def whatif(comparer: Comparer, changed: Scenario, changes: Sequence[Change] = ()) -> WhatIf:
     """Today's plan beside that of a changed scenario.
 
     Parameters
     ----------
-    desk : Desk
+    comparer : Comparer
         With today's scenario.
     changed : Scenario
         The same with the changes made.
@@ -107,11 +107,11 @@ def whatif(desk: Desk, changed: Scenario, changes: Sequence[Change] = ()) -> Wha
     NoPlanInTimeError
         No plan was found in the time given.
     """
-    found = _difference(desk, changed, _today(desk))
-    return _answer(desk, found, changes)
+    found = _difference(comparer, changed, _today(comparer))
+    return _answer(comparer, found, changes)
 
 
-def compare(desk: Desk, alternatives: Sequence[Alternative]) -> Comparison:
+def compare(comparer: Comparer, alternatives: Sequence[Alternative]) -> Comparison:
     """Alternatives beside today's plan; one that cannot be planned does not stop the others.
 
     All stand beside the same plan of today: the one that `week` tells.
@@ -123,18 +123,18 @@ def compare(desk: Desk, alternatives: Sequence[Alternative]) -> Comparison:
     NoPlanInTimeError
         No plan of today's scenario was found in the time given.
     """
-    today, close = _today(desk), None
+    today, close = _today(comparer), None
     found, failed = [], []
     for each in alternatives:
         try:
-            difference = _difference(desk, each.scenario, today, close)
+            difference = _difference(comparer, each.scenario, today, close)
         except (RulesConflictError, NoPlanInTimeError) as error:
             failed.append(_failed(each, error))
         else:
             found.append((each, difference))
             close = difference.close or close
     rows = [
-        Compared(each.name, each.changes, _answer(desk, _with(difference, close), each.changes))
+        Compared(each.name, each.changes, _answer(comparer, _with(difference, close), each.changes))
         for each, difference in found
     ]
     rows.sort(key=lambda row: row.answer.net if row.answer else 0.0, reverse=True)
@@ -145,20 +145,20 @@ def _with(found: Difference, close: Plan | None) -> Difference:
     return found if found.after is found.before else replace(found, close=close)
 
 
-def _today(desk: Desk) -> Plan:
+def _today(comparer: Comparer) -> Plan:
     try:
-        return desk.shown
+        return comparer.shown
     except RulesConflictError as error:
         message = f"before anything is changed, {error}"
         raise RulesConflictError(message, error.conflict) from None
 
 
 def _difference(
-    desk: Desk, changed: Scenario, today: Plan, close: Plan | None = None
+    comparer: Comparer, changed: Scenario, today: Plan, close: Plan | None = None
 ) -> Difference:
-    if _alike(desk.scenario, changed):
+    if _alike(comparer.scenario, changed):
         return Difference(today, today)
-    return desk.difference(changed, today, close)
+    return comparer.difference(changed, today, close)
 
 
 def _alike(one: Scenario, other: Scenario) -> bool:
@@ -167,18 +167,18 @@ def _alike(one: Scenario, other: Scenario) -> bool:
     return rules and replace(one, rules=()) == replace(other, rules=())
 
 
-def _answer(desk: Desk, found: Difference, changes: Sequence[Change]) -> WhatIf:
+def _answer(comparer: Comparer, found: Difference, changes: Sequence[Change]) -> WhatIf:
     today = found.before
     if found.after is today:
         nothing = put_beside(today, today)
-        return WhatIf(tuple(changes), 0.0, 0.0, True, desk.options.seconds, nothing)
+        return WhatIf(tuple(changes), 0.0, 0.0, True, comparer.options.seconds, nothing)
     proven = all(each.orders_proven for each in (today, found.nearest, found.after))
     return WhatIf(
         changes=tuple(changes),
         least=found.least,
         most=found.most,
         settled=found.settled and proven,
-        seconds=desk.options.seconds,
+        seconds=comparer.options.seconds,
         beside=put_beside(today, found.after),
     )
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from planner.ask.desk import Desk, Difference
+from planner.ask.desk import Comparer, Difference
 from planner.ask.maincut import cut_for, main_cut
 from planner.engine import Progress
 from planner.errors import NoPlanInTimeError
@@ -109,8 +109,8 @@ def worths(
     """
     asked = options or Options()
     ends = time.perf_counter() + asked.seconds
-    desk = Desk(scenario, replace(asked, seconds=asked.seconds * FOR_THE_PLAN), progress)
-    plan, close = desk.shown, None
+    comparer = Comparer(scenario, replace(asked, seconds=asked.seconds * FOR_THE_PLAN), progress)
+    plan, close = comparer.shown, None
     used = _used(plan)
     better = {
         (*key, cut): _with_way(scenario, key, with_point(scenario, way, cut))
@@ -134,9 +134,9 @@ def worths(
         left = ends - time.perf_counter()
         if left <= 0:
             break
-        desk.options = replace(asked, seconds=left * FOR_ONE)
+        comparer.options = replace(asked, seconds=left * FOR_ONE)
         with suppress(NoPlanInTimeError):
-            difference = desk.difference(better[place], plan, close)
+            difference = comparer.difference(better[place], plan, close)
             close = difference.close or close
             points[place] = replace(points[place], difference=difference)
         if count:

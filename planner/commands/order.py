@@ -43,7 +43,7 @@ def order(
     One delivery at a time is planned with 0 to N head, all else as in the file. The time is for
     each of these plans.
     """
-    from planner.ask.desk import Desk
+    from planner.ask.desk import Comparer
     from planner.ask.order import order as order_curve
     from planner.show.order import order_json, order_text
     from planner.show.progress import counted_line
@@ -54,9 +54,11 @@ def order(
         scenario = _costed(start.found, scenario, species)
     price = None if cost is None else _cost(cost, scenario.unit)
     options = options_within(within, seconds, solver)
-    desk = Desk(scenario, options, None, lambda: replace(start.plan(options), scenario=scenario))
+    comparer = Comparer(
+        scenario, options, None, lambda: replace(start.plan(options), scenario=scenario)
+    )
     with counted_line("numbers of head") as told:
-        curve = order_curve(desk, species, up_to, price, told)
+        curve = order_curve(comparer, species, up_to, price, told)
     typer.echo(order_json(curve) if json else order_text(curve))
 
 

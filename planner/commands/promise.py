@@ -66,7 +66,7 @@ def promise(
     What it takes from other customers, what it has to pay lest the score fall, the earliest day,
     and what would make it possible. The time is for each plan.
     """
-    from planner.ask.desk import Desk
+    from planner.ask.desk import Comparer
     from planner.ask.promise import promise as ask
     from planner.commands.shop_folder import is_shop
     from planner.files.asked_order import A_CUSTOMER, SOMEBODY
@@ -91,7 +91,7 @@ def promise(
         stop_unless_writable(path, name)
     stop_if_in_parts(scenario, options, "promise")
     with progress_line(scenario.money) as progress:
-        promised = ask(Desk(scenario, options, progress, lambda: start.plan(options)), new)
+        promised = ask(Comparer(scenario, options, progress, lambda: start.plan(options)), new)
     accepted = write and promised.answer == "yes"
     if not json:
         typer.echo(promise_text(promised))
@@ -165,7 +165,7 @@ def _read_later(
 
 def _hold(start: Start, held: list[Held], options: Options, write: bool, json: bool) -> None:
     """Say what can be held for orders that are not planned yet; enter them where all can be."""
-    from planner.ask.desk import Desk
+    from planner.ask.desk import Comparer
     from planner.ask.hold import hold
     from planner.show.hold import hold_json, hold_text
     from planner.show.progress import progress_line
@@ -173,7 +173,7 @@ def _hold(start: Start, held: list[Held], options: Options, write: bool, json: b
     assert start.found
     scenario = start.scenario
     with progress_line(scenario.money) as progress:
-        found = hold(Desk(scenario, options, progress, lambda: start.plan(options)), held)
+        found = hold(Comparer(scenario, options, progress, lambda: start.plan(options)), held)
     accepted = write and found.answer == "yes"
     where = ""
     if accepted:

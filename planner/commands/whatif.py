@@ -66,7 +66,7 @@ def whatif(
     Every change may be given several times. The plans are solved until what they differ by is
     known; --within and --seconds are for each of them.
     """
-    from planner.ask.desk import Desk
+    from planner.ask.desk import Comparer
     from planner.ask.whatif import whatif as ask
     from planner.files.changes import Change, read_changes
     from planner.show.progress import progress_line
@@ -89,14 +89,14 @@ def whatif(
         return
     changed = read_changes(scenario, single)
     with progress_line(scenario.money) as progress:
-        desk = Desk(scenario, options, progress, lambda: start.plan(options))
-        answer = ask(desk, changed, single)
+        comparer = Comparer(scenario, options, progress, lambda: start.plan(options))
+        answer = ask(comparer, changed, single)
     typer.echo(whatif_json(answer) if json else whatif_text(answer))
 
 
 def _compare(start: Start, file: str, options: Options, json: bool) -> None:
     """Compare the alternatives of a file; it is enough that one of them can be planned."""
-    from planner.ask.desk import Desk
+    from planner.ask.desk import Comparer
     from planner.ask.whatif import compare
     from planner.files.changes import read_alternatives
     from planner.show.alternatives import comparison_json, comparison_text
@@ -105,8 +105,8 @@ def _compare(start: Start, file: str, options: Options, json: bool) -> None:
     scenario = start.scenario
     alternatives = read_alternatives(scenario, Path(file), file)
     with progress_line(scenario.money) as progress:
-        desk = Desk(scenario, options, progress, lambda: start.plan(options))
-        comparison = compare(desk, alternatives)
+        comparer = Comparer(scenario, options, progress, lambda: start.plan(options))
+        comparison = compare(comparer, alternatives)
     typer.echo(comparison_json(comparison) if json else comparison_text(comparison))
     if comparison.exit_code:
         raise typer.Exit(comparison.exit_code)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from planner.ask.maincut import cut_for, main_cut
-from planner.ask.mend import WORTH, Mend, Remedy
+from planner.ask.mend import WORTH, Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.measures import show_money, show_weight
 from planner.recipe import BY_PRODUCTS, way_of
@@ -57,7 +57,7 @@ def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
     return "\n".join(["SHORT AND SURPLUS", *lines, *more])
 
 
-def _mend(scenario: Scenario, mend: Mend, remedies: Sequence[Remedy]) -> list[str]:
+def _mend(scenario: Scenario, mend: Imbalance, remedies: Sequence[Remedy]) -> list[str]:
     lines = wrapped(f"{_what(scenario, mend)}:", 2)
     if not remedies:
         lines += wrapped(_nothing(scenario, mend), 4)
@@ -67,7 +67,7 @@ def _mend(scenario: Scenario, mend: Mend, remedies: Sequence[Remedy]) -> list[st
     return lines
 
 
-def _what(scenario: Scenario, mend: Mend) -> str:
+def _what(scenario: Scenario, mend: Imbalance) -> str:
     """`Friday's ground lamb is 4.2 lb short of lean`."""
     weight, name = show_weight(mend.pounds, scenario.unit), clip(mend.what, 50)
     days = ", ".join(
@@ -86,13 +86,13 @@ def _what(scenario: Scenario, mend: Mend) -> str:
     return f"{told}, {show_weight(mend.ordered, scenario.unit)} of it ordered"
 
 
-def _lacking(scenario: Scenario, mend: Mend) -> str:
+def _lacking(scenario: Scenario, mend: Imbalance) -> str:
     """What is missing; trim, fat or bones as such by the kind of the blend."""
     kind = scenario.blends[mend.what].cut.kind
     return {"bone": "bones", "fat": "fat"}.get(kind, "trim") if mend.lacks == "trim" else mend.lacks
 
 
-def _nothing(scenario: Scenario, mend: Mend) -> str:
+def _nothing(scenario: Scenario, mend: Imbalance) -> str:
     """Why there is no remedy."""
     if not mend.asked:
         return NOT_ASKED
@@ -110,7 +110,7 @@ def _day(scenario: Scenario, day: int) -> str:
     return name if scenario.days <= len(WEEKDAYS) else f"{name} {when.isoformat()}"
 
 
-def _remedy(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     """`grind 2 foreshanks (trim) instead of selling them as whole shank: costs $9.10`."""
     acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
     weight = show_weight(remedy.mended, scenario.unit)
@@ -122,7 +122,7 @@ def _remedy(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
     return f"{acts}{part}: {cost}{f'; {robbed} is then short' if robbed else ''}"
 
 
-def _into(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     """`render 11.0 lb of it into lard`, `move 3.0 lb of it into lamb sausage (fat 24.0%, ...)`."""
     blend = scenario.blends[remedy.into]
     pounds = _moved(remedy, mend.what, remedy.into)
@@ -139,7 +139,7 @@ def _moved(remedy: Remedy, cut: str, blend: str) -> float:
     return sum(pounds for name, into, pounds in remedy.moved if (name, into) == (cut, blend))
 
 
-def _acts(scenario: Scenario, mend: Mend, remedy: Remedy) -> str:
+def _acts(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     """Pieces cut otherwise; where there are none, what goes into other blends than now."""
     lifted = [each.text[5:] for each in remedy.changes if each.text.startswith("lift ")]
     if lifted:

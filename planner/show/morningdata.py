@@ -6,8 +6,8 @@ from typing import Any
 
 from planner.ask.crew import Stint
 from planner.ask.jobs import Job
-from planner.ask.morning import Head, Morning
-from planner.ask.trays import Sheet, letters
+from planner.ask.morning import HangingLot, Morning
+from planner.ask.trays import BatchSheet, letters
 from planner.show.data import Data, head, json_text, shape
 from planner.show.dates import show_time
 from planner.show.later import later_data
@@ -71,7 +71,7 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
     scenario, data, rota = morning.plan.scenario, Data(morning.plan.scenario), morning.rota
     tray_of = letters(morning.plan)
 
-    def arrived(each: Head) -> dict[str, Any]:
+    def arrived(each: HangingLot) -> dict[str, Any]:
         lot = scenario.lots[each.lot]
         return {"lot": each.lot, **data.one(_LOT, lot), **data.one(_HEAD, each)}
 
@@ -80,7 +80,7 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
         waiting = data.all(_WAITING, each.waiting)
         return {**data.one(_JOB, each), "trays": trays, "orders": waiting}
 
-    def batch(each: Sheet) -> dict[str, Any]:
+    def batch(each: BatchSheet) -> dict[str, Any]:
         name = f"{scenario.day_labels[each.batch.day]}-{each.number}"
         return {"batch": name, **data.one(_BATCH, each)}
 

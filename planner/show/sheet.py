@@ -7,9 +7,9 @@ from itertools import groupby
 
 from planner.ask.counter import CaseLine, Leaving, Wrap
 from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
-from planner.ask.jobs import Job, Thing, Waiting
-from planner.ask.morning import Head, Morning
-from planner.ask.trays import Sheet, Take, Tray, letters
+from planner.ask.jobs import Job, JobOutput, Waiting
+from planner.ask.morning import HangingLot, Morning
+from planner.ask.trays import BatchSheet, Take, Tray, letters
 from planner.measures import WEEKDAYS, show_count, show_weight
 from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
@@ -135,7 +135,7 @@ class _Words:
             whole = ", ".join(f"{count} {name}" for name, count in kinds.items())
             yield f"in the cooler, not cut today: {whole}"
 
-    def _head(self, head: Head) -> str:
+    def _head(self, head: HangingLot) -> str:
         lot = self._scenario.lots[head.lot]
         there = lot.own_keeps and lot.arrives == 0  # of days before, or bought as pieces
         told = [
@@ -222,11 +222,11 @@ class _Words:
             return short, f"lot {short}"
         return short, ", ".join(f"{count} of lot {lot + 1}" for lot, count in parts)
 
-    def _thing(self, thing: Thing) -> Item:
+    def _thing(self, thing: JobOutput) -> Item:
         number = "" if thing.count is None else f"{thing.count} "
         return Item(f"{number}{clip(thing.name, NAME)}", self._weight(thing.pounds))
 
-    def _in_trays(self, things: Sequence[Thing]) -> Iterator[Item]:
+    def _in_trays(self, things: Sequence[JobOutput]) -> Iterator[Item]:
         """What goes into trays, in the order in which they stand."""
         signs = list(self._letters)
         for each in sorted(things, key=lambda thing: signs.index(thing.name)):
@@ -240,7 +240,7 @@ class _Words:
         cut = f" {clip(each.cut, NAME)}" if named else ""
         return Due(clip(each.buyer, BUYER), day, f"{self._amount(each.cut, each.amount)}{cut}")
 
-    def _code(self, sheet: Sheet) -> str:
+    def _code(self, sheet: BatchSheet) -> str:
         """`batch thu-1`: what stands on it."""
         return f"batch {self._scenario.day_labels[sheet.batch.day]}-{sheet.number}"
 
@@ -255,7 +255,7 @@ class _Words:
         for stint, sheet in sorted(told, key=lambda each: each[0].begins):
             yield self._batch(sheet, stint)
 
-    def _batch(self, sheet: Sheet, stint: Stint) -> BatchTask:
+    def _batch(self, sheet: BatchSheet, stint: Stint) -> BatchTask:
         batch, scenario = sheet.batch, self._scenario
         cutter = f"cutter {stint.cutter + 1}" if self._morning.rota.cutters > 1 else ""
         return BatchTask(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.ask.mend import Mend, Remedy
+from planner.ask.mend import Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.ask.trimflow import BlendDay, BlendWeek
 from planner.show.data import BETWEEN, Data, head, shape
@@ -66,7 +66,7 @@ def trim_data(answer: TrimAnswer) -> dict[str, Any]:
             "costs": data.one(BETWEEN, each),
         }
 
-    def mend(each: Mend) -> dict[str, Any]:
+    def mend(each: Imbalance) -> dict[str, Any]:
         return {
             "kind": each.kind,
             "of": each.what,

@@ -8,7 +8,7 @@ from typing import Any
 
 from tabulate import tabulate
 
-from planner.ask.desk import Desk
+from planner.ask.desk import Comparer
 from planner.ask.whatif import compare, whatif
 from planner.ask.why import why
 from planner.files.changes import Alternative, Change, read_changes
@@ -34,14 +34,14 @@ def asked(file: str, what: str, seconds: float) -> Answer:
     rule = next(rules(scenario))
     changed = read_changes(scenario, [rule])
     if what == "whatif":
-        wall, found = timed(lambda: whatif(Desk(scenario, options), changed, [rule]))
+        wall, found = timed(lambda: whatif(Comparer(scenario, options), changed, [rule]))
         return {"wall": wall, "text": rule.text, "settled": found.settled}
     if what == "changed":  # once today's plan is there
-        desk = Desk(scenario, options)
-        desk.plan()
-        return {"wall": timed(lambda: desk.plan(changed))[0], "text": rule.text}
+        comparer = Comparer(scenario, options)
+        comparer.plan()
+        return {"wall": timed(lambda: comparer.plan(changed))[0], "text": rule.text}
     ten = list(alternatives(scenario))
-    wall, compared = timed(lambda: compare(Desk(scenario, options), ten))
+    wall, compared = timed(lambda: compare(Comparer(scenario, options), ten))
     return {"wall": wall, "settled": sum(bool(row.answer) for row in compared.rows)}
 
 
