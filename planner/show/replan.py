@@ -40,7 +40,7 @@ def replan_text(replan: Replan, width: int = WIDTH) -> str:
         lines += wrapped(f"{said}{bought.before or 'none'}", 2, width, 5)
     rest = [fact for number, fact in enumerate(replan.facts) if number not in told]
     if rest:
-        lines.append("also otherwise than planned:" if told else "otherwise than planned:")
+        lines.append("other changes since that plan:" if told else "changes since that plan:")
     for fact in rest[:MOST]:
         lines += wrapped(fact_text(replan.plan.scenario, fact), 2, width, 2)
     if len(rest) > MOST:
@@ -92,9 +92,9 @@ def _no_reason(replan: Replan) -> str:
     if replan.facts or not replan.changes:
         return ""
     if replan.alike:
-        return "Nothing is otherwise than planned: a better list was found than before."
+        return "Nothing has changed since that plan: a better list was found than before."
     if replan.shop_alike:
-        return "What is otherwise than planned is too small to be told: a better list was found."
+        return "What has changed since that plan is too small to list: a better list was found."
     return f"{_SOMETHING}."
 
 
@@ -175,7 +175,7 @@ def _held(replan: Replan) -> str:
         )
     if calm.kept == "most" and calm.cost >= CENT:
         return (
-            "Held to the list on the wall where that costs little: "
+            "Kept most of the posted list: "
             f"{show_money(calm.cost, money)} below the best plan found, "
             f"up to {show_money(most, money)} below the best possible {said}."
         )
