@@ -8,7 +8,8 @@ from dataclasses import replace
 
 from planner.errors import TooLargeError
 from planner.ledger import DUST
-from planner.model import BreakModel, total
+from planner.linear import total
+from planner.model import BreakModel
 from planner.recipe import Blend, Recipe
 from planner.scenario import Order, Scenario
 from planner.solve import Options, Search, Solution

@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
 from planner.errors import RulesConflictError
+from planner.linear import total
 from planner.measures import show_weight
-from planner.model import BreakModel, total
+from planner.model import BreakModel
 from planner.scenario import GrindRule, Scenario
 from planner.solve import Options, Search
 

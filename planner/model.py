@@ -8,17 +8,16 @@ arrived recently enough to be in date on the next.
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from copy import copy
-from dataclasses import dataclass
-from typing import TypeAlias
 
-from pulp import LpAffineExpression, LpConstraint, LpMaximize, LpProblem, LpVariable
+from pulp import LpAffineExpression, LpConstraint, LpVariable
 
+from planner.laterorders import LaterOrders, PeriodEnd
+from planner.linear import Came, LinearModel, Term, total
 from planner.recipe import Blend, Cut
-from planner.scenario import GrindRule, Held, Lot, Rule, Scenario, Stock
+from planner.scenario import GrindRule, Lot, Rule, Scenario, Stock
 from planner.size import stop_if_too_large
 
 MINUTE_TIE = 0.001
@@ -39,32 +38,8 @@ AFTER_TIE = 0.0001
 HELD = 0.01
 """What an order after the period counts beside one of the period, which come first."""
 
-Term: TypeAlias = tuple[LpVariable, float]
 
-
-@dataclass(slots=True)
-class Came:
-    """What came into a stock on a day, usable up to `last`: a sum of terms and a fixed amount."""
-
-    day: int
-    last: int
-    terms: list[Term]
-    amount: float = 0.0
-
-    def usable(self, day: int) -> bool:
-        """Whether it is there and in date on a day."""
-        return self.day <= day <= self.last
-
-
-def total(terms: Iterable[Term], constant: float = 0.0) -> LpAffineExpression:
-    """Sum of coefficient x variable; a variable may come more than once."""
-    sums: dict[LpVariable, float] = defaultdict(float)
-    for variable, coefficient in terms:
-        sums[variable] += coefficient
-    return LpAffineExpression(list(sums.items()), constant)
-
-
-class BreakModel:
+class BreakModel(LinearModel):
     """Variables, constraints and the score of one scenario.
 
     Parameters
@@ -98,8 +73,6 @@ class BreakModel:
         How much of each order after the period can be had of what is left.
     cut_after : dict of (lot, piece, way, day) to LpVariable
         How many of the pieces left would be cut so for it: whole numbers.
-    rows : dict of name to LpConstraint
-        Every constraint of the problem, in its order.
     rules : dict of rule number to LpConstraint
     bench : dict of day to LpConstraint
     score, ties, order_value : LpAffineExpression
@@ -109,13 +82,11 @@ class BreakModel:
 
     def __init__(self, scenario: Scenario) -> None:
         stop_if_too_large(scenario)
+        super().__init__()
         self.scenario = scenario
         self.days = range(scenario.days)
         self.weights = {lot.index: lot.weights() for lot in scenario.lots}
-        self.problem = LpProblem("week", LpMaximize)
-        self.rows: dict[str, LpConstraint] = {}
         self.rewarded = 0.0
-        self._columns = 0
 
         self.breaks: dict[tuple[int, str, str, int], LpVariable] = {}
         self.bought: dict[int, LpVariable] = {}
@@ -129,8 +100,6 @@ class BreakModel:
         self.blended: dict[tuple[str, str, int], LpVariable] = {}
         self.batches: dict[tuple[str, int], LpVariable] = {}
         self.overtime: dict[int, LpVariable] = {}
-        self.held: dict[int, LpVariable] = {}
-        self.cut_after: dict[tuple[int, str, str, int], LpVariable] = {}
         self.rules: dict[int, LpConstraint] = {}
         self.bench: dict[int, LpConstraint] = {}
 
@@ -149,33 +118,17 @@ class BreakModel:
         self._bench()
         for number, rule in enumerate(scenario.rules):
             self._rule(number, rule)
-        self._orders_after()
+        ends = PeriodEnd(self.whole, self.on_hand, self._pieces_came, self._cuts_came)
+        later = LaterOrders(self, scenario, ends)
+        self.held, self.cut_after = later.held, later.cut_after
         self.order_value = self._order_value()
         self.score = self._score()
         self.ties = self._ties()
         self.problem += self.score - self.ties
         if not self._columns:  # nothing to decide, but a model without columns is none to a solver
-            nothing = total([(self._variable("nothing", most=0.0), 1.0)])
+            nothing = total([(self.variable("nothing", most=0.0), 1.0)])
             self.problem.setObjective(nothing)
             self.require(nothing <= 0, "nothing")
-
-    def _variable(
-        self, *name: object, most: float | None = None, whole: bool = False
-    ) -> LpVariable:
-        """A new variable from 0 up; the number in its name keeps names apart."""
-        self._columns += 1
-        words = re.sub(r"[^A-Za-z0-9]+", "_", " ".join(str(word) for word in name[1:]))
-        text = f"{name[0]}{self._columns:06d}_{words}"
-        kind = "Integer" if whole else "Continuous"
-        return self.problem.add_variable(text[:200], 0, most, kind)
-
-    def require(self, constraint: LpConstraint, *name: object) -> LpConstraint:
-        """Add a constraint, to the problem and to `rows`."""
-        words = re.sub(r"[^A-Za-z0-9]+", "_", " ".join(str(word) for word in name))
-        label = f"r{len(self.rows):06d}_{words}"[:200]
-        self.problem.addConstraint(constraint, label)
-        self.rows[label] = constraint
-        return constraint
 
     # -- pieces of a lot ---------------------------------------------------------------------------
 
@@ -200,7 +153,7 @@ class BreakModel:
         last = lot.arrives + lot.keeps - 1
         if not lot.up_to:
             return Came(lot.arrives, last, [], float(lot.count))
-        self.bought[lot.index] = self._variable("buy", lot.index, most=lot.count, whole=True)
+        self.bought[lot.index] = self.variable("buy", lot.index, most=lot.count, whole=True)
         return Came(lot.arrives, last, [(self.bought[lot.index], 1.0)])
 
     def _ways_on(
@@ -210,7 +163,7 @@ class BreakModel:
         weight = self.weights[lot.index][name]
         taken: list[Term] = []
         for way in lot.recipe.pieces[name].ways.values():
-            x = self._variable("cut", lot.index, name, way.name, day, whole=True)
+            x = self.variable("cut", lot.index, name, way.name, day, whole=True)
             self.breaks[lot.index, name, way.name, day] = x
             taken.append((x, 1.0))
             self._minutes[day].append((x, way.minutes))
@@ -265,7 +218,7 @@ class BreakModel:
     def _old_stock(self, number: int, stock: Stock) -> dict[int, LpVariable]:
         """Case stock that keeps longer than the cut freshly made is used out of turn."""
         uses = {
-            day: self._variable("case", stock.cut, number, day) for day in self.days[: stock.keeps]
+            day: self.variable("case", stock.cut, number, day) for day in self.days[: stock.keeps]
         }
         came = [Came(0, stock.keeps - 1, [], stock.amount)]
         used = {day: [(use, 1.0)] for day, use in uses.items()}
@@ -291,11 +244,11 @@ class BreakModel:
             if day - 1 in on_hand:
                 balance.append((on_hand[day - 1], 1.0))
             if any(each.last == day for each in usable):
-                wasted[day] = self._variable("waste", *name, day)
+                wasted[day] = self.variable("waste", *name, day)
                 balance.append((wasted[day], -1.0))
             in_date = [each for each in usable if each.last > day]
             if in_date:
-                on_hand[day] = self._variable("hold", *name, day)
+                on_hand[day] = self.variable("hold", *name, day)
                 balance.append((on_hand[day], -1.0))
                 if any(each.day <= day and each.last <= day for each in came):
                     fresh = [(x, -amount) for each in in_date for x, amount in each.terms]
@@ -313,7 +266,7 @@ class BreakModel:
         cuts = self.scenario.cuts
         for order in self.scenario.orders:
             may = self._may_lie(cuts[order.cut], order.day)
-            sold = self._variable("order", order.index, most=order.amount if may else 0.0)
+            sold = self.variable("order", order.index, most=order.amount if may else 0.0)
             self.filled[order.index] = sold
             self._used[order.cut, order.day].append((sold, 1.0))
         for name, demand in self.scenario.demand.items():
@@ -321,11 +274,11 @@ class BreakModel:
                 if not self._may_lie(cuts[name], day):
                     continue
                 if demand.want[day] > 0:
-                    sold = self._variable("sell", name, day, most=demand.want[day])
+                    sold = self.variable("sell", name, day, most=demand.want[day])
                     self.walk_in[name, day] = sold
                     self._used[name, day].append((sold, 1.0))
                 if demand.markdown_want[day] > 0:
-                    sold = self._variable("mark", name, day, most=demand.markdown_want[day])
+                    sold = self.variable("mark", name, day, most=demand.markdown_want[day])
                     self.marked_down[name, day] = sold
                     self._used[name, day].append((sold, 1.0))
 
@@ -341,7 +294,7 @@ class BreakModel:
                 pounds: dict[str, LpVariable] = {}
                 for taken in blend.takes:
                     if self._may_lie(self.scenario.cuts[taken], day):
-                        pounds[taken] = self._variable("blend", name, taken, day)
+                        pounds[taken] = self.variable("blend", name, taken, day)
                         self.blended[name, taken, day] = pounds[taken]
                         self._used[taken, day].append((pounds[taken], 1.0))
                 if not pounds:
@@ -375,7 +328,7 @@ class BreakModel:
             self.require(row, "most", *name)
 
     def _whole_batches(self, blend: Blend, day: int, pounds: Iterable[LpVariable]) -> None:
-        number = self._variable("batch", blend.cut.name, day, whole=True)
+        number = self.variable("batch", blend.cut.name, day, whole=True)
         self.batches[blend.cut.name, day] = number
         made = [(weight, blend.gain) for weight in pounds]
         row = total([*made, (number, -blend.batch)]) == 0
@@ -402,7 +355,7 @@ class BreakModel:
             terms = [term for term in self._minutes[day] if term[1]]
             if self.scenario.most_overtime(day) > 0:
                 most = self.scenario.most_overtime(day)
-                self.overtime[day] = self._variable("overtime", day, most=most)
+                self.overtime[day] = self.variable("overtime", day, most=most)
                 terms.append((self.overtime[day], -1.0))
             self.bench[day] = self.require(total(terms) <= bench[day], "bench", day)
 
@@ -430,141 +383,6 @@ class BreakModel:
                 if piece == rule.piece and (way == rule.way) != other:
                     yield x, 1.0
 
-    # -- orders after the period -------------------------------------------------------------------
-
-    def _orders_after(self) -> None:
-        """Pieces left whole that can still be cut for them, and cuts left that keep until then.
-
-        The bench of the days after is not looked at, nor is what arrives on them.
-        """
-        for day in sorted({each.cut_on for each in self.scenario.held if each.cut_on is not None}):
-            self._cut_on(day, [each for each in self.scenario.held if each.cut_on == day])
-        for cut in dict.fromkeys(each.order.cut for each in self.scenario.held):
-            self._hold(cut, [each for each in self.scenario.held if each.order.cut == cut])
-        for lot in self.scenario.lots if self.cut_after else ():
-            for name in self.weights[lot.index]:
-                self._left_in_date(lot, name)
-
-    def _cut_on(self, day: int, held: Iterable[Held]) -> None:
-        """Ways on a day after the period that lead to what is held for."""
-        wanted = {each.order.cut for each in held}
-        for lot in self.scenario.lots:
-            there: set[str] = set()
-            for name in self.weights[lot.index]:  # parents first
-                came = self._pieces_came[lot.index, name]
-                if name in there or any(each.last >= day for each in came):
-                    ways = lot.recipe.pieces[name].ways.values()
-                    there |= {name, *(each.name for way in ways for each in way.pieces)}
-            useful: set[str] = set()
-            for name in reversed([each for each in self.weights[lot.index] if each in there]):
-                for way in lot.recipe.pieces[name].ways.values():
-                    leads = {each.name for each in way.cuts} & wanted
-                    leads |= {each.name for each in way.pieces} & useful
-                    if leads and not self._forbidden(name, way.name):
-                        useful.add(name)
-                        x = self._variable("after", lot.index, name, way.name, day, whole=True)
-                        self.cut_after[lot.index, name, way.name, day] = x
-
-    def _forbidden(self, piece: str, way: str) -> bool:
-        """Whether a rule keeps a piece from being cut so at all."""
-        rules = [each for each in self.scenario.rules if isinstance(each, Rule)]
-        return any(
-            rule.verb in ("never", "all")
-            and rule.piece == piece
-            and (rule.way == way) == (rule.verb == "never")
-            for rule in rules
-        )
-
-    def _left_in_date(self, lot: Lot, name: str) -> None:
-        """What is cut of a piece after the period was left in date, or comes of what is cut then.
-
-        Of what is left the freshest pieces are there: as many as came recently enough.
-        """
-        mine = [key for key in self.cut_after if key[:2] == (lot.index, name)]
-        taken: list[Term] = []
-        for day in sorted({key[3] for key in mine}, reverse=True):
-            cut = [(self.cut_after[key], 1.0) for key in mine if key[3] == day]
-            given = [
-                (x, -float(piece.count))
-                for (number, parent, way, when), x in self.cut_after.items()
-                if (number, when) == (lot.index, day)
-                for piece in lot.recipe.pieces[parent].ways[way].pieces
-                if piece.name == name
-            ]
-            whole = self._variable("whole", lot.index, name, day)
-            self.require(total([*cut, *given, (whole, -1.0)]) <= 0, "after", lot.index, name, day)
-            taken.append((whole, 1.0))
-            came = self._pieces_came[lot.index, name]
-            left = self.whole.get((lot.index, name, self.days[-1]))
-            self._no_more_than_left(taken, left, came, day, "whole", lot.index, name, day)
-
-    def _no_more_than_left(
-        self,
-        taken: Iterable[Term],
-        left: LpVariable | None,
-        came: Iterable[Came],
-        day: int,
-        *name: object,
-    ) -> None:
-        """What is taken of a stock after the period is left of it, and in date on a day."""
-        fresh = [each for each in came if each.last >= day]
-        if left is not None:
-            self.require(total([*taken, (left, -1.0)]) <= 0, "left", *name)
-        made = [(x, -amount) for each in fresh for x, amount in each.terms]
-        self.require(total([*taken, *made]) <= sum(each.amount for each in fresh), "fresh", *name)
-
-    def _hold(self, cut: str, held: Iterable[Held]) -> None:
-        """An order after the period is held for as what is left of its cut, or as pieces."""
-        last, lying = self.days[-1], []
-        made: dict[int, list[Term]] = defaultdict(list)
-        for each in sorted(held, key=lambda each: -each.order.day):
-            order, name = each.order, (cut, each.order.index)
-            case = self._variable("lies", *name)
-            lying.append((case, 1.0))
-            # what keeps until the latest order lies there for the ones before it, too
-            kept = self._variable("keeps", *name)
-            left = self.on_hand.get((cut, last, None))
-            self._no_more_than_left(
-                [(kept, 1.0)], left, self._cuts_came[cut], order.day, "lies", *name
-            )
-            old = [
-                (x, -1.0)
-                for (each_cut, day, number), x in self.on_hand.items()
-                if (each_cut, day) == (cut, last)
-                and number is not None
-                and self.scenario.case[number].keeps > order.day
-            ]
-            self.require(total([*lying, *old, (kept, -1.0)]) <= 0, "lying", *name)
-            cut_then = self._variable("from", *name)
-            gives = self._given_after(cut, each.cut_on)
-            made[each.cut_on or 0].append((cut_then, 1.0))
-            self.require(
-                total([*made[each.cut_on or 0], *((x, -amount) for x, amount in gives)]) <= 0,
-                "given after",
-                *name,
-            )
-            lies = old or any(came.last >= order.day for came in self._cuts_came[cut])
-            amount = order.amount if gives or lies else 0.0
-            self.held[order.index] = self._variable("held", *name, most=amount)
-            if each.kept:
-                self.held[order.index].lowBound = amount
-            sources = [(self.held[order.index], 1.0), (case, -1.0), (cut_then, -1.0)]
-            self.require(total(sources) <= 0, "held", *name)
-
-    def _given_after(self, cut: str, day: int | None) -> list[Term]:
-        """What is cut on a day after the period gives of a cut."""
-        found = []
-        for (number, piece, way, when), x in self.cut_after.items():
-            if when != day:
-                continue
-            lot = self.scenario.lots[number]
-            for given in lot.recipe.pieces[piece].ways[way].cuts:
-                if given.name == cut:
-                    by_each = self.scenario.cuts[cut].by_each
-                    weight = self.weights[number][piece] * given.share
-                    found.append((x, float(given.count) if by_each else weight))
-        return found
-
     # -- what questions add ----------------------------------------------------------------------
 
     def reward(
@@ -575,7 +393,7 @@ class BreakModel:
         It is neither in the score nor in the ties. Returns the variable that counts.
         """
         self.rewarded += most * money
-        counted = self._variable("reward", *name, most=most)
+        counted = self.variable("reward", *name, most=most)
         less = ((x, -n) for x, n in terms)
         self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)
         self.problem.setObjective(self.problem.objective + total([(counted, money)]))

@@ -20,7 +20,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from planner.model import BreakModel, Term
+from planner.linear import Term
+from planner.model import BreakModel
 from planner.recipe import BY_PRODUCTS, Cut
 
 FLAT = 0.02

@@ -10,7 +10,8 @@ import pytest
 from planner.conflict import smallest_infeasible_subset
 from planner.engine import INFINITY, Engine, Outcome
 from planner.errors import NoPlanInTimeError, RulesConflictError
-from planner.model import BreakModel, total
+from planner.linear import total
+from planner.model import BreakModel
 from planner.plan import make_plan, plan_week
 from planner.scenario import Order
 from planner.solve import Options, Search, solve

@@ -16,8 +16,9 @@ from planner.ask.mend import WORTH, Imbalance, Remedy
 from planner.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.files.changes import Change, read_changes
 from planner.ledger import DUST
+from planner.linear import Term, total
 from planner.measures import POUNDS
-from planner.model import BreakModel, Term, total
+from planner.model import BreakModel
 from planner.plan import CENT, Plan, make_plan
 from planner.recipe import BY_PRODUCTS
 from planner.scenario import GrindRule

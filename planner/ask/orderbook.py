@@ -12,8 +12,9 @@ from planner.errors import InputError
 from planner.files.asked_order import with_orders
 from planner.files.changes import Change, read_changes
 from planner.ledger import DUST
+from planner.linear import total
 from planner.measures import POUNDS
-from planner.model import BreakModel, total
+from planner.model import BreakModel
 from planner.scenario import Order, Scenario
 from planner.solve import Options, Search
 

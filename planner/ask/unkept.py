@@ -9,7 +9,8 @@ from typing import Literal
 
 from planner.ask.calm import Key, List, list_of
 from planner.errors import NoPlanInTimeError, RulesConflictError
-from planner.model import BreakModel, total
+from planner.linear import total
+from planner.model import BreakModel
 from planner.plan import make_plan
 from planner.recipe import piece_shares
 from planner.scenario import Scenario
