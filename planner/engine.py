@@ -499,7 +499,7 @@ class _Watch:
             seconds = time.perf_counter() - self.began
             try:
                 found = self.progress(seconds, -out.mip_primal_bound, -out.mip_dual_bound)
-                self.enough = bool(found)
+                self.enough |= bool(found)  # a signal may have come meanwhile
             except Exception as error:
                 self.stopped = error
         # told every time: HiGHS remembers an interruption, even into the next run
