@@ -156,6 +156,7 @@ def test_ten_alternatives_that_can_be_read():
         assert len(list(alternatives(read_text(week.text())))) == 10
 
 
+@pytest.mark.thorough
 def test_a_run_prints_a_table_and_writes_json(tmp_path, capsys):
     path = tmp_path / "bench.json"
     run = ["--only", "one-lamb", "--gaps", "0.1%", "--seconds", "20", "--json", str(path)]

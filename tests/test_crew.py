@@ -294,6 +294,7 @@ def shipped(request) -> Plan:
     return shipped_plan(request.param)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("cutters", CREWS)
 def test_shipped_weeks(shipped, cutters):
     for day in played(shipped, cutters):

@@ -82,6 +82,7 @@ def test_nor_with_a_cluster(hostile):
         assert (ran.returncode, told(hostile)) == (0, ""), err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("flags", [(), ("-P",)])
 def test_nor_with_python_m_once_it_is_at_the_program(hostile, flags):
     """Python itself looks there for `planner` and what it needs to begin, unless told `-P`."""

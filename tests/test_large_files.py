@@ -117,7 +117,13 @@ LARGE = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("what", LARGE)
+QUICK = ("misspelt cuts", "binary", "a long chain", "sound lots")
+
+
+@pytest.mark.parametrize(
+    "what",
+    [each if each in QUICK else pytest.param(each, marks=pytest.mark.thorough) for each in LARGE],
+)
 def test_any_file(tmp_path, what):
     file = tmp_path / "week.yaml"
     text = LARGE[what]

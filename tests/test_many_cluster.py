@@ -73,6 +73,7 @@ def done_with_all(local):
     return all(task.state == "memory" for task in tasks)
 
 
+@pytest.mark.thorough
 def test_a_unit_that_kills_its_workers_is_told_and_the_others_are_planned(local, shop):
     units = units_of(shop, 3)
     units.insert(1, units_of(shop, 1, DEADLY)[0])
@@ -312,6 +313,7 @@ def test_a_file_of_it_that_is_lacking_is_named(secret, breakplan, shop, option):
     assert ran.code == 2 and ran.err.count("\n") == 0
 
 
+@pytest.mark.thorough
 def test_tls_and_a_scheduler_without_it_do_not_go_together(secret, local, breakplan, shop):
     options = flat(secret[1])
     plain = local.scheduler_address

@@ -360,6 +360,7 @@ def test_head_at_no_cost_may_be_asked_for(day):
     assert "at $0.00/lb: $0.00 a head" in ran.stdout
 
 
+@pytest.mark.thorough
 def test_the_shipped_week_fits_the_screen():
     curve = order(Comparer(read(Path("scenarios/corner-shop.yaml")), Options(seconds=5)), up_to=1)
     lines = order_text(curve).splitlines()

@@ -236,6 +236,7 @@ def test_a_link_that_leads_nowhere_is_told_where_a_file_is_read(
     assert list((shop / "gone").iterdir()) == []
 
 
+@pytest.mark.thorough
 def test_byte_order_marks_stay_where_they_are(breakplan, shop: Path) -> None:
     week = shop / "first-week.yaml"
     week.write_bytes(b"\xef\xbb\xbf" * 2 + week.read_bytes())

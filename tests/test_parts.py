@@ -235,6 +235,7 @@ def test_a_question_about_the_whole_says_so_of_a_period_in_parts(
     )
 
 
+@pytest.mark.thorough
 def test_other_questions_are_answered_from_the_plan_in_parts(breakplan, in_parts_file):
     def answer(question, *more):
         ran = breakplan(question, in_parts_file, *more, "--seconds", "4", "--json")

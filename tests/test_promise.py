@@ -546,6 +546,7 @@ def test_rules_that_cannot_be_kept_are_the_error_of_the_week(days):
     assert ran.exception.exit_code == 3
 
 
+@pytest.mark.thorough
 def test_the_shipped_week_fits_the_screen():
     answer = ask(
         Path("scenarios/corner-shop.yaml"), "frenched rack: 11 on fri", "kebab: 9 lb on wed"

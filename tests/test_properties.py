@@ -172,6 +172,7 @@ def in_other_unit(pair: Any) -> Any:
     return recipe, converted(scenario) | {"unit": new}
 
 
+@pytest.mark.thorough
 @settings(SHOPS)
 @given(st.one_of(shops(), mixed_shops()))
 def test_a_price_list_ten_times_as_high_earns_ten_times_as_much(pair):
@@ -207,6 +208,7 @@ def test_shipped_plans_pass_the_checker(name):
     assert plan["within"] <= max(1.0, 0.001 * plan["score"]) + 1e-6
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("words", [["one-lamb", "--within", "0.01"], ["corner-shop"]])
 def test_the_plan_is_the_same_in_every_process(words):
     plans = []

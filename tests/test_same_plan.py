@@ -25,7 +25,10 @@ from planner.solve import Options
 from tests.shops import shop_folder
 from tests.test_week_in_shop import Block
 
-SLOW = [pytest.param(name, marks=pytest.mark.thorough) for name in ("holiday", "whole-animal")]
+SLOW = [
+    pytest.param(name, marks=pytest.mark.thorough)
+    for name in ("corner-shop", "holiday", "whole-animal")
+]
 
 ORDERS = {"one-lamb": "leg steaks: 1 lb on sat", "corner-shop": "boneless leg: 2 lb on fri"}
 
@@ -34,7 +37,7 @@ def scenario_of(name):
     return read_scenario(*find(name, "scenarios", Path()))[0]
 
 
-@pytest.mark.parametrize("name", ["one-lamb", "corner-shop", *SLOW])
+@pytest.mark.parametrize("name", ["one-lamb", *SLOW])
 def test_every_question_explains_the_plan_of_the_week(name):
     scenario = scenario_of(name)
     options = Options(seconds=20.0)
@@ -69,6 +72,7 @@ def test_the_commands_start_from_what_week_prints(breakplan):
     assert json.loads(breakplan(*changed).out)["before"]["breaks"] == week["breaks"]
 
 
+@pytest.mark.thorough
 def test_options_are_those_of_the_week(breakplan):
     """A wide tolerance gives another plan, and questions start from that one then."""
     loose = ("--within", "10%")

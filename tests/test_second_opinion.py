@@ -65,6 +65,7 @@ def test_small_shops_agree_with_the_second_model_and_the_checker(pair):
     agree(pair)
 
 
+@pytest.mark.thorough
 @settings(SHOPS, max_examples=150)
 @given(mixed_shops())
 def test_mixed_shops_agree_with_the_second_model_and_the_checker(shop):
@@ -77,6 +78,7 @@ def test_tiny_shops_agree_with_plain_enumeration(pair):
     agree_with_enumeration(pair)
 
 
+@pytest.mark.thorough
 @settings(SHOPS, max_examples=60)
 @given(tiny_mixed_shops())
 def test_tiny_mixed_shops_agree_with_plain_enumeration(shop):

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from planner.show.layout import clip, columns_of, fitted_table, wrapped
 from planner.show.templating import environment
 from planner.signs import Codes, Shown, shown_line, shown_text
+from tests.two_measures import thorough
 
 HOSTILE = "a\x1b[31mb\x1b]0;t\x07\rc\x9bd\u202ee\u200bf\U000e0041g\u2066h\x08i\x7f"
 FORBIDDEN = set(HOSTILE) - set("[]0;1342mtabcdefghi")
@@ -63,50 +64,53 @@ QUICK = ("--within", "20%")
 FILE = f"{HOSTILE}.yaml"
 
 
+CASES = [
+    (("week", HOSTILE), ""),
+    (("week", "names.yaml"), ""),
+    (("week", FILE, "--page", f"{HOSTILE}.html", *QUICK), ""),
+    (("week", FILE, "--csv", HOSTILE, *QUICK), ""),
+    (("week", FILE, "--model-file", f"no/{HOSTILE}", *QUICK), ""),
+    (("week", FILE, "first-week.yaml", *QUICK), ""),
+    (("week", FILE, "--changes", f"{HOSTILE}.csv"), ""),
+    (("week", "--solver", HOSTILE), ""),
+    (("morning", FILE, "--day", HOSTILE), ""),
+    (("whatif", FILE, HOSTILE), ""),
+    (("why", FILE, HOSTILE), ""),
+    (("order", FILE, HOSTILE), ""),
+    (("promise", FILE, HOSTILE), ""),
+    (("promise", FILE, f"loin chops: 1 lb on fri for {HOSTILE}"), ""),
+    (("price", FILE, HOSTILE), ""),
+    (("trim", FILE, HOSTILE), ""),
+    (("start", f"{HOSTILE}\n{HOSTILE}"), ""),
+    (("start", "x", "--species", HOSTILE), ""),
+    (("journal", "add", HOSTILE), ""),
+    (("journal", "add", f"sale {HOSTILE}: 1 lb"), ""),
+    (("journal", "add", f"order loin chops: 1 lb on fri for {HOSTILE}"), ""),
+    (("journal", "import", "till.csv"), ""),
+    (("journal", "import", f"{HOSTILE}.csv"), ""),
+    (("journal", "import", "till.csv", "--columns", f"{HOSTILE}=cut"), ""),
+    (("journal", "--what", HOSTILE), ""),
+    (("journal", "export", f"{HOSTILE}.out.csv"), ""),
+    (("journal", "backup", f"{HOSTILE}.db"), ""),
+    (("weigh-in", "near.csv"), ""),
+    (("weigh-in",), f"{HOSTILE}\n\u202e\u200b\n"),
+    (("weigh-in", "--csv-form", f"{HOSTILE}.form.csv"), ""),
+    (("count", "near.csv"), ""),
+    (("count",), f"{HOSTILE}\n\u202e\u200b\n"),
+    (("yields", HOSTILE), ""),
+    (("demand", HOSTILE), ""),
+    (("check", FILE), ""),
+    (("check", "names.yaml"), ""),
+    (("check", HOSTILE, "--json"), ""),
+    ((HOSTILE,), ""),
+    (("week", f"--{HOSTILE}"), ""),
+    (("week", "--shop", HOSTILE), ""),
+]
+
+
 @pytest.mark.parametrize(
     ("words", "typed"),
-    [
-        (("week", HOSTILE), ""),
-        (("week", "names.yaml"), ""),
-        (("week", FILE, "--page", f"{HOSTILE}.html", *QUICK), ""),
-        (("week", FILE, "--csv", HOSTILE, *QUICK), ""),
-        (("week", FILE, "--model-file", f"no/{HOSTILE}", *QUICK), ""),
-        (("week", FILE, "first-week.yaml", *QUICK), ""),
-        (("week", FILE, "--changes", f"{HOSTILE}.csv"), ""),
-        (("week", "--solver", HOSTILE), ""),
-        (("morning", FILE, "--day", HOSTILE), ""),
-        (("whatif", FILE, HOSTILE), ""),
-        (("why", FILE, HOSTILE), ""),
-        (("order", FILE, HOSTILE), ""),
-        (("promise", FILE, HOSTILE), ""),
-        (("promise", FILE, f"loin chops: 1 lb on fri for {HOSTILE}"), ""),
-        (("price", FILE, HOSTILE), ""),
-        (("trim", FILE, HOSTILE), ""),
-        (("start", f"{HOSTILE}\n{HOSTILE}"), ""),
-        (("start", "x", "--species", HOSTILE), ""),
-        (("journal", "add", HOSTILE), ""),
-        (("journal", "add", f"sale {HOSTILE}: 1 lb"), ""),
-        (("journal", "add", f"order loin chops: 1 lb on fri for {HOSTILE}"), ""),
-        (("journal", "import", "till.csv"), ""),
-        (("journal", "import", f"{HOSTILE}.csv"), ""),
-        (("journal", "import", "till.csv", "--columns", f"{HOSTILE}=cut"), ""),
-        (("journal", "--what", HOSTILE), ""),
-        (("journal", "export", f"{HOSTILE}.out.csv"), ""),
-        (("journal", "backup", f"{HOSTILE}.db"), ""),
-        (("weigh-in", "near.csv"), ""),
-        (("weigh-in",), f"{HOSTILE}\n\u202e\u200b\n"),
-        (("weigh-in", "--csv-form", f"{HOSTILE}.form.csv"), ""),
-        (("count", "near.csv"), ""),
-        (("count",), f"{HOSTILE}\n\u202e\u200b\n"),
-        (("yields", HOSTILE), ""),
-        (("demand", HOSTILE), ""),
-        (("check", FILE), ""),
-        (("check", "names.yaml"), ""),
-        (("check", HOSTILE, "--json"), ""),
-        ((HOSTILE,), ""),
-        (("week", f"--{HOSTILE}"), ""),
-        (("week", "--shop", HOSTILE), ""),
-    ],
+    [*CASES[::4], *thorough(*(case for n, case in enumerate(CASES) if n % 4))],
     ids=lambda value: ascii(" ".join(value).replace(HOSTILE, "X")) if value else "",
 )
 def test_no_command_lets_them_out(folder: Path, words: tuple[str, ...], typed: str) -> None:

@@ -85,6 +85,7 @@ def shipped():
     return lambda name: read(Path(__file__).parent.parent / "scenarios" / f"{name}.yaml")
 
 
+@pytest.mark.thorough
 @settings(SHOPS, max_examples=60)
 @given(shops(), st.data())
 def test_a_search_put_to_changed_shops_finds_what_a_new_one_finds(pair, data):

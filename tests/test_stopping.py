@@ -58,6 +58,7 @@ def test_a_solver_of_its_own_is_ended_and_its_files_go(tmp_path, words, number):
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.thorough
 def test_threads_deep_in_a_search_are_not_waited_for():
     """The advice of `trim` is sought in threads; each looked up only between its searches."""
     ran = started("trim", "whole-animal")

@@ -59,6 +59,7 @@ def test_a_push_draws_a_third_and_says_what_it_left_out(ran):
     assert ran("-n", "1")[1] == drawn, "the same on every push"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("processes", ["0", "1"])
 def test_the_whole_draws_anew_and_can_be_repeated(ran, processes):
     told, drawn = ran("-m", "", "-n", processes)

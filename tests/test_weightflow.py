@@ -140,6 +140,7 @@ def test_a_random_shop_is_in_balance(shop):
     assert_in_balance(shop)
 
 
+@pytest.mark.thorough
 @SHOPS
 @given(shop=mixed_shops())
 def test_a_random_shop_of_several_species_is_in_balance(shop):

@@ -23,6 +23,7 @@ def plan() -> Plan:
     return plan_week(read(WEEK), Options(seconds=240))
 
 
+@pytest.mark.thorough
 def test_it_is_the_week_of_such_a_shop(plan):
     lots = [(lot.recipe.species, lot.piece, lot.count) for lot in plan.scenario.lots]
     assert lots == [

@@ -223,6 +223,7 @@ def test_it_is_read_aloud_in_order(opened, corner_shop):
     assert page.locator("svg[role=img]:not([aria-labelledby])").count() == 0
 
 
+@pytest.mark.thorough
 def test_both_commands_write_it(opened, tmp_path):
     for command in (["week", "one-lamb"], ["morning", "one-lamb", "--cutters", "2"]):
         out = tmp_path / f"{command[0]}.html"

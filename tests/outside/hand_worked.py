@@ -50,7 +50,6 @@ carry: 0%
 demand:
   roast: {price: 10/lb, want: {mon: 8 lb}}
   ground lamb: {price: 6/lb, want: 20 lb}
-carry: 0%
 """
 BLOCK_PLAN: dict[str, Any] = {
     "format": "breakplan/1",
