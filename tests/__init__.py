@@ -7,7 +7,7 @@
   `thorough(..)`. A random test belongs to both: those of hypothesis, and those that take the
   fixtures `seeds`, `corpus` or `mixed_corpus`. On a push it draws a third, always the same; in
   the thorough measure it draws everything anew, and pytest tells from which seed. `pytest -m ''
-  --seed N tests/test_why.py` draws the same again, for all tests or for the one that failed.
+  --seed N tests/ask/test_why.py` draws the same again, for all tests or for the one that failed.
 - `corpus.py`: random shops, planned once a run and shared by the tests of the questions
   (`test_order.py`, `test_promise.py`, `test_whatif.py`, `test_why.py`, `test_mend.py`).
   `planning.shipped_plan` has the shipped weeks, `planning.once` makes anything once for all
@@ -54,7 +54,7 @@
   `test_learned_wants.py` and `test_small_wants.py`: simulated shops, with plain numpy; a
   restaurant's open data (`tests/published/restaurant-days.csv`, source and licence in its head).
   `test_counts.py` and `test_weigh_in.py` feed text, tables and a pseudo-terminal.
-- What time it is says `planner/clock.py` alone. In all tests it stands (`steady_clock` in
+- What time it is says `core/clock.py` alone. In all tests it stands (`steady_clock` in
   `conftest.py`); `clock_at` sets it. `.ci/clocks` repeats what is marked `clock` under Debian's
   faketime: new year's eve, a leap day, a Sunday, nights on which summer time begins and ends in
   New York and Berlin. `test_clock.py` has a shop at work on such days.

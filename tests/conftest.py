@@ -12,9 +12,9 @@ import pytest
 from hypothesis.internal.conjecture import providers
 from typer.testing import CliRunner
 
-from planner import clock
-from planner.cli import app
-from planner.errors import BreakplanError, InputError, Problem
+from planner.commands.program import app
+from planner.core import clock
+from planner.core.errors import BreakplanError, InputError, Problem
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 

@@ -15,13 +15,13 @@ import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
-from planner.errors import RulesConflictError
-from planner.plan import Plan, plan_week
-from planner.scenario import Scenario
+from planner.core.errors import RulesConflictError
+from planner.core.scenario import Scenario
 from planner.solve import Solution, solve
+from planner.solve.plan import Plan, plan_week
 from tests.outside.shops import Size, mixed_shops, shops
 from tests.planning import TIGHT, once
-from tests.test_properties import SHOPS, scenario_of
+from tests.solve.test_properties import SHOPS, scenario_of
 
 SINGLE, MIXED = 40, 12
 

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import yaml
 
-from planner.plan import Plan
 from planner.show.pictures import Picture, bench_picture, flow_picture, side_pictures
 from planner.show.pictures.letters import width
 from planner.solve import Options
+from planner.solve.plan import Plan
 from tests.planning import plan_of
 from tests.planning import shipped_plan as shipped  # noqa: F401
 

@@ -11,12 +11,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from planner.errors import RulesConflictError
+from planner.core.errors import RulesConflictError
+from planner.core.scenario import Scenario
 from planner.files.scenario_file import read_scenario
-from planner.plan import Plan, plan_week
-from planner.scenario import Scenario
 from planner.show.json import plan_data
 from planner.solve import Options
+from planner.solve.plan import Plan, plan_week
 
 TIGHT = Options(share=0.0, amount=0.001)
 SCENARIOS = Path(__file__).resolve().parent.parent / "scenarios"

@@ -13,10 +13,10 @@ from typing import Any
 
 import psutil
 
-from planner.stopping import SIGNALS
+from planner.core.stopping import SIGNALS
 
 REPO = Path(__file__).resolve().parent.parent
-BREAKPLAN = [sys.executable, "-P", "-c", "from planner.__main__ import main; main()"]
+BREAKPLAN = [sys.executable, "-P", "-c", "from planner.commands.__main__ import main; main()"]
 """What the installed command does, whose folder comes first on the path."""
 
 

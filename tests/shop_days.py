@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from planner.core.scenario import Scenario
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Recorded, Sold
-from planner.scenario import Scenario
 from tests.planning import read
 
 MON, TUE, WED, THU, FRI = (date(2026, 11, 30) + timedelta(days=n) for n in range(5))

@@ -11,9 +11,9 @@ from typing import Any
 
 import yaml
 
+from planner.core.recipe import Cut, Piece, Recipe, composed_yield
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
-from planner.recipe import Cut, Piece, Recipe, composed_yield
 
 Ways = Mapping[str, Sequence[str]]
 """Some ways of each piece, by name."""

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
 from planner.ask.trays import letters
-from planner.ledger import DUST, Use, total
-from planner.lines import Sale
-from planner.plan import Plan
-from planner.scenario import WALK_IN
+from planner.core.plan_lines import Sale
+from planner.core.scenario import WALK_IN
+from planner.core.stock_replay import DUST, Use, total
+from planner.solve.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 from planner.ask.jobs import Job, PieceOf, needs, pieces_given, there
 from planner.ask.trays import BatchSheet
-from planner.ledger import PieceStock
-from planner.plan import Plan
+from planner.core.stock_replay import PieceStock
+from planner.solve.plan import Plan
 
 GRINDER = "grinder"
 """The tool at which batches are made. There is one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Mapping
 
-from planner.plan import Plan
+from planner.solve.plan import Plan
 
 
 def cut_counts(plan: Plan) -> dict[tuple[str, str], int]:

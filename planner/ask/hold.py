@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner.ask.desk import Comparer, Difference
+from planner.ask.comparison import Comparer, Difference
 from planner.ask.promise import CLOSE, Answer, kept_orders
-from planner.lines import Later
-from planner.plan import Plan
-from planner.scenario import Held
+from planner.core.plan_lines import Later
+from planner.core.scenario import Held
+from planner.solve.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

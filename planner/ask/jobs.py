@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from planner.ledger import DUST, DayStock, PieceStock, Use
-from planner.lines import Break, way_cut
-from planner.plan import Plan
-from planner.recipe import piece_shares
+from planner.core.plan_lines import Break, way_cut
+from planner.core.recipe import piece_shares
+from planner.core.stock_replay import DUST, DayStock, PieceStock, Use
+from planner.solve.plan import Plan
 
 PieceOf: TypeAlias = tuple[int, str]
 """A lot and a piece of it."""

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wraps_of
 from planner.ask.crew import Rota, Stint, share_out
-from planner.ask.dealing import dealt_out
 from planner.ask.jobs import Job, Waiting, jobs_of
+from planner.ask.order_sharing import dealt_out
 from planner.ask.trays import BatchSheet, Tray, sheets_of, trays_of
-from planner.ledger import PieceStock
-from planner.plan import Plan
+from planner.core.stock_replay import PieceStock
+from planner.solve.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

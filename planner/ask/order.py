@@ -6,14 +6,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from planner.ask.desk import NAMED, Comparer
-from planner.ask.tight import Tight, tight_in
-from planner.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
-from planner.measures import show_weight
-from planner.plan import CENT, Plan
-from planner.recipe import trade_names
-from planner.scenario import Lot, Scenario
-from planner.spelling import nearest
+from planner.ask.bottlenecks import Tight, tight_in
+from planner.ask.comparison import NAMED, Comparer
+from planner.core.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
+from planner.core.quantities import show_weight
+from planner.core.recipe import trade_names
+from planner.core.scenario import Lot, Scenario
+from planner.core.spelling import nearest
+from planner.solve.plan import CENT, Plan
 
 MOST_ROWS = 60
 """No more head than this of one delivery are tried."""

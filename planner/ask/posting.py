@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from datetime import date
 
 from planner.ask.jobs import Job, JobOutput, jobs_of
-from planner.ledger import total
-from planner.plan import Plan
-from planner.recipe import full_name
-from planner.scenario import Scenario
+from planner.core.recipe import full_name
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import total
 from planner.shop.plans.facts import DIGITS, cut_name, digest, facts_of
-from planner.shop.plans.kept import (
+from planner.shop.plans.posted import (
     FORMAT,
     KeptArrival,
     KeptBatch,
@@ -22,6 +21,7 @@ from planner.shop.plans.kept import (
     KeptPlan,
     KeptShort,
 )
+from planner.solve.plan import Plan
 
 
 def kept_of(

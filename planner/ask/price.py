@@ -18,15 +18,15 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import replace
 
-from planner.ask.maincut import BYPRODUCTS, amount_of, asking_price
+from planner.ask.main_cut import BYPRODUCTS, amount_of, asking_price
 from planner.ask.pricing import CutCost, LotCost, Pricing, UncutCost
-from planner.ask.splitoff import Worth, at_full_price, grind_values, piece_values, worths
-from planner.ask.yieldtest import head_of, way_tests
-from planner.engine import Progress
-from planner.lines import CutLine, way_cut
-from planner.plan import Plan, plan_week
-from planner.scenario import Lot, Scenario
+from planner.ask.split_off import Worth, at_full_price, grind_values, piece_values, worths
+from planner.ask.yield_test import head_of, way_tests
+from planner.core.plan_lines import CutLine, way_cut
+from planner.core.scenario import Lot, Scenario
 from planner.solve import Options
+from planner.solve.engine import Progress
+from planner.solve.plan import Plan, plan_week
 
 
 def price_week(

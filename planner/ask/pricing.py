@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.ask.yieldtest import WayTest
-from planner.ledger import DUST
-from planner.lines import Uncut
-from planner.plan import Plan
+from planner.ask.yield_test import WayTest
+from planner.core.plan_lines import Uncut
+from planner.core.stock_replay import DUST
+from planner.solve.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.ask.desk import Comparer, Difference
-from planner.ask.orderbook import OrderBook
-from planner.binds import QUESTION
-from planner.errors import NoPlanInTimeError
+from planner.ask.comparison import Comparer, Difference
+from planner.ask.order_filling import OrderBook
+from planner.core.errors import NoPlanInTimeError
+from planner.core.quantities import POUNDS
+from planner.core.scenario import WALK_IN, Held, Order, Scenario
+from planner.core.stock_replay import DUST
 from planner.files.asked_order import with_orders
 from planner.files.changes import Change
-from planner.ledger import DUST
-from planner.measures import POUNDS
-from planner.plan import CENT, Plan
-from planner.scenario import WALK_IN, Held, Order, Scenario
+from planner.solve.binding import QUESTION
+from planner.solve.plan import CENT, Plan
 
 Answer = Literal["yes", "part", "no"]
 

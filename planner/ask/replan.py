@@ -9,21 +9,21 @@ from datetime import date
 from itertools import product
 from typing import TypeAlias
 
-from planner.ask.calm import Calm, List, calm_plan, list_alone, list_of
-from planner.ask.happened import Happened
-from planner.ask.rewritten import rewritten, same_files, small
-from planner.ask.then_now import Otherwise
-from planner.ask.unkept import Hindrance, hindrances
-from planner.engine import Progress
+from planner.ask.change_base import Otherwise
+from planner.ask.changed_events import Happened
+from planner.ask.changed_files import rewritten, same_files, small
+from planner.ask.keep_posted import Calm, List, calm_plan, list_alone, list_of
+from planner.ask.posted_obstacles import Hindrance, hindrances
+from planner.core.recipe import full_name, piece_shares
+from planner.core.scenario import Scenario
 from planner.journal.entries import Recorded
-from planner.plan import Plan
-from planner.recipe import full_name, piece_shares
-from planner.scenario import Scenario
 from planner.shop.plans.facts import digest
-from planner.shop.plans.kept import KeptPlan, still_listed
-from planner.shop.stock.known import Known
+from planner.shop.plans.posted import KeptPlan, still_listed
+from planner.shop.stock.name_lookup import Known
 from planner.shop.week.now import ShopState
 from planner.solve import Options
+from planner.solve.engine import Progress
+from planner.solve.plan import Plan
 
 REASONS = 3
 """Reasons that are told for one change."""

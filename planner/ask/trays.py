@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from string import ascii_uppercase
 
 from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
-from planner.ledger import DUST, DayStock, Use, total
-from planner.lines import Batch, Break
-from planner.plan import Plan
+from planner.core.plan_lines import Batch, Break
+from planner.core.stock_replay import DUST, DayStock, Use, total
+from planner.solve.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from planner.ask.lacking import shortages, surpluses
-from planner.ask.mend import Imbalance
-from planner.ask.mender import CLOSELY, RemedySearch
-from planner.ask.trimflow import (
+from planner.ask.blend_balance import shortages, surpluses
+from planner.ask.remedies import Imbalance
+from planner.ask.remedy_search import CLOSELY, RemedySearch
+from planner.ask.trim_flow import (
     BlendDay,
     BlendWeek,
     Flow,
@@ -21,12 +21,12 @@ from planner.ask.trimflow import (
     flows,
     trim_weeks,
 )
-from planner.engine import Progress
-from planner.errors import NoPlanInTimeError
-from planner.model import BreakModel
-from planner.plan import Plan, make_plan, planned
-from planner.scenario import Scenario
+from planner.core.errors import NoPlanInTimeError
+from planner.core.scenario import Scenario
 from planner.solve import Options, Search
+from planner.solve.engine import Progress
+from planner.solve.model import BreakModel
+from planner.solve.plan import Plan, make_plan, planned
 
 Count = Callable[[int, int], None]
 

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.ask.beside import Beside, put_beside
-from planner.ask.desk import NAMED, Comparer, Difference
-from planner.errors import NoPlanInTimeError, RulesConflictError
+from planner.ask.comparison import NAMED, Comparer, Difference
+from planner.ask.plan_difference import Beside, put_beside
+from planner.core.errors import NoPlanInTimeError, RulesConflictError
+from planner.core.scenario import Scenario
 from planner.files.changes import Alternative, Change
-from planner.plan import Plan
-from planner.scenario import Scenario
+from planner.solve.plan import Plan
 
 Verdict = Literal["nothing changes", "no difference", "more", "less", "open"]
 

@@ -10,17 +10,17 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from planner.ask.breakeven import BreakEven, break_even
-from planner.ask.limits import Limit, LimitWorth, limits_of, worths
-from planner.ask.maincut import main_cut
-from planner.engine import INFINITY, Progress
-from planner.errors import NoPlanInTimeError
-from planner.model import BreakModel
-from planner.plan import Plan, make_plan, planned
-from planner.probe import Sensitivity, WayOf
-from planner.recipe import way_of
-from planner.scenario import Scenario
+from planner.ask.break_even import BreakEven, break_even
+from planner.ask.main_cut import main_cut
+from planner.ask.marginal_values import Limit, LimitWorth, limits_of, worths
+from planner.core.errors import NoPlanInTimeError
+from planner.core.recipe import way_of
+from planner.core.scenario import Scenario
 from planner.solve import Options, Search, Solution
+from planner.solve.engine import INFINITY, Progress
+from planner.solve.model import BreakModel
+from planner.solve.plan import Plan, make_plan, planned
+from planner.solve.sensitivity import Sensitivity, WayOf
 
 WORKERS = 2
 """Questions asked at once; always as many, so that the answers do not depend on the machine."""

@@ -14,15 +14,15 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from planner.ask.desk import Comparer, Difference
-from planner.ask.maincut import cut_for, main_cut
-from planner.engine import Progress
-from planner.errors import NoPlanInTimeError
-from planner.model import BreakModel
-from planner.plan import Plan, make_plan, planned
-from planner.recipe import Recipe, Way
-from planner.scenario import Scenario
+from planner.ask.comparison import Comparer, Difference
+from planner.ask.main_cut import cut_for, main_cut
+from planner.core.errors import NoPlanInTimeError
+from planner.core.recipe import Recipe, Way
+from planner.core.scenario import Scenario
 from planner.solve import Options, Search
+from planner.solve.engine import Progress
+from planner.solve.model import BreakModel
+from planner.solve.plan import Plan, make_plan, planned
 
 POINT = 0.01
 """What butchers call a point of yield: 1%. Common practice, no source."""

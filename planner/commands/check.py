@@ -30,7 +30,7 @@ def check(
 ) -> None:
     """Say whether files are sound, and warn of what is likely a slip."""
     from planner.files import check as checks
-    from planner.files.kind import SHAPES
+    from planner.files.file_kind import SHAPES
     from planner.show.json import checked_json, schema_json
     from planner.show.text import checked_text
 

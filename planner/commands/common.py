@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from planner.errors import Problem
-    from planner.scenario import Scenario
+    from planner.core.errors import Problem
+    from planner.core.scenario import Scenario
     from planner.solve import Options
 
 # what a command needs beyond this is imported inside it: `--help` should not wait for a solver
@@ -50,7 +50,7 @@ Solver = Annotated[
 
 def tell_odd(oddities: Iterable[str | Problem]) -> None:
     """Warn on standard error of what is legal but odd."""
-    from planner.errors import warned
+    from planner.core.errors import warned
 
     for line in warned(list(oddities)):
         typer.echo(line, err=True)
@@ -79,7 +79,7 @@ def checked_seconds(seconds: float) -> float:
 
 def options_within(within: str | None, seconds: float, solver: str = "highs") -> Options:
     """How a plan is sought: to the tolerance given as text, in the time given."""
-    from planner.measures import read_tolerance
+    from planner.core.quantities import read_tolerance
     from planner.solve import Options
 
     if solver not in ("highs", "bundled"):

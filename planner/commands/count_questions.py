@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.commands.asking import Asker, Move, Question
+from planner.commands.prompt import Asker, Move, Question
+from planner.shop.entering.block_reader import CountedPortion, read_counted, read_one_weighs
 from planner.shop.entering.context import EntryContext, warnings_of
 from planner.shop.entering.count_checks import COUNT_CHECKS, portion_weights
 from planner.shop.entering.counting import Counting, CountLine, ThingCount
 from planner.shop.entering.things import Thing
-from planner.shop.entering.typed import CountedPortion, read_counted, read_one_weighs
 from planner.shop.entering.warning import joined
 from planner.show.counts import (
     count_heading,

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
+from planner.core import clock
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -76,9 +76,9 @@ def counts(
     questioned. All is entered at the end, together, and the differences are shown.
     """
     from planner.commands import shop_folder
-    from planner.commands.asking import Asker
     from planner.commands.count_questions import CountTalk
     from planner.commands.entering import agreed_by, enter
+    from planner.commands.prompt import Asker
     from planner.shop.entering.context import context_of
     from planner.shop.entering.counting import Counting
     from planner.show.counts import counted_json, counted_text, counts_rows
@@ -113,8 +113,8 @@ def _from_table(
     file: Path, counting: Counting, context: EntryContext, *, sure: bool
 ) -> Sequence[ThingCount]:
     """What a table says; what is kept though it is unlikely, and what has no amount, is told."""
-    from planner.measures import show_count
-    from planner.shop.tables.countfile import read_counts
+    from planner.core.quantities import show_count
+    from planner.shop.tables.count_file import read_counts
 
     said = read_counts(file, counting, context, sure=sure)
     for each in said.kept:

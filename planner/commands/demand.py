@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json, tell_odd
 from planner.commands.shop_folder import ShopFolder
+from planner.core import clock
 
 if TYPE_CHECKING:
-    from planner.scenario import Scenario
+    from planner.core.scenario import Scenario
 
 EXAMPLE = 'Example: breakplan demand --backtest, or breakplan demand "loin chops"'
 
@@ -40,7 +40,7 @@ def demand(
     from planner.commands import shop_folder
     from planner.journal.store import Journal
     from planner.shop.learned.sales import demanded
-    from planner.shop.week.tail import first_open
+    from planner.shop.week.remaining_days import first_open
     from planner.show.demand import demand_json, demand_text
     from planner.show.layout import width_of
 
@@ -60,8 +60,8 @@ def demand(
 
 def _cut(week: Scenario, text: str) -> str:
     """The name in the recipes of a cut or blend that a text names."""
-    from planner.files.setting import Setting
-    from planner.yamlfile import Document
+    from planner.files.context import Setting
+    from planner.files.yamlfile import Document
 
     try:
         return Setting.of(week, Document("CUT")).cut_names.find(text)

@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from planner import clock
-from planner.errors import InputError
+from planner.core import clock
+from planner.core.errors import InputError
 from planner.journal.entries import Entry, Recorded
 from planner.journal.store import Journal
 from planner.shop.entering.duplicates import entered_meanwhile
 
 if TYPE_CHECKING:
-    from planner.commands.asking import Asker
-    from planner.scenario import Scenario
+    from planner.commands.prompt import Asker
+    from planner.core.scenario import Scenario
 
 Agreed = Callable[[Sequence[Recorded]], bool]
 """Whether to enter something though others entered the same meanwhile."""

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from typer.core import TyperGroup
 
-from planner.errors import InputError, Problem
-from planner.spelling import nearest
+from planner.core.errors import InputError, Problem
+from planner.core.spelling import nearest
 
 if TYPE_CHECKING:
     from planner.files.find import Folder

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperGroup
 
-from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder, open_shop
-from planner.errors import InputError, Problem
+from planner.core import clock
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.commands.journal_desk import OpenJournal

@@ -12,26 +12,27 @@ from typing import Self
 
 import typer
 
-from planner import clock
 from planner.commands.journal_filters import Filters, Wanted
 from planner.commands.journal_undo import Undoing, undone_text
 from planner.commands.shop_folder import stop_at_wrong_clock
-from planner.days import is_weekday
-from planner.errors import InputError, Problem
+from planner.core import clock
+from planner.core.days import is_weekday
+from planner.core.errors import InputError, Problem
+from planner.core.quantities import show_count
+from planner.core.signs import shown_line
+from planner.files.atomic_write import is_standard_output, write_text
 from planner.files.shop_file import Shop
 from planner.journal.counting import counting, undone_writings
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
 from planner.journal.restoring import restore
 from planner.journal.store import Journal
-from planner.measures import show_count
-from planner.outfile import is_standard_output, write_text
 from planner.shop.entering.beyond_stock import STOCK_CHECKS
 from planner.shop.entering.context import EntryContext, context_of, warnings_of
 from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
+from planner.shop.entering.entry_reader import EntryReader, day_in
 from planner.shop.entering.orders import OrderState, order_states
-from planner.shop.entering.said import EntryReader, day_in
 from planner.shop.entering.things import Things, printable
-from planner.show.entrywords import EntryWords, numbers_of
+from planner.show.entry_words import EntryWords, numbers_of
 from planner.show.journal import (
     Listing,
     days_ahead,
@@ -40,10 +41,9 @@ from planner.show.journal import (
     open_text,
     undo_words,
 )
-from planner.show.journaldata import EntryData, journal_csv
+from planner.show.journal_data import EntryData, journal_csv
 from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
-from planner.signs import shown_line
 
 MOST_WARNINGS = 10
 """Warnings that are told one by one."""

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.days import Toward, read_day
-from planner.errors import InputError, Problem
+from planner.core.days import Toward, read_day
+from planner.core.errors import InputError, Problem
+from planner.core.signs import shown_line
 from planner.journal.entries import OrderTaken, Recorded
 from planner.shop.entering.kinds import BY_WORD, name_in, read_kind
 from planner.shop.entering.things import Things
 from planner.shop.tables.columns import plain
-from planner.signs import shown_line
 
 
 @dataclass(frozen=True, slots=True)

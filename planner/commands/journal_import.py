@@ -9,18 +9,18 @@ from typing import get_args
 
 from planner.commands.journal_desk import OpenJournal
 from planner.commands.shop_folder import stop_at_wrong_clock
-from planner.days import Order, read_day
-from planner.errors import InputError, Problem
-from planner.measures import show_count
+from planner.core.days import Order, read_day
+from planner.core.errors import InputError, Problem
+from planner.core.quantities import show_count
+from planner.core.signs import shown_line
 from planner.shop.entering.kinds import read_kind
 from planner.shop.entering.naming import find_arrival
 from planner.shop.entering.things import Things, printable
 from planner.shop.tables.columns import plain, read_mapping, score_of
-from planner.shop.tables.csvfile import read_sheet
-from planner.shop.tables.doubtful import ADD_YES, told_warnings, typical_in, warnings_in
+from planner.shop.tables.csv_file import read_sheet
 from planner.shop.tables.imported import Imported, Reading, read_lines
+from planner.shop.tables.row_checks import ADD_YES, told_warnings, typical_in, warnings_in
 from planner.show.progress import counted_line
-from planner.signs import shown_line
 
 _DECIMAL = {"point": ".", "comma": ","}
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.quantities import show_count
+from planner.core.signs import shown_line
 from planner.journal.entries import BreakDone, Filled, PlanKept, Recorded, Undone, YieldsWritten
-from planner.measures import show_count
 from planner.show.journal import undo_words
-from planner.signs import shown_line
 
 
 class Undoing:

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json, Seconds, Solver, Within, options_within, read
-from planner.commands.paging import (
+from planner.commands.page_options import (
     SIX,
     Begins,
     Cutters,
@@ -22,7 +21,7 @@ from planner.commands.paging import (
     time_given,
     write_page,
 )
-from planner.commands.replanning import (
+from planner.commands.replan import (
     CALM,
     Calm,
     folder_of,
@@ -32,11 +31,12 @@ from planner.commands.replanning import (
     stop_if_given,
 )
 from planner.commands.shop_folder import ShopFolder, day_given
+from planner.core import clock
 
 if TYPE_CHECKING:
-    from planner.plan import Plan
-    from planner.scenario import Scenario
+    from planner.core.scenario import Scenario
     from planner.solve import Options
+    from planner.solve.plan import Plan
 
 EXAMPLE = (
     "Example: breakplan morning corner-shop --day thu --cutters 2\n\n"
@@ -95,11 +95,11 @@ def morning(
     what `weigh-in` and `counts` go by.
     """
     from planner.ask.morning import mornings
-    from planner.plan import plan_week
     from planner.show.layout import width_of
     from planner.show.morning import morning_text
-    from planner.show.morningdata import morning_json
+    from planner.show.morning_data import morning_json
     from planner.show.progress import progress_line
+    from planner.solve.plan import plan_week
 
     options = options_within(within, seconds, solver)
     start = time_given("--from", begins or SIX)

@@ -9,11 +9,11 @@ import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
 from planner.commands.starting import start_of
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from planner.commands.replanning import InShop
-    from planner.scenario import Scenario
+    from planner.commands.replan import InShop
+    from planner.core.scenario import Scenario
 
 EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
 
@@ -43,7 +43,7 @@ def order(
     One delivery at a time is planned with 0 to N head, all else as in the file. The time is for
     each of these plans.
     """
-    from planner.ask.desk import Comparer
+    from planner.ask.comparison import Comparer
     from planner.ask.order import order as order_curve
     from planner.show.order import order_json, order_text
     from planner.show.progress import counted_line
@@ -79,7 +79,7 @@ def _costed(shop: InShop, scenario: Scenario, species: str | None) -> Scenario:
 
 def _cost(text: str, unit: str) -> float:
     """Money a pound."""
-    from planner.measures import per_pound, read_price
+    from planner.core.quantities import per_pound, read_price
 
     try:
         return per_pound(read_price(text), unit)

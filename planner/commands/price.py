@@ -18,11 +18,11 @@ from planner.commands.common import (
     tell_odd,
 )
 from planner.commands.starting import start_of
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from planner.commands.replanning import InShop
-    from planner.scenario import Scenario
+    from planner.commands.replan import InShop
+    from planner.core.scenario import Scenario
 
 EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
 
@@ -53,9 +53,9 @@ def price(
 
     With --all also the cost and margin of every cut, and the yield test of every way.
     """
-    from planner.ask.lotcost import read_costs, with_costs
+    from planner.ask.lot_cost import read_costs, with_costs
     from planner.ask.price import price_week
-    from planner.measures import read_money
+    from planner.core.quantities import read_money
     from planner.show.price import price_text
     from planner.show.pricedata import price_json
     from planner.show.progress import progress_line
@@ -97,7 +97,7 @@ def _costs_in_shop(
 
 
 def _margin(text: str) -> float:
-    from planner.measures import read_share
+    from planner.core.quantities import read_share
 
     share = _read("--margin", text, read_share)
     if share >= 1:

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
-from planner.commands.replanning import InShop
+from planner.commands.replan import InShop
 from planner.commands.shop_folder import day_given
 from planner.commands.starting import Start, start_of
-from planner.errors import InputError, Problem
-from planner.signs import shown_line
+from planner.core import clock
+from planner.core.errors import InputError, Problem
+from planner.core.signs import shown_line
 
 if TYPE_CHECKING:
+    from planner.core.scenario import Held, Order, Scenario
     from planner.files.asked_order import WrittenOrder
-    from planner.scenario import Held, Order, Scenario
     from planner.solve import Options
 
 EXAMPLE = 'Example: breakplan promise corner-shop "boneless leg: 9 lb on fri" --price 19.50/lb'
@@ -66,7 +66,7 @@ def promise(
     What it takes from other customers, what it has to pay lest the score fall, the earliest day,
     and what would make it possible. The time is for each plan.
     """
-    from planner.ask.desk import Comparer
+    from planner.ask.comparison import Comparer
     from planner.ask.promise import promise as ask
     from planner.commands.shop_folder import is_shop
     from planner.files.asked_order import A_CUSTOMER, SOMEBODY
@@ -124,7 +124,7 @@ def _later_days(found: InShop, orders: list[str]) -> list[date]:
     """
     from planner.files.asked_order import split_order
     from planner.files.days import Period
-    from planner.shop.week.tail import first_open
+    from planner.shop.week.remaining_days import first_open
 
     scenario, days = found.now, []
     period = Period(scenario.starts, scenario.days, clock.today())
@@ -165,7 +165,7 @@ def _read_later(
 
 def _hold(start: Start, held: list[Held], options: Options, write: bool, json: bool) -> None:
     """Say what can be held for orders that are not planned yet; enter them where all can be."""
-    from planner.ask.desk import Comparer
+    from planner.ask.comparison import Comparer
     from planner.ask.hold import hold
     from planner.show.hold import hold_json, hold_text
     from planner.show.progress import progress_line
@@ -191,10 +191,10 @@ def _hold(start: Start, held: list[Held], options: Options, write: bool, json: b
 
 def _enter(folder: Path, scenario: Scenario, orders: list[Order]) -> str:
     """Enter orders into the journal of a shop folder, all or none, and say where they are."""
+    from planner.core.recipe import full_name
     from planner.files.shop_file import JOURNAL
     from planner.journal.entries import OrderTaken
     from planner.journal.store import Journal
-    from planner.recipe import full_name
 
     taken = []
     for each in orders:

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import tell_odd
+from planner.core import clock
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from planner.days import Toward
+    from planner.core.days import Toward
+    from planner.core.scenario import Scenario
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
-    from planner.scenario import Scenario
 
 ShopFolder = Annotated[
     Path | None,
@@ -32,7 +32,7 @@ ShopFolder = Annotated[
 
 def day_given(option: str, text: str | None, toward: Toward) -> date:
     """The day that an option names, on one side of today; today where it names none."""
-    from planner.days import read_day
+    from planner.core.days import read_day
 
     today = clock.today()
     if text is None:
@@ -45,7 +45,7 @@ def day_given(option: str, text: str | None, toward: Toward) -> date:
 
 def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
     """Enter nothing by a clock that cannot be right, unless somebody says yes; then it is told."""
-    from planner.errors import InputError, Problem
+    from planner.core.errors import InputError, Problem
     from planner.shop.entering.wrongclock import clock_doubt
 
     doubt = clock_doubt(recorded, clock.now())
@@ -59,7 +59,7 @@ def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
 def open_shop(folder: Path | None) -> Shop:
     """Read the shop file; what is odd about it is mentioned on standard error."""
     from planner.files.shop_file import find_shop, read_shop
-    from planner.shop.learned.writeyields import settle_yields
+    from planner.shop.learned.write_yields import settle_yields
 
     shop, oddities = read_shop(find_shop(folder, Path()))
     if settle_yields(shop.recipe_files, shop.journal):  # a writing of yields was stopped
@@ -108,7 +108,7 @@ def read_week(folder: Path | None, day: date) -> ShopWeek:
 
 def is_shop(file: str) -> bool:
     """Whether what is named in place of a scenario is a shop folder."""
-    from planner.files.kind import SHOP_FILE
+    from planner.files.file_kind import SHOP_FILE
 
     try:
         return (Path(file) / SHOP_FILE).is_file()

@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json
-from planner.errors import InputError, Problem
+from planner.core import clock
+from planner.core.errors import InputError, Problem
 
 EXAMPLE = (
     "Example: breakplan start my-shop --species lamb,hog\n\n"
@@ -37,7 +37,7 @@ def start(
     Prices, wants and minutes in it are invented guesses, to be replaced by your own. Where one of
     the files is there already, nothing is written.
     """
-    from planner.files.new_shop import lay_out, new_shop, read_species
+    from planner.shop.new_shop import lay_out, new_shop, read_species
     from planner.show.start import started_json, started_text
 
     try:

@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import clock
 from planner.commands.common import read
-from planner.commands.replanning import CALM, InShop, in_shop, list_now
+from planner.commands.replan import CALM, InShop, in_shop, list_now
 from planner.commands.shop_folder import is_shop
+from planner.core import clock
 
 if TYPE_CHECKING:
-    from planner.plan import Plan
-    from planner.scenario import Scenario
+    from planner.core.scenario import Scenario
     from planner.solve import Options
+    from planner.solve.plan import Plan
 
 
 FOR_THE_PLAN = 1 / 2
@@ -43,8 +43,8 @@ class Start:
 
         Nothing is kept of it.
         """
-        from planner.plan import plan_week
         from planner.show.progress import progress_line
+        from planner.solve.plan import plan_week
 
         if self.found:
             plan, answer = list_now(self.found, options, float(CALM))
@@ -68,8 +68,8 @@ class Start:
 
 def _bounded(plan: Plan) -> Plan:
     """A plan of the list on the wall with a bound for all plans, not only for those of the list."""
-    from planner.model import BreakModel
     from planner.solve import Search
+    from planner.solve.model import BreakModel
 
     assert plan.decided is not None
     ties = plan.score - plan.decided.objective

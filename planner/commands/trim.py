@@ -41,7 +41,7 @@ def trim(
     start = start_of(file)
     scenario = start.scenario
     if square is not None:
-        from planner.ask.square import square_of
+        from planner.ask.pearson_square import square_of
         from planner.show.square import square_json, square_text
 
         mix = square_of(scenario, square)

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands.common import Json, Seconds, Solver, Within, options_within, read, tell_odd
-from planner.commands.paging import SIX, Cutters, Page, Replace, time_given
-from planner.commands.replanning import CALM, Calm, folder_of, stop_if_given
+from planner.commands.page_options import SIX, Cutters, Page, Replace, time_given
+from planner.commands.replan import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
-from planner.commands.telling import Sheets, print_plan, stop_unless_fits, tell
 from planner.commands.week_in_shop import Wall, week_in_shop
-from planner.errors import InputError, Problem
+from planner.commands.week_output import Sheets, print_plan, stop_unless_fits, tell
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.many.units import Runner
@@ -192,8 +192,8 @@ def _day_and_time(begins: list[str]) -> tuple[str | None, str | None]:
 
 
 def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path | None) -> int:
-    from planner.plan import plan_week
     from planner.show.progress import progress_line
+    from planner.solve.plan import plan_week
 
     scenario = read(file)
     stop_unless_fits(options, sheets, csv)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.commands.replanning import (
+from planner.commands.replan import (
     in_shop,
     is_kept,
     keep,
@@ -14,7 +14,7 @@ from planner.commands.replanning import (
     planned_in_shop,
 )
 from planner.commands.shop_folder import day_given
-from planner.commands.telling import Beside, Sheets, stop_unless_fits, tell
+from planner.commands.week_output import Beside, Sheets, stop_unless_fits, tell
 
 if TYPE_CHECKING:
     from planner.solve import Options

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
+from planner.core import clock
 
 if TYPE_CHECKING:
     from planner.shop.entering.weighing import Weighing
@@ -61,16 +61,16 @@ def weigh_in(
     thing, and next goes on to the next job; all takes all the rest as planned. Then comes what was
     not planned. Implausible values are questioned. All is entered at the end, together.
     """
-    from planner.commands.asking import Asker
-    from planner.commands.blockasking import ask_weighed
     from planner.commands.entering import agreed_by, enter
+    from planner.commands.prompt import Asker
     from planner.commands.shop_folder import day_given, read_week, stop_at_wrong_clock
+    from planner.commands.weigh_in_walk import ask_weighed
     from planner.shop.entering.context import context_of
     from planner.shop.entering.weighing import Weighing
-    from planner.shop.tables.weighfile import day_of, open_table, read_weighed_in
-    from planner.shop.tables.weighform import entry_rows
+    from planner.shop.tables.weigh_file import day_of, open_table, read_weighed_in
+    from planner.shop.tables.weigh_form import entry_rows
     from planner.show.layout import width_of
-    from planner.show.weighed import weighed_json, weighed_text
+    from planner.show.weigh_in_result import weighed_json, weighed_text
 
     if form is not None and file is not None:
         raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
@@ -107,12 +107,12 @@ def weigh_in(
 
 
 def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
-    from planner.errors import InputError, Problem
-    from planner.outfile import is_standard_output, write_text
-    from planner.shop.tables.weighform import form_rows
+    from planner.core.errors import InputError, Problem
+    from planner.core.signs import shown_line
+    from planner.files.atomic_write import is_standard_output, write_text
+    from planner.shop.tables.weigh_form import form_rows
     from planner.show.table import ENCODING, Table, csv_text
-    from planner.show.weighed import form_json
-    from planner.signs import shown_line
+    from planner.show.weigh_in_result import form_json
 
     if json and is_standard_output(path):
         told = "does not go with --csv-form -: that writes the table to standard output"

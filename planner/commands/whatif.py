@@ -9,7 +9,7 @@ import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
 from planner.commands.starting import start_of
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.commands.starting import Start
@@ -66,7 +66,7 @@ def whatif(
     Every change may be given several times. The plans are solved until what they differ by is
     known; --within and --seconds are for each of them.
     """
-    from planner.ask.desk import Comparer
+    from planner.ask.comparison import Comparer
     from planner.ask.whatif import whatif as ask
     from planner.files.changes import Change, read_changes
     from planner.show.progress import progress_line
@@ -96,7 +96,7 @@ def whatif(
 
 def _compare(start: Start, file: str, options: Options, json: bool) -> None:
     """Compare the alternatives of a file; it is enough that one of them can be planned."""
-    from planner.ask.desk import Comparer
+    from planner.ask.comparison import Comparer
     from planner.ask.whatif import compare
     from planner.files.changes import read_alternatives
     from planner.show.alternatives import comparison_json, comparison_text

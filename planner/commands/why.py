@@ -8,10 +8,10 @@ import typer
 
 from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
 from planner.commands.starting import start_of
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from planner.scenario import Scenario
+    from planner.core.scenario import Scenario
 
 EXAMPLE = "Example: breakplan why corner-shop shoulder"
 

@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner import clock
 from planner.commands.common import Json, Seconds, checked_seconds, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
-from planner.errors import BreakplanError, InputError, Problem
+from planner.core import clock
+from planner.core.errors import BreakplanError, InputError, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from planner.ask.yields import Worths
+    from planner.core.recipe import Recipe
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
-    from planner.recipe import Recipe
 
 EXAMPLE = "Example: breakplan yields shoulder"
 
@@ -46,12 +46,12 @@ def yields(
     """
     from planner.journal.counting import counting
     from planner.journal.store import Journal
-    from planner.shop.learned.takenback import taken_back
-    from planner.shop.learned.writeyields import write_yields
-    from planner.shop.learned.yieldbook import way_yields
+    from planner.shop.learned.undone import taken_back
+    from planner.shop.learned.write_yields import write_yields
+    from planner.shop.learned.yield_report import way_yields
     from planner.show.layout import width_of
     from planner.show.yields import written_text, yields_text
-    from planner.show.yieldsdata import YieldsAnswer, written_json, yields_json
+    from planner.show.yields_data import YieldsAnswer, written_json, yields_json
 
     time = checked_seconds(seconds)
     opened = open_shop(shop)
@@ -75,16 +75,16 @@ def yields(
 
 
 def _full(species: str, piece: str) -> str:
-    from planner.recipe import full_name
+    from planner.core.recipe import full_name
 
     return full_name(species, piece)
 
 
 def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]]:
     """Species and piece that are meant; none where none is named."""
+    from planner.core.recipe import recipe_with
+    from planner.core.signs import shown_line
     from planner.files.names import piece_names
-    from planner.recipe import recipe_with
-    from planner.signs import shown_line
 
     if text is None:
         return []

@@ -7,20 +7,20 @@
    the faults in the same run. A check about what may be missing for that reason first asks
    `document.unsure_within(place)`.
 3. `recipes.py` reads what a scenario names: recipes (two of one species become one,
-   `together.py`) and files of blends (`book.py`). `blends.py` reads a blend wherever it stands,
-   given a finder for the names under `from`; `mixture.py` says whether its limits can be met;
-   `own_blends.py` has those of no recipe.
+   `core/species.py`) and files of blends (`blend_file.py`). `blends.py` reads a blend wherever it
+   stands, given a finder for the names under `from`; `fat_range.py` says whether its limits can be
+   met; `blends_without_recipe.py` has those of no recipe.
 4. `recipe_checks.py`, and for a scenario `rail.py`, `case.py`, `demand.py`, `rules.py`,
-   `bench.py`, check what must hold between the parts (names by `journal/texts.py`, as in the
+   `bench.py`, check what must hold between the parts (names by `core/name_rules.py`, as in the
    journal) and build the frozen objects. Inside the program weights are pounds, shares fractions,
-   days 0..D-1. `oddities.py` has what draws a warning: legal, but likely a slip.
+   days 0..D-1. `scenario_warnings.py` has what draws a warning: legal, but likely a slip.
 5. `patterns.py` has what an editor's JSON Schema lets through for each kind of value: it must
-   accept all that the readers of `measures.py` accept, which a test checks.
+   accept all that the readers of `core/quantities.py` accept, which a test checks.
 - `files/shop_file.py` reads `shop.yaml` by putting it into the shape of a scenario from a Monday
   to a Sunday, whose readers do the rest; only what is said of closed days, dates and what belongs
   in the journal is checked there. Closed days have a bench of 0, and without a bench open days
   have `NO_LIMIT` minutes, since none at all would let people cut on closed days.
-  `files/new_shop.py` lays a folder out from the templates in `files/starters/`, whole or not at
+  `shop/new_shop.py` lays a folder out from the templates in `shop/starters/`, whole or not at
   all: written under another name, then renamed, or linked file by file with `shop.yaml` last.
 
 `known as` (trade synonyms) is a field of `Recipe`, `Piece` and `Cut` that is in no `repr` and no

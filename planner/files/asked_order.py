@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter, ValidationError
 
-from planner.days import without_day
-from planner.errors import InputError
+from planner.core.days import without_day
+from planner.core.errors import InputError
+from planner.core.quantities import read_amount, read_price
+from planner.core.scenario import WALK_IN, Order, Scenario
+from planner.files.context import Setting
 from planner.files.fields import NameField
-from planner.files.setting import Setting
-from planner.measures import read_amount, read_price
-from planner.scenario import WALK_IN, Order, Scenario
-from planner.yamlfile import Document
+from planner.files.yamlfile import Document
 
 SOMEBODY = "an order"
 """The buyer of an order for which none is named."""

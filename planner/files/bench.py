@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.files.setting import Setting
+from planner.files.context import Setting
 
 
 def read_bench(setting: Setting) -> tuple[float, ...] | None:

@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import ConfigDict, Field
 
+from planner.core.standards import STANDARDS
 from planner.files.fields import (
     AmountField,
     DaysField,
@@ -18,7 +19,6 @@ from planner.files.fields import (
     UnitField,
 )
 from planner.files.patterns import SHARE_LIMITS
-from planner.standards import STANDARDS
 
 
 def _limit_schema(schema: dict[str, Any]) -> None:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from planner import measures
+from planner.core import quantities as measures
+from planner.core.name_rules import PLAIN_LENGTH, checked_text
+from planner.core.recipe import LOSS, MIXED, Blend, Cut, Limit
+from planner.core.spelling import nearest
+from planner.core.standards import STANDARDS, Standard
 from planner.files.blend_shape import BlendShape
+from planner.files.fat_range import SAME, impossible, limits_clash
 from planner.files.fields import synonyms
-from planner.files.mixture import SAME, impossible, limits_clash
-from planner.journal.texts import PLAIN_LENGTH, checked_text
-from planner.recipe import LOSS, MIXED, Blend, Cut, Limit
-from planner.spelling import nearest
-from planner.standards import STANDARDS, Standard
-from planner.yamlfile import Document, Place
+from planner.files.yamlfile import Document, Place
 
 Find = Callable[[Place, str], Cut | None]
 """The cut that a name in `from` means; None, and a fault or doubt, where there is none."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from planner.core.quantities import Amount
+from planner.core.scenario import Stock
+from planner.files.context import Setting
 from planner.files.scenario_shape import StockShape
-from planner.files.setting import Setting
-from planner.measures import Amount
-from planner.scenario import Stock
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 
 def read_case(setting: Setting) -> tuple[Stock, ...]:

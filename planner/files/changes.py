@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.scenario import Scenario
 from planner.files.alternatives_shape import AlternativeShape, AlternativesShape
 from planner.files.blends import blame_text
 from planner.files.change.bench import change_bench
@@ -16,11 +17,10 @@ from planner.files.change.keeps import change_keeps
 from planner.files.change.price import change_price
 from planner.files.change.rule import change_rule
 from planner.files.change.want import PRICES, change_want
-from planner.files.fit import fit
-from planner.files.kind import kind_of
-from planner.files.setting import Setting
-from planner.scenario import Scenario
-from planner.yamlfile import Document, Place, load
+from planner.files.context import Setting
+from planner.files.file_kind import kind_of
+from planner.files.shape_check import fit
+from planner.files.yamlfile import Document, Place, load
 
 _Reader = Callable[[Setting, Scenario, Place, str], Scenario]
 

@@ -10,15 +10,15 @@ from typing import Any
 
 from pydantic.json_schema import GenerateJsonSchema
 
-from planner.errors import InputError, Problem
-from planner.files.book import read_book
+from planner.core.errors import InputError, Problem
+from planner.core.spelling import nearest
+from planner.files.blend_file import read_book
+from planner.files.file_kind import SHAPES, Kind, kind_of
 from planner.files.find import FOLDERS, find, shipped_known_as, shipped_names
-from planner.files.kind import SHAPES, Kind, kind_of
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop_file
-from planner.spelling import nearest
-from planner.yamlfile import load
+from planner.files.yamlfile import load
 
 READERS: dict[Kind, Callable[[Path, str], tuple[object, list[Problem]]]] = {
     "recipe": read_recipe,

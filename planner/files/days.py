@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import TypeVar
 
-from planner.days import days_among
-from planner.measures import WEEKDAYS
-from planner.yamlfile import Document, Place
+from planner.core.days import days_among
+from planner.core.quantities import WEEKDAYS
+from planner.files.yamlfile import Document, Place
 
 T = TypeVar("T")
 

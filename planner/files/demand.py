@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.core.recipe import Cut
+from planner.core.scenario import WALK_IN, Demand, Order
+from planner.files.context import Setting
 from planner.files.scenario_shape import DemandShape, OrderShape
-from planner.files.setting import Setting
-from planner.recipe import Cut
-from planner.scenario import WALK_IN, Demand, Order
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 
 def read_demand(

@@ -1,4 +1,4 @@
-"""Values of one line: pydantic types around the readers of `planner.measures`."""
+"""Values of one line: pydantic types around the readers of `planner.core.quantities`."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from planner import measures
+from planner.core import quantities as measures
+from planner.core.name_rules import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, checked_text
+from planner.core.quantities import Amount, Portion
 from planner.files import patterns
-from planner.journal.texts import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, checked_text
-from planner.measures import Amount, Portion
 
 T = TypeVar("T")
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-from planner.errors import InputError, Problem
-from planner.outfile import leads_nowhere
-from planner.spelling import nearest
-from planner.yamlfile import load
+from planner.core.errors import InputError, Problem
+from planner.core.spelling import nearest
+from planner.files.atomic_write import leads_nowhere
+from planner.files.yamlfile import load
 
 Folder = Literal["recipes", "scenarios"]
 FOLDERS: tuple[Folder, ...] = ("scenarios", "recipes")

@@ -8,19 +8,19 @@ from dataclasses import dataclass, field
 from functools import reduce
 from pathlib import Path
 
-from planner.errors import InputError, Problem
-from planner.files.book import Book, made_with
+from planner.core.errors import InputError, Problem
+from planner.core.recipe import Blend, Recipe
+from planner.core.scenario import Scenario
+from planner.core.species import joined, names_apart
+from planner.core.spelling import Vocabulary, plain
+from planner.files.blend_file import Book, made_with
+from planner.files.blends_without_recipe import find_in
 from planner.files.check import READERS, find_either
+from planner.files.file_kind import kind_of
 from planner.files.find import FOLDERS, shipped_folder, shipped_known_as, shipped_names
-from planner.files.kind import kind_of
-from planner.files.own_blends import find_in
 from planner.files.recipe_file import read_recipe
 from planner.files.shop_file import Shop
-from planner.recipe import Blend, Recipe
-from planner.scenario import Scenario
-from planner.spelling import Vocabulary, plain
-from planner.together import joined, names_apart
-from planner.yamlfile import load
+from planner.files.yamlfile import load
 
 
 @dataclass(frozen=True, slots=True)

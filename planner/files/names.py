@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
-from planner.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name, trade_names
-from planner.spelling import Vocabulary
+from planner.core.recipe import BY_PRODUCTS, Blend, Piece, Recipe, full_name, trade_names
+from planner.core.spelling import Vocabulary
 
 
 class Names:

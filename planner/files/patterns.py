@@ -1,4 +1,4 @@
-"""Regular expressions for editors: what the readers of `planner.measures` may accept.
+"""Regular expressions for editors: what the readers of `planner.core.quantities` may accept.
 
 They are read as JavaScript reads them, where a whole expression cannot be told to take capital
 letters for small ones. They may accept more than the readers do, never less.
@@ -6,7 +6,7 @@ letters for small ones. They may accept more than the readers do, never less.
 
 from __future__ import annotations
 
-from planner.measures import FRACTIONS, UNITS
+from planner.core.quantities import FRACTIONS, UNITS
 
 
 def _word(*words: str) -> str:

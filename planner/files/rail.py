@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from planner import measures
+from planner.core import quantities as measures
+from planner.core.quantities import MOST_WEIGHT, LotSize
+from planner.core.recipe import Recipe, is_called, recipe_with, trade_names
+from planner.core.scenario import Lot
+from planner.core.spelling import nearest
+from planner.files.context import Setting
 from planner.files.scenario_shape import LotShape
-from planner.files.setting import Setting
-from planner.measures import MOST_WEIGHT, LotSize
-from planner.recipe import Recipe, is_called, recipe_with, trade_names
-from planner.scenario import Lot
-from planner.spelling import nearest
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 STATES = {
     "head": "whole",

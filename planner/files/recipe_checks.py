@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from planner.core.quantities import LEAST_WEIGHT, MOST_WEIGHT, Portion
+from planner.core.recipe import LOSS, MIXED, Cut
+from planner.core.spelling import nearest
 from planner.files.blend_shape import BlendShape
 from planner.files.blends import (
     Find,
@@ -15,10 +18,7 @@ from planner.files.blends import (
 )
 from planner.files.fields import synonyms
 from planner.files.recipe_shape import CutShape, PieceShape, RecipeShape, WayShape
-from planner.measures import LEAST_WEIGHT, MOST_WEIGHT, Portion
-from planner.recipe import LOSS, MIXED, Cut
-from planner.spelling import nearest
-from planner.yamlfile import Document, Place
+from planner.files.yamlfile import Document, Place
 
 SHARES_AGREE = 1e-8
 """Shares add up to 1, and two paths agree, within this."""

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.errors import Problem
+from planner.core.errors import Problem
+from planner.core.recipe import LOSS, Given, Piece, Recipe, Way
 from planner.files.blends import read_blend
 from planner.files.fields import synonyms
-from planner.files.fit import fit
-from planner.files.kind import stop_unless
+from planner.files.file_kind import stop_unless
 from planner.files.recipe_checks import CHECKS, cut_of, find_in
 from planner.files.recipe_shape import STAND_INS, RecipeShape, WayShape
-from planner.recipe import LOSS, Given, Piece, Recipe, Way
-from planner.yamlfile import Document, load
+from planner.files.shape_check import fit
+from planner.files.yamlfile import Document, load
 
 
 def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:

@@ -6,6 +6,8 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
+from planner.core.recipe import KINDS
+from planner.core.spelling import nearest
 from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     DaysField,
@@ -21,8 +23,6 @@ from planner.files.fields import (
     WeightRangeField,
     one_line,
 )
-from planner.recipe import KINDS
-from planner.spelling import nearest
 
 _SOLD_KINDS = tuple(kind for kind in KINDS if kind != "ground")
 

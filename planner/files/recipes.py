@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.errors import InputError, Problem
-from planner.files.book import Book, book_of
+from planner.core.errors import InputError, Problem
+from planner.core.recipe import Recipe
+from planner.core.species import joined, merged_names, names_apart
+from planner.files.blend_file import Book, book_of
+from planner.files.file_kind import kind_of
 from planner.files.find import find
-from planner.files.kind import kind_of
 from planner.files.recipe_file import recipe_of
 from planner.files.scenario_shape import ScenarioShape
-from planner.recipe import Recipe
-from planner.together import joined, merged_names, names_apart
-from planner.yamlfile import Document, Place, load
+from planner.files.yamlfile import Document, Place, load
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import cast
 
-from planner import measures
-from planner.files.setting import Setting
-from planner.recipe import Way, recipe_with
-from planner.scenario import GrindRule, Rule, Verb
-from planner.spelling import nearest
-from planner.yamlfile import Place
+from planner.core import quantities as measures
+from planner.core.recipe import Way, recipe_with
+from planner.core.scenario import GrindRule, Rule, Verb
+from planner.core.spelling import nearest
+from planner.files.context import Setting
+from planner.files.yamlfile import Place
 
 _FORM = (
     "write all, never, at least 1 or at most 1, then a piece and a way: never rack: rib chops; "

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.errors import Problem
+from planner.core.errors import Problem
+from planner.core.scenario import Scenario
 from planner.files.bench import read_bench, read_traffic
+from planner.files.blends_without_recipe import read_own_blends
 from planner.files.case import read_case
+from planner.files.context import Setting
 from planner.files.demand import read_demand
-from planner.files.fit import fit
-from planner.files.kind import stop_unless
-from planner.files.oddities import point_out
-from planner.files.own_blends import read_own_blends
+from planner.files.file_kind import stop_unless
 from planner.files.rail import read_rail
 from planner.files.recipes import read_recipes
 from planner.files.rules import read_rules
 from planner.files.scenario_shape import STAND_INS, ScenarioShape
-from planner.files.setting import Setting
-from planner.scenario import Scenario
-from planner.yamlfile import load
+from planner.files.scenario_warnings import point_out
+from planner.files.shape_check import fit
+from planner.files.yamlfile import load
 
 
 def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:

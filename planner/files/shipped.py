@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.files.find import shipped_folder, shipped_names
-from planner.yamlfile import Document, load
+from planner.files.yamlfile import Document, load
 
 
 def shipped_recipes() -> tuple[Document, ...]:

@@ -9,21 +9,21 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TypeVar
 
-from planner.days import read_weekday
-from planner.errors import InputError, Problem
+from planner.core.days import read_weekday
+from planner.core.errors import InputError, Problem
+from planner.core.quantities import WEEKDAYS, Amount, read_lot_size
+from planner.core.scenario import Scenario
+from planner.files.blends_without_recipe import read_own_blends
+from planner.files.context import Setting
+from planner.files.file_kind import SHOP_FILE, kind_of, stop_unless
 from planner.files.find import find, shown
-from planner.files.fit import fit
-from planner.files.kind import SHOP_FILE, kind_of, stop_unless
-from planner.files.oddities import SHOP_LOOKS, point_out
-from planner.files.own_blends import read_own_blends
 from planner.files.recipes import read_recipes
 from planner.files.scenario_file import scenario_of
 from planner.files.scenario_shape import DemandShape, LotShape, ScenarioShape
-from planner.files.setting import Setting
+from planner.files.scenario_warnings import SHOP_LOOKS, point_out
+from planner.files.shape_check import fit
 from planner.files.shop_shape import STAND_INS, ShopShape, UsualDemandShape
-from planner.measures import WEEKDAYS, Amount, read_lot_size
-from planner.scenario import Scenario
-from planner.yamlfile import Document, Place, load
+from planner.files.yamlfile import Document, Place, load
 
 T = TypeVar("T", float, Amount)
 

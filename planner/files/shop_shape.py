@@ -6,7 +6,8 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field, WithJsonSchema
 
-from planner.days import read_weekday
+from planner.core.days import read_weekday
+from planner.core.quantities import WEEKDAYS
 from planner.files.fields import (
     AmountByDay,
     DayWeightField,
@@ -17,7 +18,6 @@ from planner.files.fields import (
     one_line,
 )
 from planner.files.scenario_shape import LotShape, MarkdownShape, WeekShape
-from planner.measures import WEEKDAYS
 
 WeekdayField = Annotated[str, one_line(read_weekday), WithJsonSchema({"enum": list(WEEKDAYS)})]
 

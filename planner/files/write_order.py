@@ -21,15 +21,15 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode
 
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.quantities import WEEKDAYS
+from planner.core.scenario import Order, Scenario
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
+from planner.files.atomic_write import draft_beside, take_place, told
 from planner.files.find import shipped_folder
 from planner.files.names import Names, cut_names
 from planner.files.scenario_file import read_scenario
-from planner.measures import WEEKDAYS
-from planner.outfile import draft_beside, take_place, told
-from planner.scenario import Order, Scenario
-from planner.yamlfile import byte_order_marks
+from planner.files.yamlfile import byte_order_marks
 
 _BREAK = re.compile(r"\r\n|[\r\n]")
 _COMMENT = re.compile(r"(?:\r\n|[\r\n])( *)#[^\r\n]*")

@@ -22,13 +22,13 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
-from planner import clock
-from planner.errors import InputError, Problem
+from planner.core import clock
+from planner.core.errors import InputError, Problem
+from planner.core.recipe import LOSS, Given, Recipe, Way
+from planner.files.atomic_write import draft_beside, keep_names, lay, take_place, told
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
-from planner.outfile import draft_beside, keep_names, lay, take_place, told
-from planner.recipe import LOSS, Given, Recipe, Way
-from planner.yamlfile import byte_order_marks
+from planner.files.yamlfile import byte_order_marks
 
 STALE = 60.0
 """Seconds after which a new file that nobody decided on is taken away. Common practice, no source.

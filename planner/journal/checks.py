@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from planner.core.name_rules import PLAN_LENGTH, checked_text
 from planner.journal.entries import Count, Delivery, Entry, Weighed
 from planner.journal.fields import Field, ValueKind, fields_of
-from planner.journal.texts import PLAN_LENGTH, checked_text
 
 FIRST_DAY = date(1900, 1, 1)
 LAST_DAY = date(2200, 12, 31)

@@ -11,11 +11,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
 
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.signs import shown_line
+from planner.files.atomic_write import draft_beside, leads_nowhere
 from planner.journal.belonging import is_of, main_state, name_state
 from planner.journal.schema import APPLICATION_ID, STEPS, Step, migrate, version_of
-from planner.outfile import draft_beside, leads_nowhere
-from planner.signs import shown_line
 
 _T = TypeVar("_T")
 

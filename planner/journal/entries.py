@@ -1,8 +1,8 @@
 """Entries of the journal: what happened in the shop. Frozen, in pounds, each and money.
 
-Names are written with their species in front (`planner.recipe.full_name`), so that an entry means
-the same when the shop uses another recipe beside those of today. What a field holds is declared
-beside it (`fields.py`); `KINDS` has all kinds with their names.
+Names are written with their species in front (`planner.core.recipe.full_name`), so that an entry
+means the same when the shop uses another recipe beside those of today. What a field holds is
+declared beside it (`fields.py`); `KINDS` has all kinds with their names.
 """
 
 from __future__ import annotations
@@ -188,7 +188,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class PlanKept:
-    """A plan as it was told, as JSON text (`planner.shop.plans.kept`); `day` is its first."""
+    """A plan as it was told, as JSON text (`planner.shop.plans.posted`); `day` is its first."""
 
     day: _Day
     plan: Annotated[str, Field("plan", "the plan", "plan")]

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from planner.errors import InputError
+from planner.core.errors import InputError
+from planner.files.atomic_write import stop_unless_file, take_place
 from planner.journal.belonging import name_state, state_of
 from planner.journal.database import (
     code_of,
@@ -25,9 +26,8 @@ from planner.journal.database import (
     real,
     told,
 )
-from planner.journal.placing import copy_database, draft_beside, is_sound, put_in_place
+from planner.journal.new_files import copy_database, draft_beside, is_sound, put_in_place
 from planner.journal.schema import migrate
-from planner.outfile import stop_unless_file, take_place
 
 _DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 

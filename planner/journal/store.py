@@ -9,12 +9,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from planner import clock as the_clock
+from planner.core import clock as the_clock
 from planner.journal.checks import check_entry
 from planner.journal.counting import counting
 from planner.journal.database import open_database, problem, reading, told, transaction
 from planner.journal.entries import Entry, Filled, Recorded, Undone
-from planner.journal.placing import copy_database, make_database
+from planner.journal.new_files import copy_database, make_database
 from planner.journal.references import check_filled, check_undone, last_undoable
 from planner.journal.rows import insert_entry, insert_writing, select
 

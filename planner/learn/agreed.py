@@ -1,7 +1,7 @@
 """Shares of all ways of a recipe, learned so that they still agree with each other.
 
 A piece that several ways give weighs the same by every path (the plan needs it). So its share of
-the whole is learned from all ways that give it together, in one problem (`planner.learn.fitted`).
+the whole is learned from all ways that give it together, in one problem (`joint_fit.py`).
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.learn.fitted import LOSS, Key, composition, fitted, sizes_of
+from planner.core.recipe import Given, Piece, Recipe, Way
+from planner.learn.joint_fit import LOSS, Key, composition, fitted, sizes_of
+from planner.learn.prior_weight import mean_worth
 from planner.learn.shares import PRIOR_TESTS, Share, learn
 from planner.learn.terms import counted_in, terms_alone, terms_together
-from planner.learn.weighin import NOTHING, History, WeighIn
-from planner.learn.worth import mean_worth
-from planner.recipe import Given, Piece, Recipe, Way
+from planner.learn.weigh_ins import NOTHING, History, WeighIn
 
 __all__ = ["NOTHING", "History", "Key", "composition", "learned_recipe", "learned_ways"]
 

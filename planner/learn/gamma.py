@@ -17,7 +17,8 @@ PORTION = 0.5
 """Spread of one customer's portion, as a share of it: common practice, no source.
 
 Of cuts with a customer a day that are sold out on two days of five, what is learned is 7% too high
-if it is 0.25 in truth, and 15% too low if it is 0.8; of others less (tests/test_small_wants.py).
+if it is 0.25 in truth, and 15% too low if it is 0.8; of others less
+(tests/learn/test_small_wants.py).
 """
 
 _EVEN = 1.01

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import TYPE_CHECKING
 
-from planner.learn.fitted import LOSS
-from planner.recipe import Given, Recipe, Way, piece_shares
+from planner.core.recipe import Given, Recipe, Way, piece_shares
+from planner.learn.joint_fit import LOSS
 
 if TYPE_CHECKING:
     from planner.files.write_shares import Figures

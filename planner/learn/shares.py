@@ -27,9 +27,9 @@ interval of a share counts only the weigh-ins in which it was on the scale.
 
 How often it is right. At nominal 95% the interval covers the truth 93 to 98 times of 100 in shops
 drawn by the prior, and in shops whose shares are log-normal around the recipe with a deviation of
-10% (tests/test_learned_shares.py). Where they are 25% off it covers 89 of 100 with one weigh-in of
-four pieces (the main cut 84), and 93 or more from three on: a recipe so far off is not believed in
-until something says so.
+10% (tests/learn/test_learned_shares.py). Where they are 25% off it covers 89 of 100 with one
+weigh-in of four pieces (the main cut 84), and 93 or more from three on: a recipe so far off is not
+believed in until something says so.
 
 Written into the recipe. Once the estimates are the recipe's figures, with weigh-ins counted in,
 the mean's prior is these figures and the weight that was written with them, W. What the figures
@@ -44,15 +44,15 @@ without the writing, so that figures put right by hand after it count for what t
 
 Where the constants come from
 -----------------------------
-From published figures (tests/test_learned_shares.py reckons it): sources for the same pieces of a
-lamb and a beef (Army handbook, Australian guide, USDA cutout; an industry cutting test, Kansas
+From published figures (tests/learn/test_learned_shares.py reckons it): sources for the same pieces
+of a lamb and a beef (Army handbook, Australian guide, USDA cutout; an industry cutting test, Kansas
 State MF3395) differ from each other by a variance of about 0.0015 r (1 - r): how far a shop may be
-from a recipe. The yields of goats that the University of Tennessee prints as a range
-(bone-in 70 to 85, boneless 40 to 60), taken as two standard deviations to both sides, have 0.0090
-r (1 - r): shops and weigh-ins together. So weigh-ins alone have 0.0075 (`SPREAD`), five times as
-much as shops, and the recipe would be worth five. It is taken as three (`PRIOR_TESTS`), since those
-sources part primals, and cuts are trimmed more differently from shop to shop: from memory, as are
-how far apart prior weights may be, when they fade, `SPREAD_TESTS` and `ALIKE`.
+from a recipe. The yields of goats that the University of Tennessee prints as a range (bone-in 70 to
+85, boneless 40 to 60), taken as two standard deviations to both sides, have 0.0090 r (1 - r): shops
+and weigh-ins together. So weigh-ins alone have 0.0075 (`SPREAD`), five times as much as shops, and
+the recipe would be worth five. It is taken as three (`PRIOR_TESTS`), since those sources part
+primals, and cuts are trimmed more differently from shop to shop: from memory, as are how far apart
+prior weights may be, when they fade, `SPREAD_TESTS` and `ALIKE`.
 """
 
 from __future__ import annotations
@@ -63,9 +63,8 @@ from datetime import date
 
 import numpy as np
 
-from planner.learn.fitted import LOSS, NotSettledError
-from planner.learn.weighin import ALIKE, Floats, Weighed, WeighIn, full_of, seen, weighed
-from planner.learn.worth import (
+from planner.learn.joint_fit import LOSS, NotSettledError
+from planner.learn.prior_weight import (
     PRIOR_TESTS,
     PRIOR_WEIGHTS,
     SPREAD,
@@ -77,6 +76,7 @@ from planner.learn.worth import (
     usual_variance,
     without,
 )
+from planner.learn.weigh_ins import ALIKE, Floats, Weighed, WeighIn, full_of, seen, weighed
 
 __all__ = [
     "ALIKE",

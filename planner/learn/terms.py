@@ -23,10 +23,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from planner.learn.fitted import Floats, Term
+from planner.learn.joint_fit import Floats, Term
+from planner.learn.prior_weight import mean_worth
 from planner.learn.shares import Share
-from planner.learn.weighin import History, WeighIn
-from planner.learn.worth import mean_worth
+from planner.learn.weigh_ins import History, WeighIn
 
 _LEAST = 1e-4  # a share below this counts as if it were as much, so that no weight is endless
 

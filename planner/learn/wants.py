@@ -32,15 +32,15 @@ no less was wanted.
 
 Of cuts that few ask for and that are sold out on half of the days, what is learned is within 3% of
 the truth by weight and 6% too high by each, and in the first half year within 8%, in simulated
-shops (tests/test_small_wants.py): the few days left also tell phi, and an error in that feeds on
-itself.
+shops (tests/learn/test_small_wants.py): the few days left also tell phi, and an error in that feeds
+on itself.
 
 What is not in it: the seasons of a year, prices, weather, one cut bought in place of another.
 
 Why no library: statsmodels and its like smooth with weekday factors, but take every day as it is;
-none has days that were sold out, or that are not known, in such a smoothing.
-The constants are chosen, not published: on simulated shops and on a restaurant's two years of
-portions (tests/test_learned_wants.py, which also shows that twice or half as fast does nearly as
+none has days that were sold out, or that are not known, in such a smoothing. The constants are
+chosen, not published: on simulated shops and on a restaurant's two years of portions
+(tests/learn/test_learned_wants.py, which also shows that twice or half as fast does nearly as
 well).
 """
 
@@ -50,8 +50,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from planner.learn.censoring import Bools, wanted_of
 from planner.learn.gamma import Floats, quantile
-from planner.learn.soldout import Bools, wanted_of
 
 WEEK = 7
 

@@ -19,7 +19,7 @@ from queue import Empty, SimpleQueue
 from typing import Any
 
 from planner import __version__
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
 from planner.many.units import (
     Outcome,
     Outcomes,

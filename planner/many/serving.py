@@ -14,8 +14,8 @@ import threading
 from queue import SimpleQueue
 from typing import Any
 
+from planner.core.streams import divert_stdout
 from planner.many.units import Outcome, Trouble
-from planner.quiet import divert_stdout
 
 
 def serve() -> None:

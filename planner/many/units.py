@@ -12,17 +12,17 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from planner.errors import (
+from planner.core.errors import (
     BreakplanError,
     InputError,
     NoPlanInTimeError,
     Problem,
     RulesConflictError,
 )
-from planner.ledger import stock_record
-from planner.plan import Plan, plan_week
-from planner.scenario import Scenario
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import stock_record
 from planner.solve import Options
+from planner.solve.plan import Plan, plan_week
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,17 +8,17 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.ask.beside import put_beside
-from planner.ask.desk import Difference
+from planner.ask.comparison import Difference
+from planner.ask.plan_difference import put_beside
 from planner.ask.whatif import WhatIf
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.scenario import Scenario
 from planner.files.changes import Change, read_alternatives, read_titles
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario
 from planner.many.units import Outcome, Runner, Trouble, Unit
-from planner.plan import Plan
-from planner.scenario import Scenario
 from planner.solve import Options
+from planner.solve.plan import Plan
 
 Tell = Callable[[int, int, Sequence[str]], None]
 """Told now and then how many are done, of how many, and the labels of those that run."""

@@ -1,8 +1,8 @@
 """A plan in, words or data out; no arithmetic of its own.
 
-- `show/sheet.py` turns a `Morning` into words, once: `sheetlines.py` says which.
+- `show/sheet.py` turns a `Morning` into words, once: `sheet_lines.py` says which.
   `show/morning.py` lays them out for a terminal, `templates/sheet.html.jinja` on a page,
-  `morningdata.py` has the figures as JSON.
+  `morning_data.py` has the figures as JSON.
 - JSON: a `shape` (`data.py`) says of each field where it is in the answer and what it is (a weight,
   an amount of its cut, money, a day), and `Data` walks it; `json.py` is the plan.
 - `notebook.py` is what `planner` itself offers to scripts and notebooks: a plan with its pictures.

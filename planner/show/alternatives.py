@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.ask.whatif import Compared, Comparison, WhatIf
-from planner.measures import show_money, show_weight
-from planner.plan import Plan
+from planner.core.quantities import show_money, show_weight
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, head, json_text, rows
 from planner.show.difference import earned_range, sentence
 from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.whatif import answer_data
+from planner.solve.plan import Plan
 
 HEADS: tuple[str, ...] = ("earns", "paid for head", "bench", "trim over", "orders short")
 NAME = 30

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from planner.lines import Batch
-from planner.measures import POUNDS, show_count, show_money, show_share, show_weight
-from planner.scenario import Scenario
+from planner.core.plan_lines import Batch
+from planner.core.quantities import POUNDS, show_count, show_money, show_share, show_weight
+from planner.core.scenario import Scenario
 
 
 def show_amount(scenario: Scenario, cut: str, amount: float) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.lines import CutLine
-from planner.measures import POUNDS
-from planner.plan import Plan
+from planner.core.plan_lines import CutLine
+from planner.core.quantities import POUNDS
 from planner.show.layout import WIDTH, clip, columns_of, room_beside, wrapped
 from planner.show.species import INSET, Group, by_species, grouped_table, inset
+from planner.solve.plan import Plan
 
 HEADS = ("", "had", "made", "sold", "ground", "wasted", "left", "short")
 """Names, then figures; the money that a cut brought stands last."""

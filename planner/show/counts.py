@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
+from planner.core.quantities import POUNDS, WEEKDAYS, show_count, show_money, show_weight
+from planner.core.scenario import Scenario
 from planner.journal.entries import Moment, Recorded
-from planner.measures import POUNDS, WEEKDAYS, show_count, show_money, show_weight
-from planner.scenario import Scenario
+from planner.shop.entering.block_reader import EXAMPLES, CountedPortion
 from planner.shop.entering.counting import CountLine, ThingCount
 from planner.shop.entering.things import Thing, Things
-from planner.shop.entering.typed import EXAMPLES, CountedPortion
 from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.data import json_text
-from planner.show.entrywords import EntryWords
+from planner.show.entry_words import EntryWords
 from planner.show.journal import entered_text
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
 

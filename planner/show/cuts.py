@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from planner.core.recipe import Blend, Cut, Given, Piece, Recipe, Way
 from planner.files.listed import Listed
-from planner.recipe import Blend, Cut, Given, Piece, Recipe, Way
 from planner.show.data import json_text
 from planner.show.layout import WIDTH, wrapped
 

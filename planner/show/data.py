@@ -12,7 +12,7 @@ from datetime import date
 from math import isfinite
 from typing import Any, TypeAlias
 
-from planner.scenario import Scenario
+from planner.core.scenario import Scenario
 from planner.show.amounts import Figures
 
 FORMAT = "breakplan/1"

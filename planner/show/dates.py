@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from planner.lines import BenchDay
-from planner.measures import show_day
-from planner.scenario import Scenario
+from planner.core.plan_lines import BenchDay
+from planner.core.quantities import show_day
+from planner.core.scenario import Scenario
 
 HOUR = 60
 DAY = 24 * HOUR

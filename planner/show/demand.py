@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isnan, sqrt
 
+from planner.core.quantities import WEEKDAYS, show_count, show_money
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
-from planner.measures import WEEKDAYS, show_count, show_money
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
 from planner.show.data import json_text
-from planner.show.demanddata import demand_data
-from planner.show.demanddays import by_weekday, name_of, number, open_days, spread_of
+from planner.show.demand_data import demand_data
+from planner.show.demand_days import by_weekday, name_of, number, open_days, spread_of
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
 
 MOST_CHANGED = 5

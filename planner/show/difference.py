@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from planner.ask.beside import OrderChange
+from planner.ask.plan_difference import OrderChange
 from planner.ask.whatif import WhatIf
+from planner.core.quantities import show_count, show_money, show_weight
 from planner.files.changes import Change
-from planner.measures import show_count, show_money, show_weight
 from planner.show.amounts import show_amount, shows_weight
 from planner.show.layout import clip
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from planner.ask.hold import Holding
-from planner.measures import show_money
-from planner.plan import CENT
+from planner.core.quantities import show_money
 from planner.show.amounts import show_between
 from planner.show.data import FORMAT, json_text
 from planner.show.dates import show_date
 from planner.show.later import later_lines, later_text
 from planner.show.layout import wrapped
+from planner.solve.plan import CENT
 
 ANSWER = {
     "yes": "YES: all of it can be held.",

@@ -6,14 +6,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from planner.core.quantities import WEEKDAYS, show_count
+from planner.core.signs import shown_line
 from planner.journal.entries import Delivery, Entry, OrderTaken, PlanKept, Recorded
-from planner.measures import WEEKDAYS, show_count
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
-from planner.shop.plans.kept import read_kept
-from planner.show.entrywords import EntryWords, short_day
+from planner.shop.plans.posted import read_kept
+from planner.show.entry_words import EntryWords, short_day
 from planner.show.layout import GAP, INDENT, WIDTH, columns_of, listed, table, wrapped
-from planner.signs import shown_line
 
 HEADS = ("no.", "day", "what", "", "entered")
 

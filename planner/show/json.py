@@ -6,12 +6,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from planner.errors import MOST_TOLD
+from planner.core.errors import MOST_TOLD
 from planner.files.check import Checked
-from planner.plan import Plan
 from planner.show.data import FORMAT, Data, head, json_text, rows, shape
 from planner.show.later import later_data
 from planner.show.missing import missing_words
+from planner.solve.plan import Plan
 
 PROBLEM = shape("file, line, message")
 

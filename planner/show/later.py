@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from planner.lines import Later
-from planner.measures import show_day
-from planner.plan import Plan
-from planner.scenario import Scenario
+from planner.core.plan_lines import Later
+from planner.core.quantities import show_day
+from planner.core.scenario import Scenario
 from planner.show.amounts import show_amount
 from planner.show.data import Data, shape
 from planner.show.layout import clip
 from planner.show.species import piece_name
+from planner.solve.plan import Plan
 
 HEAD = "LATER ORDERS (not planned yet)"
 

@@ -14,7 +14,7 @@ from typing import TextIO
 import wcwidth
 from tabulate import tabulate
 
-from planner.signs import shown_line, shown_text
+from planner.core.signs import shown_line, shown_text
 
 WIDTH = 100
 """Columns at most, and where nobody says how many there are."""

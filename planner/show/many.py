@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from planner.core.quantities import show_count, show_money
 from planner.many.units import Trouble
 from planner.many.weeks import Row, Weeks
-from planner.measures import show_count, show_money
-from planner.plan import CENT, Plan
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, FORMAT, json_text, one, rows
 from planner.show.difference import earned_range
@@ -16,6 +15,7 @@ from planner.show.json import PROBLEM, plan_data
 from planner.show.layout import WIDTH, table, wrapped
 from planner.show.shorten import shortened
 from planner.show.whatif import DIFFERENCE
+from planner.solve.plan import CENT, Plan
 
 HEADS = ("score", "earns", "within", "short", "seconds", "ended by")
 EARNS = HEADS.index("earns")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.recipe import full_name
-from planner.scenario import Scenario
+from planner.core.recipe import full_name
+from planner.core.scenario import Scenario
 
 
 def missing_words(scenario: Scenario) -> tuple[str, ...]:

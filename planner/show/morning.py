@@ -8,7 +8,7 @@ from planner.ask.morning import Morning
 from planner.show.later import HEAD
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, listed, wrapped
 from planner.show.sheet import day_sheet
-from planner.show.sheetlines import (
+from planner.show.sheet_lines import (
     TRAY_HEADS,
     BatchTask,
     CutterList,

@@ -1,6 +1,6 @@
 """The planner for scripts and notebooks: what `planner` itself offers.
 
-A plan is that of `planner.plan` with what a notebook shows of it; all that takes a plan takes it.
+A plan is that of `solve/plan.py` with what a notebook shows of it; all that takes a plan takes it.
 """
 
 from __future__ import annotations
@@ -12,8 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zlib import crc32
 
-from planner.engine import Progress
-from planner.errors import (
+from planner.core.errors import (
     BreakplanError,
     InputError,
     NoPlanInTimeError,
@@ -21,14 +20,12 @@ from planner.errors import (
     RulesConflictError,
     warned,
 )
+from planner.core.quantities import show_money
+from planner.core.scenario import Scenario
 from planner.files.asked_order import read_order, with_orders
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario as read_file
-from planner.measures import show_money
-from planner.plan import Plan as WeekPlan
-from planner.plan import plan_week as week_planned
-from planner.scenario import Scenario
 from planner.show.cautions import SHORT
 from planner.show.later import later_words
 from planner.show.missing import missing_words
@@ -36,7 +33,10 @@ from planner.show.pictures import bench_picture, flow_picture, side_pictures
 from planner.show.table import bench_table, tables
 from planner.show.templating import environment
 from planner.show.text import money_rows, orders_text, proof, span
+from planner.solve.engine import Progress
 from planner.solve.options import Options
+from planner.solve.plan import Plan as WeekPlan
+from planner.solve.plan import plan_week as week_planned
 
 __all__ = [
     "BreakplanError",

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import Any
 
+from planner.ask.bottlenecks import Tight
 from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
-from planner.ask.tight import Tight
-from planner.measures import POUNDS, show_count, show_money, show_weight
-from planner.scenario import Lot, Scenario
+from planner.core.quantities import POUNDS, show_count, show_money, show_weight
+from planner.core.scenario import Lot, Scenario
 from planner.show.amounts import Figures
 from planner.show.data import BETWEEN, Data, head, json_text, shape
 from planner.show.layout import WIDTH, clip, table, wrapped

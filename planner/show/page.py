@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from planner.ask.morning import Morning
-from planner.outfile import Mark
-from planner.plan import Plan
+from planner.files.atomic_write import Mark
 from planner.show.cautions import ALL
 from planner.show.later import later_words
 from planner.show.layout import clip
 from planner.show.pictures import bench_picture, flow_picture, side_pictures
 from planner.show.pictures.colours import DARK, LIGHT
 from planner.show.sheet import day_sheet
-from planner.show.sheetlines import TRAY_HEADS, DaySheet
+from planner.show.sheet_lines import TRAY_HEADS, DaySheet
 from planner.show.templating import environment
 from planner.show.text import money_rows, proof, span
+from planner.solve.plan import Plan
 
 TITLE = 120
 """Columns of a title at most."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.ask.pricing import CutCost, Pricing
-from planner.ask.yieldtest import WayTest
-from planner.measures import POUNDS, show_count, show_money, show_share, show_weight
+from planner.ask.yield_test import WayTest
+from planner.core.quantities import POUNDS, show_count, show_money, show_share, show_weight
 from planner.show.amounts import Figures, show_amount
 from planner.show.difference import period_word
 from planner.show.layout import WIDTH, clip, table, wrapped

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from planner.ask.pricing import Pricing
-from planner.ask.yieldtest import WayTest
-from planner.measures import POUNDS
+from planner.ask.yield_test import WayTest
+from planner.core.quantities import POUNDS
 from planner.show.data import Data, head, json_text, shape
 
 METHOD = "sales value at split-off"

@@ -9,11 +9,11 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
-from planner.engine import Progress
-from planner.measures import show_money
+from planner.core.quantities import show_money
+from planner.core.signs import Codes
 from planner.show.layout import WIDTH
 from planner.show.shorten import shortened
-from planner.signs import Codes
+from planner.solve.engine import Progress
 
 CLEAR = Codes("\r\033[K")
 """Begins the line of a terminal anew."""

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import Any
 
-from planner.ask.desk import NAMED
+from planner.ask.comparison import NAMED
 from planner.ask.promise import Asked, LeastPay, Promise, Pushed, Taken
-from planner.measures import show_money
-from planner.plan import CENT
-from planner.scenario import Order, Scenario
+from planner.core.quantities import show_money
+from planner.core.scenario import Order, Scenario
 from planner.show.amounts import Figures, show_amount, show_between, show_rate
 from planner.show.cautions import KEEPS
 from planner.show.data import BETWEEN, CHANGE, Data, head, json_text, rows, shape
@@ -18,6 +17,7 @@ from planner.show.difference import period_word
 from planner.show.json import SHORT
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import Group, by_species, grouped_table
+from planner.solve.plan import CENT
 
 KINDS = {
     "head": "one more",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from planner.ask.posted_obstacles import Hindrance
 from planner.ask.replan import Changed, Replan, Spot
-from planner.ask.unkept import Hindrance
-from planner.measures import show_count, show_day, show_money
-from planner.plan import CENT, Plan
+from planner.core.quantities import show_count, show_day, show_money
 from planner.show.amounts import show_amount, show_between
+from planner.show.changes import NAME, fact_text, piece_said, weekday
 from planner.show.layout import WIDTH, clip, wrapped
-from planner.show.otherwise import NAME, fact_text, piece_said, weekday
+from planner.solve.plan import CENT, Plan
 
 MOST = 8
 """Facts that are told in text beside those that are the reason of a change."""

@@ -10,13 +10,13 @@ from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
 from planner.ask.jobs import Job, JobOutput, Waiting
 from planner.ask.morning import HangingLot, Morning
 from planner.ask.trays import BatchSheet, Take, Tray, letters
-from planner.measures import WEEKDAYS, show_count, show_weight
+from planner.core.quantities import WEEKDAYS, show_count, show_weight
 from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
 from planner.show.later import later_words
 from planner.show.layout import clip
 from planner.show.missing import missing_words
-from planner.show.sheetlines import (
+from planner.show.sheet_lines import (
     BatchTask,
     CaseRow,
     CutterList,

@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from planner.measures import show_weight
-from planner.recipe import MIXED, recipe_with
-from planner.scenario import Lot, Scenario
+from planner.core.quantities import show_weight
+from planner.core.recipe import MIXED, recipe_with
+from planner.core.scenario import Lot, Scenario
 from planner.show.layout import WIDTH, clip, fitted_table
 
 T = TypeVar("T")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.ask.square import Square
-from planner.measures import POUNDS
-from planner.scenario import Scenario
+from planner.ask.pearson_square import Square
+from planner.core.quantities import POUNDS
+from planner.core.scenario import Scenario
 from planner.show.data import FORMAT, Data, json_text, shape
 from planner.show.layout import clip, wrapped
 

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from textwrap import wrap
 
+from planner.core.signs import shown_line
 from planner.show.data import FORMAT, json_text
 from planner.show.layout import WIDTH
-from planner.signs import shown_line
 
 
 def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from planner.cells import harmless
-from planner.lines import way_cut
-from planner.outfile import Mark, make_folder, stop_unless_writable, write_text
-from planner.plan import Plan
+from planner.core.csv_cells import harmless
+from planner.core.plan_lines import way_cut
+from planner.files.atomic_write import Mark, make_folder, stop_unless_writable, write_text
 from planner.show.amounts import Figures
+from planner.solve.plan import Plan
 
 NAMES = ("breaks", "cuts", "sales", "blends")
 

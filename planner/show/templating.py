@@ -7,7 +7,7 @@ import re
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from planner.signs import shown_text
+from planner.core.signs import shown_text
 
 
 def environment() -> Environment:

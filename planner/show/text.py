@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.errors import told, warned
+from planner.core.errors import told, warned
+from planner.core.plan_lines import Batch, Break, Sale, way_cut
+from planner.core.quantities import show_count, show_money, show_weight
+from planner.core.scenario import Lot
 from planner.files.check import Checked
-from planner.files.kind import NAMES
-from planner.lines import Batch, Break, Sale, way_cut
-from planner.measures import show_count, show_money, show_weight
-from planner.plan import CENT, Plan
-from planner.scenario import Lot
+from planner.files.file_kind import NAMES
 from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
@@ -28,6 +27,7 @@ from planner.show.species import (
     lot_name,
     piece_name,
 )
+from planner.solve.plan import CENT, Plan
 
 BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
 BREAK_NAMES = (1, 2, 3)

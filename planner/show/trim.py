@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
-from planner.ask.blendbinds import Bind, Share
+from planner.ask.blend_limits import Bind, Share
 from planner.ask.trim import TrimAnswer
-from planner.ask.trimflow import BlendDay, BlendWeek, Flow, TrimWeek
-from planner.measures import POUNDS, show_share, show_weight
-from planner.scenario import Scenario
+from planner.ask.trim_flow import BlendDay, BlendWeek, Flow, TrimWeek
+from planner.core.quantities import POUNDS, show_share, show_weight
+from planner.core.scenario import Scenario
 from planner.show.cautions import GRIND
 from planner.show.data import json_text
 from planner.show.difference import period_word
 from planner.show.layout import SCREEN, WIDTH, clip, table, wrapped
-from planner.show.mend import mends_text
+from planner.show.remedies import mends_text
 from planner.show.species import INSET, by_species, heading, inset
 from planner.show.text import proof
-from planner.show.trimdata import trim_data
+from planner.show.trim_data import trim_data
 
 T = TypeVar("T")
 

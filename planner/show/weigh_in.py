@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from planner.measures import show_count, show_weight
-from planner.shop.entering.dayplan import BatchJob, Cutting
+from planner.core.quantities import show_count, show_weight
+from planner.shop.entering.block_reader import EXAMPLES
+from planner.shop.entering.day_plan import BatchJob, Cutting
 from planner.shop.entering.things import Expected, Thing
-from planner.shop.entering.typed import EXAMPLES
 from planner.shop.entering.weighing import Weighing
 from planner.shop.stock.words import day_words
 from planner.show.layout import WIDTH, clip, columns_of, listed

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from planner.ask.beside import Beside, CutChange, Pair
+from planner.ask.plan_difference import Beside, CutChange, Pair
 from planner.ask.whatif import WhatIf
-from planner.measures import POUNDS, show_money, show_weight
-from planner.plan import CENT
+from planner.core.quantities import POUNDS, show_money, show_weight
 from planner.show.amounts import show_amount
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, Data, head, json_text, rows, shape
@@ -16,6 +15,7 @@ from planner.show.difference import sentence
 from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, table, wrapped
 from planner.show.species import Group, by_species, grouped_table, inset
+from planner.solve.plan import CENT
 
 NAME = 24
 LEAST_NAME = 12

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from planner.ask.breakeven import BreakEven
-from planner.ask.desk import NAMED
-from planner.ask.limits import Limit, LimitWorth
+from planner.ask.break_even import BreakEven
+from planner.ask.comparison import NAMED
+from planner.ask.marginal_values import Limit, LimitWorth
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why
-from planner.measures import show_count, show_money
-from planner.scenario import Scenario
+from planner.core.quantities import show_count, show_money
+from planner.core.scenario import Scenario
 from planner.show.amounts import show_between, show_rate
 from planner.show.cautions import KEEPS
 from planner.show.data import BETWEEN, FORMAT, Data, json_text, shape

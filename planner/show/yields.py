@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from planner.ask.desk import NAMED
+from planner.ask.comparison import NAMED
 from planner.ask.yields import PointWorth
+from planner.core.quantities import MONTHS, show_count, show_money
 from planner.learn.drift import Drift
 from planner.learn.shares import LOSS
-from planner.measures import MONTHS, show_count, show_money
-from planner.shop.learned.takenback import TakenBack
-from planner.shop.learned.writeyields import Written
-from planner.shop.learned.yieldbook import WayYield
+from planner.shop.learned.undone import TakenBack
+from planner.shop.learned.write_yields import Written
+from planner.shop.learned.yield_report import WayYield
 from planner.shop.stock.words import day_words
 from planner.show.amounts import show_between
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
-from planner.show.yieldsdata import YieldsAnswer
+from planner.show.yields_data import YieldsAnswer
 
 ROOMY = 80
 """Columns from which on weigh-ins and spread have a column of their own."""

@@ -1,8 +1,8 @@
-"""Solve a break model. All calls of PuLP are here and in `planner.model`.
+"""Solve a break model. All calls of PuLP are here and in `planner.solve.model`.
 
 Why no bound can be wrong: every bound told is one of
 
-- the relaxation of the whole model, with rounding cuts that every plan obeys (`planner.rounding`
+- the relaxation of the whole model, with rounding cuts that every plan obeys (`rounding_cuts.py`
   derives them) and with nothing else fixed;
 - a search of the whole model, or of it with only the sums over the period whole: HiGHS's own bound.
 
@@ -39,7 +39,8 @@ What a plan means, and what is easy to get wrong of it:
 - A rule on the grind (`GrindRule`) counts pounds in over the period; `all` forbids the other
   blends.
 - No overtime on a day without bench. `minutes: 0.3 per lb` of a blend is per pound made.
-- Waste and what is left are worked out by replaying the stock, oldest first (`ledger.py`).
+- Waste and what is left are worked out by replaying the stock, oldest first
+  (`core/stock_replay.py`).
 - No plan is told that was not counted again (`solve/replay.py`): its whole numbers are replayed,
   what is sold or blended is taken from the stock they give, and benches, rules, blends and orders
   are held against the scenario. What lacks by a hair (HiGHS works to 1e-7, a search to 1e-6) is
@@ -64,9 +65,9 @@ What a plan means, and what is easy to get wrong of it:
 from planner.solve.ceiling import ceiling
 from planner.solve.options import MODEL, SAME, Options, Solution, Status
 from planner.solve.parts import planned_in_parts, stop_if_in_parts, too_long
+from planner.solve.portfolio import best_of
 from planner.solve.replay import replayed
 from planner.solve.search import Search, solve
-from planner.solve.side_by_side import best_of
 
 __all__ = [
     "MODEL",

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 import pulp
 
-from planner.engine import INFINITY, Floats, Limits, Outcome, Progress
-from planner.model import BreakModel
+from planner.solve.engine import INFINITY, Floats, Limits, Outcome, Progress
+from planner.solve.model import BreakModel
 
 
 class _Cbc(pulp.PULP_CBC_CMD):  # type: ignore[misc]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.scenario import Lot, Scenario
+from planner.core.scenario import Lot, Scenario
 
 
 def ceiling(scenario: Scenario) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from planner.outfile import Mark
+from planner.files.atomic_write import Mark
 
 Status = Literal["proven", "within tolerance", "held", "time limit"]
 """How a search ended; `held`: a plan further below the best than asked, for it keeps a list."""

@@ -18,15 +18,15 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from planner.engine import INFINITY, Progress
-from planner.errors import NoPlanInTimeError, TooLargeError
-from planner.model import BreakModel
-from planner.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
-from planner.size import COLUMNS, FEW, LONG, MANY, WHOLE, decisions
+from planner.core.errors import NoPlanInTimeError, TooLargeError
+from planner.core.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
 from planner.solve.ceiling import ceiling
+from planner.solve.engine import INFINITY, Progress
+from planner.solve.model import BreakModel
 from planner.solve.options import Options, Solution
 from planner.solve.replay import Replay, counted
 from planner.solve.search import Search
+from planner.solve.size import COLUMNS, FEW, LONG, MANY, WHOLE, decisions
 
 AHEAD, KEPT = 12, 7
 """Days of a window, and of it those that are kept."""

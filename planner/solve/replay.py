@@ -11,10 +11,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planner.ledger import DUST, Ledger
-from planner.lines import Batch, Break, Sale, breaks_of
-from planner.recipe import Blend
-from planner.scenario import GrindRule, Lot, Rule, Scenario
+from planner.core.plan_lines import Batch, Break, Sale, breaks_of
+from planner.core.recipe import Blend
+from planner.core.scenario import GrindRule, Lot, Rule, Scenario
+from planner.core.stock_replay import DUST, Ledger
 from planner.solve.options import Solution
 
 HAIR = 1e-4

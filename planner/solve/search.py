@@ -12,7 +12,14 @@ from typing import Any, Protocol
 import numpy as np
 import pulp
 
-from planner.engine import (
+from planner.core.errors import NoPlanInTimeError, RulesConflictError, UnsoundPlanError
+from planner.core.scenario import Order, Scenario
+from planner.core.stock_replay import DUST
+from planner.files.atomic_write import told, write_file
+from planner.solve.aggregate import AggregateEngine
+from planner.solve.bundled import Bundled
+from planner.solve.ceiling import ceiling
+from planner.solve.engine import (
     INFINITY,
     LEAST,
     OVERTIME,
@@ -22,12 +29,7 @@ from planner.engine import (
     Outcome,
     Progress,
 )
-from planner.errors import NoPlanInTimeError, RulesConflictError, UnsoundPlanError
-from planner.ledger import DUST
-from planner.model import BreakModel
-from planner.outfile import told, write_file
-from planner.scenario import Order, Scenario
-from planner.scout import (
+from planner.solve.heuristics import (
     DEAR,
     Looks,
     crossover,
@@ -36,13 +38,11 @@ from planner.scout import (
     relax_and_fix,
     relaxation_induced,
 )
-from planner.solve.arrays import aggregate_of, arrays_of
-from planner.solve.bundled import Bundled
-from planner.solve.ceiling import ceiling
+from planner.solve.matrix import aggregate_of, arrays_of
+from planner.solve.model import BreakModel
 from planner.solve.options import MODEL, SAME, Options, Solution
+from planner.solve.portfolio import FEW, best_of
 from planner.solve.replay import replayed
-from planner.solve.side_by_side import FEW, best_of
-from planner.stages import AggregateEngine
 
 FLOOR = 0.001
 """Money by which the search may undercut the order value that can be reached."""

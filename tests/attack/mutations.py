@@ -13,7 +13,7 @@ from random import Random
 
 import yaml
 
-from tests.test_fuzz import ODD_VALUES, mutated
+from tests.files.test_fuzz import ODD_VALUES, mutated
 
 # What steers a terminal, turns a line around or cannot be seen, put into names and cells.
 SIGNS = [

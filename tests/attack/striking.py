@@ -16,8 +16,8 @@ from contextlib import redirect_stderr, redirect_stdout, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner import clock
-from planner.cli import app
+from planner.commands.program import app
+from planner.core import clock
 from tests.attack.ground import TODAY
 
 STEPS = {"os.rename", "os.link", "os.remove", "os.mkdir", "os.chmod", "sqlite3.connect"}
@@ -28,7 +28,7 @@ LATER = 0.02  # seconds, within which the last steps of a command are done
 # Forked from a process that has read the program but has no threads: quicker than a new one.
 _CONTEXT = multiprocessing.get_context("forkserver")
 _CONTEXT.set_forkserver_preload(
-    ["tests.attack.striking", "planner.shop.week.now", "planner.plan", "planner.show.page"]
+    ["tests.attack.striking", "planner.shop.week.now", "planner.solve.plan", "planner.show.page"]
 )
 
 

@@ -9,9 +9,9 @@ import json
 
 import pytest
 
-from planner.errors import BreakplanError
-from planner.size import decisions
+from planner.core.errors import BreakplanError
 from planner.solve import Options
+from planner.solve.size import decisions
 from tests.attack.extreme import extreme_shop
 from tests.attack.watched import watched
 from tests.outside.checker import check

@@ -17,9 +17,9 @@ from typing import Any
 import typer.main
 from click.testing import CliRunner
 
-from planner.cli import app
-from planner.errors import BreakplanError
-from planner.signs import showing, shown_line
+from planner.commands.program import app
+from planner.core.errors import BreakplanError
+from planner.core.signs import showing, shown_line
 from tests.conftest import Ran
 
 SECONDS = 20.0  # of the processor, of both cores together; plans are asked for with `--seconds 2`

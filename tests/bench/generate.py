@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from math import fsum
 from random import Random
 
-from planner.scenario import Scenario
+from planner.core.scenario import Scenario
 from tests.bench.invent import STARTS, price_of
 from tests.bench.shop import (
     BUSY,

@@ -15,9 +15,9 @@ from random import Random
 
 import yaml
 
+from planner.core.recipe import Cut, Piece, Way
+from planner.core.scenario import Scenario
 from planner.files.scenario_file import read_scenario
-from planner.recipe import Cut, Piece, Way
-from planner.scenario import Scenario
 
 STARTS = "2026-11-30"  # a Monday
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

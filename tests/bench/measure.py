@@ -16,14 +16,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from planner.errors import NoPlanInTimeError
+from planner.core.errors import NoPlanInTimeError
+from planner.core.scenario import Scenario
 from planner.files.scenario_file import read_scenario
-from planner.model import GRIND_TIE, BreakModel
-from planner.plan import plan_week
-from planner.scenario import Scenario
 from planner.show.json import plan_json
 from planner.show.text import plan_text
 from planner.solve import Options, Search
+from planner.solve.model import GRIND_TIE, BreakModel
+from planner.solve.plan import plan_week
 
 ROOT = Path(__file__).parents[2]
 

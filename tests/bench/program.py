@@ -41,7 +41,7 @@ def run(arguments: list[str]) -> tuple[float, float | None]:
     """Wall time of one run in a new process, and the solver's part of it."""
     began = time.perf_counter()
     done = subprocess.run(
-        [sys.executable, "-m", "planner.cli", *arguments],
+        [sys.executable, "-m", "planner.commands.program", *arguments],
         cwd=ROOT,
         capture_output=True,
         check=True,

@@ -8,14 +8,14 @@ from typing import Any
 
 from tabulate import tabulate
 
-from planner.ask.desk import Comparer
+from planner.ask.comparison import Comparer
 from planner.ask.whatif import compare, whatif
 from planner.ask.why import why
+from planner.core.recipe import Piece
+from planner.core.scenario import Rule, Scenario
 from planner.files.changes import Alternative, Change, read_changes
-from planner.plan import plan_week
-from planner.recipe import Piece
-from planner.scenario import Rule, Scenario
 from planner.solve import Options
+from planner.solve.plan import plan_week
 from tests.bench.measure import Answer, Task, scenario_of, timed
 
 QUESTIONED = ("corner-shop", "week-02", "week-06", "week-14")

@@ -13,7 +13,7 @@ from functools import cached_property
 from math import floor, fsum
 from random import Random
 
-from planner.scenario import Scenario
+from planner.core.scenario import Scenario
 from tests.bench.invent import (
     ANIMALS,
     BOXED,

@@ -17,7 +17,7 @@ import pytest
 from playwright.sync_api import Browser, Error, Page, sync_playwright
 from pypdf import PdfReader
 
-from planner.plan import Plan
+from planner.solve.plan import Plan
 from tests.planning import shipped_plan
 
 ROOT = Path(__file__).parent.parent.parent

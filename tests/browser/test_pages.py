@@ -8,10 +8,10 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.ask.morning import mornings
-from planner.cli import app
-from planner.plan import Plan
+from planner.commands.program import app
 from planner.show.page import morning_page, week_page
 from planner.solve import Options
+from planner.solve.plan import Plan
 from tests.planning import plan_of
 from tests.two_measures import thorough
 

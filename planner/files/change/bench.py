@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from planner.core.quantities import read_minutes
+from planner.core.scenario import Scenario
 from planner.files.change.words import is_step, moved, parted
-from planner.files.setting import Setting
-from planner.measures import read_minutes
-from planner.scenario import Scenario
-from planner.yamlfile import Place
+from planner.files.context import Setting
+from planner.files.yamlfile import Place
 
 
 def change_bench(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

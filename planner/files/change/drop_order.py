@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from planner.core.scenario import Order, Scenario
+from planner.core.spelling import nearest
 from planner.files.change.words import name_and_day
-from planner.files.setting import Setting
-from planner.scenario import Order, Scenario
-from planner.spelling import nearest
-from planner.yamlfile import Place
+from planner.files.context import Setting
+from planner.files.yamlfile import Place
 
 
 def change_drop_order(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

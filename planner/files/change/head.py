@@ -6,14 +6,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from planner import measures
+from planner.core import quantities as measures
+from planner.core.quantities import MOST_WEIGHT, POUNDS
+from planner.core.recipe import Recipe
+from planner.core.scenario import Lot, Scenario
 from planner.files.change.words import is_step, name_and_day, parted
+from planner.files.context import Setting
 from planner.files.rail import blame_name, what
-from planner.files.setting import Setting
-from planner.measures import MOST_WEIGHT, POUNDS
-from planner.recipe import Recipe
-from planner.scenario import Lot, Scenario
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 MOST_HEAD = 100_000
 SAME = 1e-6

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.core.quantities import read_days
+from planner.core.recipe import Blend, Recipe, trade_names
+from planner.core.scenario import Scenario, Stock
+from planner.core.spelling import plain
 from planner.files.change.words import moved, parted
+from planner.files.context import Setting
 from planner.files.names import Names
 from planner.files.rail import blame_name, what
-from planner.files.setting import Setting
-from planner.measures import read_days
-from planner.recipe import Blend, Recipe, trade_names
-from planner.scenario import Scenario, Stock
-from planner.spelling import plain
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 
 def change_keeps(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

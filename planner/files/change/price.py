@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from planner.core.quantities import read_price
+from planner.core.scenario import Scenario, with_price
 from planner.files.change.words import moved, parted
-from planner.files.setting import Setting
-from planner.measures import read_price
-from planner.scenario import Scenario, with_price
-from planner.yamlfile import Place
+from planner.files.context import Setting
+from planner.files.yamlfile import Place
 
 
 def change_price(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from planner.core.scenario import Scenario
 from planner.files.change.words import parted
+from planner.files.context import Setting
 from planner.files.rules import read_rule
-from planner.files.setting import Setting
-from planner.scenario import Scenario
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 
 def change_rule(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:

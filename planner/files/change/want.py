@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from planner.core.quantities import read_amount
+from planner.core.recipe import Cut
+from planner.core.scenario import Demand, Scenario
 from planner.files.change.words import is_step, moved, name_and_day, parted
+from planner.files.context import Setting
 from planner.files.days import spread
-from planner.files.setting import Setting
-from planner.measures import read_amount
-from planner.recipe import Cut
-from planner.scenario import Demand, Scenario
-from planner.yamlfile import Place
+from planner.files.yamlfile import Place
 
 PRICES: Place = ("prices",)
 """Where prices stand beside wants: with a fault there no want is blamed for having no price."""

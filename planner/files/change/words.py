@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from planner.days import seems_day, without_day
-from planner.files.setting import Setting
-from planner.yamlfile import Place
+from planner.core.days import seems_day, without_day
+from planner.files.context import Setting
+from planner.files.yamlfile import Place
 
 MOST_SHARE = 1000.0
 """Percent; a step beyond it is a slip of the hand."""

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 
+from planner.core.quantities import show_day
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Filled, Sold, Wasted
-from planner.measures import show_day
 from planner.shop.entering.block_checks import BREAK_CHECKS
 from planner.shop.entering.context import Check, EntryContext, warnings_of
-from planner.shop.entering.dayplan import WeighedBreak
+from planner.shop.entering.day_plan import WeighedBreak
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing, unwritten
-from planner.shop.stock.stand import stand_at
+from planner.shop.stock.on_hand import stand_at
 
 FOLLOWED = timedelta(days=14)
 """Who has entered nothing in this time that puts something there does not follow the stock."""

@@ -8,11 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from planner.core.quantities import show_weight
+from planner.core.stock_replay import DUST
 from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded, Weighed
-from planner.ledger import DUST
-from planner.measures import show_weight
 from planner.shop.entering.context import Check, EntryContext, warnings_of
-from planner.shop.entering.dayplan import WeighedBatch, WeighedBreak
+from planner.shop.entering.day_plan import WeighedBatch, WeighedBreak
 from planner.shop.entering.duplicates import JOB, key_of
 from planner.shop.entering.plausible import (
     BATCH_SLACK,

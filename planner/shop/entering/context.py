@@ -8,8 +8,8 @@ from datetime import date
 from functools import cached_property
 from typing import Self, TypeAlias, TypeVar
 
+from planner.core.quantities import POUNDS, show_money, show_weight
 from planner.journal.entries import Entry, Recorded
-from planner.measures import POUNDS, show_money, show_weight
 from planner.shop.entering.duplicates import key_of
 from planner.shop.entering.orders import OrderState, order_states, states_after
 from planner.shop.entering.things import Things

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from planner.ledger import DUST
-from planner.measures import POUNDS, show_weight
+from planner.core.quantities import POUNDS, show_weight
+from planner.core.stock_replay import DUST
+from planner.shop.entering.block_reader import CountedPortion
 from planner.shop.entering.context import Check, EntryContext
 from planner.shop.entering.counting import ThingCount
 from planner.shop.entering.plausible import (
@@ -18,7 +19,6 @@ from planner.shop.entering.plausible import (
     piece_range,
     unlikely_pieces,
 )
-from planner.shop.entering.typed import CountedPortion
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.stock.scales import SCALE_POUNDS
 from planner.shop.stock.words import day_words

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import DUST
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -19,12 +21,10 @@ from planner.journal.entries import (
     Sold,
     Wasted,
 )
-from planner.ledger import DUST
-from planner.scenario import Scenario
+from planner.shop.entering.block_reader import CountedPortion
 from planner.shop.entering.things import Thing, Things
-from planner.shop.entering.typed import CountedPortion
-from planner.shop.stock.stand import Stand, booked, stand_of
-from planner.shop.stock.stockbook import StockBook
+from planner.shop.stock.on_hand import Stand, booked, stand_of
+from planner.shop.stock.replay import StockBook
 
 LATELY = timedelta(days=7)
 """What was made, sold or counted in this time is asked for, though none should be left."""

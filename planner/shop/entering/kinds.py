@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from planner.days import Toward
+from planner.core.days import Toward
+from planner.core.spelling import nearest
 from planner.journal.entries import KINDS, Entry, Filled, OrderTaken
 from planner.journal.fields import fields_of
 from planner.shop.entering.things import printable
-from planner.spelling import nearest
 
 BY_WORD = {kind.word: kind for kind in KINDS}
 """The kinds of entries by what they are called."""

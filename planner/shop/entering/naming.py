@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from planner.core.spelling import nearest
 from planner.shop.entering.things import Thing, Things, printable
-from planner.spelling import nearest
 
 
 def find_arrival(things: Things, text: str, word: str = "") -> Thing:

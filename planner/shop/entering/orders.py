@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
-from planner.journal.filling import is_filled
+from planner.journal.order_filling import is_filled
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from planner.core.quantities import POUNDS, show_weight
 from planner.learn.shares import SPREAD, SPREAD_TESTS
-from planner.measures import POUNDS, show_weight
 from planner.shop.stock.scales import SCALE_POUNDS
 
 PIECE_SPREAD = 0.08

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from planner.core.recipe import Way, full_name, recipe_with, trade_names
+from planner.core.scenario import Scenario
+from planner.core.signs import shown_line
+from planner.core.spelling import nearest
 from planner.files.names import Names, cut_names, piece_names
-from planner.recipe import Way, full_name, recipe_with, trade_names
-from planner.scenario import Scenario
-from planner.signs import shown_line
-from planner.spelling import nearest
 
 LONGEST = 200
 """Signs of what is read as one answer."""

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from planner.core.recipe import piece_shares, recipe_with
 from planner.journal.entries import Delivery, OrderTaken, Recorded, Sold
-from planner.recipe import piece_shares, recipe_with
 from planner.shop.entering.plausible import WeightRange
 from planner.shop.entering.things import Thing, Things
 

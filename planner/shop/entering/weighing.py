@@ -8,19 +8,19 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 
+from planner.core.recipe import Recipe
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import DUST
 from planner.journal.entries import BatchMade, BreakDone, Count, Delivery, Entry, Recorded, Weighed
 from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
-from planner.ledger import DUST
-from planner.recipe import Recipe
-from planner.scenario import Scenario
-from planner.shop.entering.dayplan import BatchJob, Cutting, DayPlan
+from planner.shop.entering.block_reader import read_break
+from planner.shop.entering.day_plan import BatchJob, Cutting, DayPlan
 from planner.shop.entering.duplicates import JOB, key_of
 from planner.shop.entering.plausible import learned_deviation
 from planner.shop.entering.things import Expected, Thing, Things
-from planner.shop.entering.typed import read_break
 from planner.shop.learned.weighed import weigh_ins
-from planner.shop.stock.stand import Stand, booked, stand_of
+from planner.shop.stock.on_hand import Stand, booked, stand_of
 
 FOLLOWED = timedelta(days=14)
 """Who has entered no delivery and counted no piece in this time does not follow the cooler."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from planner.core.quantities import show_day
 from planner.journal.entries import Recorded
-from planner.measures import show_day
 
 BEHIND = timedelta(days=1)
 """How much later than now an entry may have been made: clocks are put right by less."""

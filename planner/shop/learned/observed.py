@@ -23,12 +23,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from planner.core.scenario import Demand, Scenario
+from planner.core.signs import shown_line
 from planner.journal.entries import Recorded, Sold, Wasted
 from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay, monday_of
-from planner.scenario import Demand, Scenario
-from planner.shop.stock.known import Known
-from planner.shop.stock.shelf import Shelf, is_nothing, shelves
-from planner.signs import shown_line
+from planner.shop.stock.availability import Shelf, is_nothing, shelves
+from planner.shop.stock.name_lookup import Known
 
 FOLLOWED = timedelta(days=14)
 """How long after the last stock of it a cut counts as followed in the journal.

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from planner.core.scenario import Scenario
 from planner.files.days import spread
 from planner.journal.entries import Recorded
 from planner.learn.backtest import Score
 from planner.learn.demand import CutDays, CutWant, learn_wants, score_wants
-from planner.scenario import Scenario
 from planner.shop.learned.observed import Sales, observe
 
 

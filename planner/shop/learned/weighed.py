@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from planner.core.recipe import Recipe, Way, full_name
 from planner.journal.entries import BreakDone, Recorded, YieldsWritten
 from planner.learn.agreed import History, Key, learned_recipe
-from planner.learn.fitted import composition
+from planner.learn.joint_fit import composition
+from planner.learn.prior_weight import led_to
 from planner.learn.shares import LOSS, WeighIn
-from planner.learn.worth import led_to
-from planner.recipe import Recipe, Way, full_name
 from planner.shop.stock.scales import TOO_MUCH
 
 

@@ -16,8 +16,8 @@ from datetime import date, timedelta
 from hashlib import sha256
 from typing import Any, TypeAlias
 
-from planner.recipe import Blend, full_name
-from planner.scenario import Order, Rule, Scenario
+from planner.core.recipe import Blend, full_name
+from planner.core.scenario import Order, Rule, Scenario
 
 Facts: TypeAlias = Mapping[str, Any]
 """Maps of maps of numbers, texts and lists."""

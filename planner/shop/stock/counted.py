@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from planner.core.recipe import Cut, Piece
 from planner.journal.entries import Count, Moment
-from planner.recipe import Cut, Piece
-from planner.shop.stock.pile import Whole
+from planner.shop.stock.dated_stock import Whole
 from planner.shop.stock.stocks import Stocks
 from planner.shop.stock.words import day_words
 

@@ -6,13 +6,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from planner.ledger import DUST
-from planner.recipe import Cut, Piece, piece_shares, recipe_with
-from planner.scenario import Scenario
-from planner.shop.stock.known import Known
-from planner.shop.stock.missing import Missing
-from planner.shop.stock.pile import Cooler, Pile, Whole
+from planner.core.recipe import Cut, Piece, piece_shares, recipe_with
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import DUST
+from planner.shop.stock.dated_stock import Cooler, Pile, Whole
+from planner.shop.stock.name_lookup import Known
 from planner.shop.stock.scales import READING
+from planner.shop.stock.shortfalls import Missing
 from planner.shop.stock.words import amount_words, day_words
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from planner.measures import show_day, show_weight
+from planner.core.quantities import show_day, show_weight
 
 
 def day_words(day: date) -> str:

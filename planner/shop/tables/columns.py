@@ -7,11 +7,11 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.errors import InputError, Problem
+from planner.core.errors import InputError, Problem
+from planner.core.signs import shown_line
+from planner.core.spelling import nearest
 from planner.shop.entering.things import printable
-from planner.shop.tables.csvfile import CsvRow, CsvSheet, Score
-from planner.signs import shown_line
-from planner.spelling import nearest
+from planner.shop.tables.csv_file import CsvRow, CsvSheet, Score
 
 FIELDS = (
     *("number", "writing", "entered", "day", "kind", "what", "way", "amount", "unit", "weight"),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.errors import InputError, Problem
-from planner.shop.tables.rowreader import UnknownItemError
-from planner.signs import shown_line
+from planner.core.errors import InputError, Problem
+from planner.core.signs import shown_line
+from planner.shop.tables.row_reader import UnknownItemError
 
 TOLD = 20
 """Faults that are told one by one."""

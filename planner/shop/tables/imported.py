@@ -7,22 +7,22 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
 
-from planner import clock
-from planner.days import Order
-from planner.errors import InputError, Problem
+from planner.core import clock
+from planner.core.days import Order
+from planner.core.errors import InputError, Problem
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
 from planner.journal.fields import fields_of
 from planner.shop.entering.kinds import BY_WORD, a_word, read_kind
 from planner.shop.entering.orders import OrderState
 from planner.shop.entering.things import Things, printable
+from planner.shop.tables.column_numbers import decimal_of, order_of
 from planner.shop.tables.columns import Column, find_columns
-from planner.shop.tables.csvfile import CsvRow, CsvSheet
+from planner.shop.tables.csv_file import CsvRow, CsvSheet
 from planner.shop.tables.faults import LineFaults
-from planner.shop.tables.figures import decimal_of, order_of
-from planner.shop.tables.rowcells import RowCells
-from planner.shop.tables.rowreader import RowReader, UnknownItemError
-from planner.shop.tables.summed import Line, summed_sales
+from planner.shop.tables.row_cells import RowCells
+from planner.shop.tables.row_reader import RowReader, UnknownItemError
+from planner.shop.tables.till_totals import Line, summed_sales
 
 EVERY = 500
 """Rows between two looks at how far it is."""

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from planner.core.quantities import POUNDS
+from planner.core.recipe import full_name, piece_shares, recipe_with
+from planner.core.scenario import Lot, Scenario
 from planner.journal.entries import Delivery, Recorded
-from planner.measures import POUNDS
-from planner.recipe import full_name, piece_shares, recipe_with
-from planner.scenario import Lot, Scenario
-from planner.shop.stock.known import Known
+from planner.shop.stock.name_lookup import Known
 from planner.shop.stock.words import day_words
 
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from planner.scenario import Held, Order, Scenario
-from planner.shop.stock.stand import OpenOrder
-from planner.shop.week.tail import first_open, last_open
+from planner.core.scenario import Held, Order, Scenario
+from planner.shop.stock.on_hand import OpenOrder
+from planner.shop.week.remaining_days import first_open, last_open
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from planner.core.recipe import Recipe, recipe_with
+from planner.core.scenario import Lot, Scenario
 from planner.files.rail import STATES
 from planner.journal.entries import Delivery, Recorded
-from planner.recipe import Recipe, recipe_with
-from planner.scenario import Lot, Scenario
-from planner.shop.stock.stand import InCooler
+from planner.shop.stock.on_hand import InCooler
 from planner.shop.stock.stocks import Stocks
 
 CLOSE = 0.25

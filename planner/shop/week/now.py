@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Protocol
 
+from planner.core.scenario import Scenario, Stock
 from planner.files.asked_order import with_orders
 from planner.journal.counting import counting
 from planner.journal.entries import Recorded
-from planner.scenario import Scenario, Stock
 from planner.shop.learned.sales import expected_wants
 from planner.shop.learned.weighed import learned_recipes
-from planner.shop.stock.stand import Stand, opened_and_booked, stand_of
-from planner.shop.stock.stockbook import StockBook
+from planner.shop.stock.on_hand import Stand, opened_and_booked, stand_of
+from planner.shop.stock.replay import StockBook
 from planner.shop.week.due import due_in, held_after, orders_of
 from planner.shop.week.lots import lots_now, open_offers, to_come
-from planner.shop.week.oddities import told_of
+from planner.shop.week.remaining_days import days_left, less_done, tail, with_recipes, with_wants
 from planner.shop.week.rules_left import rules_left
-from planner.shop.week.tail import days_left, less_done, tail, with_recipes, with_wants
+from planner.shop.week.week_warnings import told_of
 
 CRUMB = 0.001
 """Pounds of a cut that nobody plans with."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from planner.ledger import DUST
-from planner.measures import POUNDS
-from planner.recipe import Recipe
-from planner.scenario import GrindRule, Rule, Scenario
-from planner.shop.stock.stockbook import Broke, Ground
+from planner.core.quantities import POUNDS
+from planner.core.recipe import Recipe
+from planner.core.scenario import GrindRule, Rule, Scenario
+from planner.core.stock_replay import DUST
+from planner.shop.stock.replay import Broke, Ground
 
 
 def rules_left(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.lines import BenchDay
-from planner.plan import Plan
+from planner.core.plan_lines import BenchDay
 from planner.show.dates import show_bench
 from planner.show.pictures.letters import width
 from planner.show.pictures.picture import EDGE, WIDTH, Picture, Text, drawn
+from planner.solve.plan import Plan
 
 TITLE = "Minutes on the bench, by day"
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from planner.ask.weightflow import STAGES, Node, WeightFlow, weight_flow
-from planner.measures import show_share, show_weight
-from planner.plan import Plan
-from planner.scenario import Scenario
+from planner.ask.weight_flow import STAGES, Node, WeightFlow, weight_flow
+from planner.core.quantities import show_share, show_weight
+from planner.core.scenario import Scenario
 from planner.show.amounts import shows_weight
 from planner.show.layout import clip
 from planner.show.pictures.flowlayout import Layout, lay_out
@@ -13,6 +12,7 @@ from planner.show.pictures.letters import LONGEST, clean
 from planner.show.pictures.picture import Picture, drawn
 from planner.show.pictures.ranks import Band, Box
 from planner.show.species import piece_name
+from planner.solve.plan import Plan
 
 TITLE = "Where the weight goes"
 

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from planner.ask.piececounts import PieceCount, piece_counts
-from planner.plan import Plan
-from planner.recipe import Recipe
+from planner.ask.piece_counts import PieceCount, piece_counts
+from planner.core.recipe import Recipe
 from planner.show.layout import clip
 from planner.show.pictures.callouts import LINE, Callout, Label, row_height, set_in_row
 from planner.show.pictures.letters import LONGEST, clean, fitted
 from planner.show.pictures.picture import EDGE, WIDTH, Picture, Text, drawn
 from planner.show.pictures.shapes import Drawing, Region, curve, straight
 from planner.show.pictures.sides import drawing_of, told_at
+from planner.solve.plan import Plan
 
 SPACE = 12.0
 """Units between labels and drawing."""

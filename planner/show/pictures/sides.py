@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.recipe import Recipe
+from planner.core.recipe import Recipe
 from planner.show.pictures.beef import BEEF, VEAL
 from planner.show.pictures.hog import HOG
 from planner.show.pictures.lamb import GOAT, LAMB

@@ -1,0 +1,1 @@
+"""What everything rests on: quantities, recipes, species, scenarios, standards, stock, errors."""

@@ -1,0 +1,171 @@
+"""A file of blends that belong to no single recipe, and what of it the recipes in use can make."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.core.errors import Problem
+from planner.core.quantities import read_share_limits
+from planner.core.recipe import Blend, Cut, Recipe, cuts_of
+from planner.core.spelling import nearest
+from planner.files.blend_shape import STAND_INS, BookShape
+from planner.files.blends import (
+    Find,
+    blame_known_as,
+    blame_mixture,
+    blame_name,
+    blend_of,
+    point_out_names,
+    read_blend,
+    takes,
+)
+from planner.files.fat_range import impossible, limits_clash
+from planner.files.file_kind import stop_unless
+from planner.files.names import cut_names
+from planner.files.shape_check import fit
+from planner.files.shipped import shipped_cuts
+from planner.files.yamlfile import Document, Place, load
+
+
+@dataclass(frozen=True)
+class Book:
+    """A file of blends, checked as far as it can be without the recipes."""
+
+    document: Document
+    shape: BookShape
+
+    @property
+    def species(self) -> tuple[str, ...]:
+        """Species whose cuts its blends take."""
+        return tuple(each for each in self.shape.takes_from if each)
+
+
+@dataclass(frozen=True)
+class Made:
+    """What of a book can be made with some recipes, and why the rest cannot."""
+
+    blends: dict[str, Blend]
+    aside: dict[str, str]
+
+
+def read_book(path: Path, name: str) -> tuple[Book, list[Problem]]:
+    """Read and check a file of blends.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file.
+    """
+    return book_of(load(path, name))
+
+
+def book_of(document: Document) -> tuple[Book, list[Problem]]:
+    """The same from a document."""
+    stop_unless("blends", document)
+    shape = fit(document, BookShape, STAND_INS)
+    book = Book(document, shape)
+    if not book.species and not document.unsure_within(("takes from",)):
+        document.fault(("takes from",), "no species is named; write takes from: [lamb, hog]")
+    names = dict.fromkeys(shape.blends, "a blend") | dict.fromkeys(book.species, "a species")
+    for name, each in shape.blends.items():
+        place = ("blends", name)
+        blame_known_as(document, (*place, "known as"), each.known_as, names)
+        blend = read_blend(document, place, each, _by_species(book), shape.unit)
+        if name in book.species:
+            document.fault(place, f'"{name}" is a species already; give the blend another name')
+        else:
+            blame_name(document, place, name)
+        if blend and limits_clash(blend, _stand_ins(blend, book)):
+            document.fault(place, f"no mixture for {name} keeps all limits on what goes in")
+    point_out_names(document, shape.blends)
+    document.stop_if_faulty()
+    return book, document.oddities
+
+
+def _by_species(book: Book) -> Find:
+    """Stand-ins for cuts that are not known yet: only their species is."""
+
+    def find(place: Place, text: str) -> Cut | None:
+        species = _species(book, text)
+        if species and text != species:
+            return _stand_in(text, species)
+        if not book.document.unsure_within(("takes from",)):
+            first = text.partition(" ")[0]
+            named = ", ".join(book.species)
+            message = f'"{text}" does not begin with one of the species this file takes from'
+            book.document.fault(place, f"{message} ({named}){nearest(first, book.species)}")
+        return None
+
+    return find
+
+
+def _stand_ins(blend: Blend, book: Book) -> dict[str, Cut]:
+    return {name: _stand_in(name, _species(book, name) or "") for name in blend.takes}
+
+
+def _stand_in(name: str, species: str) -> Cut:
+    return Cut(name, species, "trim", 1, lean=0.0)
+
+
+def _species(book: Book, text: str) -> str | None:
+    """The species that a name begins with, the longest where several would do."""
+    fitting = [each for each in book.species if text.startswith(f"{each} ") or text == each]
+    return max(fitting, key=len, default=None)
+
+
+def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
+    """The blends that some recipes have something for; faults go to the book's document.
+
+    A blend uses what is loaded of its `from`: not the cuts of other species, nor those that only
+    another shipped recipe of the species has. It is left aside where nothing is left, or where its
+    limits cannot be kept with what is.
+
+    Parameters
+    ----------
+    book : Book
+    recipes : sequence of Recipe
+        With names as the scenario has them.
+    find : callable
+        Finds a cut of these recipes by its name.
+    """
+    loaded = {recipe.species for recipe in recipes}
+    cuts = cuts_of(recipes)
+    elsewhere = _elsewhere(book, recipes)
+    made: dict[str, Blend] = {}
+    aside: dict[str, str] = {}
+    for name, shape in book.shape.blends.items():
+        place = ("blends", name)
+        written = takes(place, shape)
+        absent = sorted({_species(book, text) or "" for _, text in written} - loaded)
+        missing = [
+            text for _, text in written if _species(book, text) in loaded and text in elsewhere
+        ]
+        taken = [
+            each for each in written if _species(book, each[1]) in loaded and each[1] not in missing
+        ]
+        gone = {key for key in shape.limits if _species(book, key) in absent or key in missing}
+        needed = [key for key in gone if read_share_limits(shape.limits[key])[0] > 0]
+        nowhere = " or ".join([f"recipe for {each}" for each in absent] or missing)
+        lacking = f"no {nowhere} is in use"
+        if needed or not taken:
+            wanted = f"it needs {needed[0]}" if needed else "nothing of what it takes is there"
+            aside[name] = f"{name} cannot be made: {wanted}, and {lacking}"
+            continue
+        limits = {key: value for key, value in shape.limits.items() if key not in gone}
+        blend = blend_of(book.document, place, shape, taken, limits, find, book.shape.unit)
+        why = blend and impossible(blend, cuts)
+        if why and (absent or missing):
+            aside[name] = f"{name} cannot be made: {lacking}; {why}"
+        elif blend and blame_mixture(book.document, place, blend, cuts):
+            made[name] = blend
+    return Made(made, aside)
+
+
+def _elsewhere(book: Book, recipes: Sequence[Recipe]) -> frozenset[str]:
+    """What blends take that these recipes do not have, but shipped ones do."""
+    names = cut_names(recipes)
+    taken = {text for shape in book.shape.blends.values() for text in shape.takes if text}
+    unknown = {text for text in taken if not names.known(text)}
+    return shipped_cuts() & unknown if unknown else frozenset()

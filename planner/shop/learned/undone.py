@@ -1,0 +1,71 @@
+"""Writings of yields, and weigh-ins counted in by them, that were undone since.
+
+What was written into a recipe file stays there: an undoing changes the journal only. So these
+figures say something of which the journal says no more that it counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from planner.core.recipe import Recipe, full_name
+from planner.journal.entries import BreakDone, Recorded, Undone, YieldsWritten
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """What was undone of what a way's figures have in them.
+
+    Attributes
+    ----------
+    species, piece, way : str
+    writings : int
+        Writings of its estimates that do not count any more; their weigh-ins count as new.
+    weigh_ins : int
+        Weigh-ins that were undone after they had been counted in.
+    """
+
+    species: str
+    piece: str
+    way: str
+    writings: int
+    weigh_ins: int
+
+
+def taken_back(recipes: Sequence[Recipe], everything: Iterable[Recorded]) -> tuple[TakenBack, ...]:
+    """Ways of recipes whose figures have something in them that was undone.
+
+    Parameters
+    ----------
+    recipes : sequence of Recipe
+    everything : iterable of Recorded
+        All there is in the journal, also what was undone, and the undoings.
+    """
+    entries = list(everything)
+    undone = {each.entry.writing: each.number for each in entries if isinstance(each.entry, Undone)}
+    found = []
+    for recipe in recipes:
+        for piece, way in recipe.ways():
+            name = full_name(recipe.species, piece.name)
+            of_way = [
+                each
+                for each in entries
+                if isinstance(each.entry, BreakDone | YieldsWritten)
+                and (each.entry.piece, each.entry.way) == (name, way.name)
+            ]
+            writings = [each for each in of_way if isinstance(each.entry, YieldsWritten)]
+            lost = [each for each in writings if each.writing in undone]
+            counting = [each.number for each in writings if each.writing not in undone]
+            gone = [
+                each
+                for each in of_way
+                if isinstance(each.entry, BreakDone)
+                and any(one.pounds is not None for one in each.entry.gave)
+                and each.writing in undone
+                and any(each.number < number < undone[each.writing] for number in counting)
+            ]
+            if lost or gone:
+                back = TakenBack(recipe.species, piece.name, way.name, len(lost), len(gone))
+                found.append(back)
+    return tuple(found)

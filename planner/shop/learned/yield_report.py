@@ -1,0 +1,196 @@
+"""What the shop's weigh-ins say of every way, for a person to look at and to write down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from planner.core.recipe import Piece, Recipe, Way, full_name
+from planner.journal.entries import Recorded, YieldsWritten
+from planner.learn.agreed import NOTHING, History, Key, learned_ways
+from planner.learn.drift import Drift, Series, drifts
+from planner.learn.prior_weight import mean_worth
+from planner.learn.shares import Share
+from planner.learn.significance import beyond_chance
+from planner.shop.learned.weighed import WeighIns, weigh_ins
+
+Key3 = tuple[str, str, str]
+"""Species, piece and way."""
+
+
+@dataclass(frozen=True, slots=True)
+class WayYield:
+    """What was learned of one way.
+
+    Attributes
+    ----------
+    species, piece : str
+    way : Way
+        As the recipe has it.
+    tests : int
+        Weigh-ins that are used.
+    counted, left_out : int
+        Those of them that are counted into the recipe's figures already; and weigh-ins that are not
+        used, for more came out than was put in.
+    by_hand : bool
+        Whether the recipe's figures were changed since weigh-ins were counted into them: then none
+        counts as counted in any more.
+    shares : mapping of str to Share
+        By name, `loss` last.
+    record : mapping of str to Share
+        The same as if no weigh-in was counted in: for how many there are, their mean and spread.
+    beyond : tuple of str
+        Shares that differ from the recipe's beyond chance.
+    drifts : mapping of str to Drift
+        Shares that drift beyond chance.
+    """
+
+    species: str
+    piece: str
+    way: Way
+    tests: int
+    counted: int
+    left_out: int
+    by_hand: bool
+    shares: Mapping[str, Share]
+    record: Mapping[str, Share]
+    beyond: tuple[str, ...]
+    drifts: Mapping[str, Drift]
+
+    @property
+    def key(self) -> Key:
+        """Piece and way."""
+        return self.piece, self.way.name
+
+    def count(self, name: str) -> int:
+        """How many of a thing the way gives; 1 of what goes by weight."""
+        given = (*self.way.pieces, *self.way.cuts)
+        return next((each.count for each in given if each.name == name), 1)
+
+
+def way_yields(
+    recipes: Sequence[Recipe], recorded: Iterable[Recorded], before: date
+) -> tuple[WayYield, ...]:
+    """Every way of every recipe with what weigh-ins of days before a day say.
+
+    Chance is judged over all ways together.
+    """
+    entries = list(recorded)
+    books = [_book(recipe, weigh_ins(recipe, entries, before)) for recipe in recipes]
+    beyond = beyond_chance(_told_once(books))
+    drifting = drifts(_series(books))
+    return tuple(
+        _way_yield(book, piece, way, beyond, drifting)
+        for book in books
+        for piece, way in book.recipe.ways()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Book:
+    """What was learned of one recipe, and what would be if no weigh-in was counted in."""
+
+    recipe: Recipe
+    weighed: WeighIns
+    learned: Mapping[Key, Mapping[str, Share]]
+    record: Mapping[Key, Mapping[str, Share]]
+
+    def whole(self, key: Key) -> Key3:
+        """A way with its species in front."""
+        return (self.recipe.species, *key)
+
+
+def _book(recipe: Recipe, weighed: WeighIns) -> _Book:
+    histories = weighed.histories
+    learned = learned_ways(recipe, histories)
+    if not any(each.counted for each in histories.values()):
+        return _Book(recipe, weighed, learned, learned)
+    return _Book(recipe, weighed, learned, learned_ways(recipe, _all_new(histories)))
+
+
+def _way_yield(
+    book: _Book,
+    piece: Piece,
+    way: Way,
+    beyond: Mapping[Key3, tuple[str, ...]],
+    drifting: Mapping[tuple[str, str, str, str], Drift],
+) -> WayYield:
+    key = (piece.name, way.name)
+    history = book.weighed.histories.get(key, NOTHING)
+    whole = book.whole(key)
+    return WayYield(
+        species=book.recipe.species,
+        piece=piece.name,
+        way=way,
+        tests=len(history.tests) + len(history.counted),
+        counted=len(history.counted),
+        left_out=book.weighed.left_out.get(key, 0),
+        by_hand=key in book.weighed.by_hand,
+        shares=book.learned[key],
+        record=book.record[key],
+        beyond=beyond.get(whole, ()),
+        drifts={
+            name: drifting[(*whole, name)]
+            for name in book.learned[key]
+            if (*whole, name) in drifting
+        },
+    )
+
+
+def _series(books: Sequence[_Book]) -> dict[tuple[str, str, str, str], Series]:
+    """What every weigh-in found, by way and share."""
+    series: dict[tuple[str, str, str, str], Series] = {}
+    for book in books:
+        for key, history in book.weighed.histories.items():
+            tests = (*history.counted, *history.tests)
+            for name in book.learned[key]:
+                told = [(test.day, test.found[name]) for test in tests if name in test.found]
+                series[(*book.whole(key), name)] = told
+    return series
+
+
+def _all_new(histories: Mapping[Key, History]) -> dict[Key, History]:
+    return {
+        key: History(tests=(*history.counted, *history.tests)) for key, history in histories.items()
+    }
+
+
+def _told_once(books: Sequence[_Book]) -> dict[Key3, Mapping[str, Share]]:
+    """Shares of each way that was weighed itself: what it has of others is looked at there."""
+    return {
+        book.whole(key): {
+            name: share
+            for name, share in book.learned[key].items()
+            if any(name in test.found for test in history.tests)
+        }
+        for book in books
+        for key, history in book.weighed.histories.items()
+    }
+
+
+def worth_written(way: Way, history: History, shares: Mapping[str, Share]) -> float:
+    """How many weigh-ins the estimates of a way are worth, once they are the recipe's figures."""
+    if history.worth is not None:
+        return history.worth + history.weight
+    given = {each.name for each in way.pieces}  # these may be learned from other ways too
+    own = next((share for name, share in shares.items() if name not in given), None)
+    share = own or next(iter(shares.values()))
+    return mean_worth(share.worths, history.weight) + history.weight
+
+
+def entries_of(
+    recipe: Recipe, histories: Mapping[Key, History], day: date
+) -> tuple[YieldsWritten, ...]:
+    """What is entered when the estimates of a recipe are written: its ways with new weigh-ins."""
+    learned = learned_ways(recipe, histories)
+    return tuple(
+        YieldsWritten(
+            day,
+            full_name(recipe.species, key[0]),
+            key[1],
+            worth_written(recipe.pieces[key[0]].ways[key[1]], history, learned[key]),
+        )
+        for key, history in histories.items()
+        if history.tests
+    )

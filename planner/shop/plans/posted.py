@@ -1,0 +1,239 @@
+"""A plan as it is kept in the journal: the list on the wall, and what it was made on.
+
+Names have their species in front (`planner.core.recipe.full_name`), days are dates, weights are
+pounds: so a plan of Monday can be put beside one of Wednesday, and beside what happened in between.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from pydantic import TypeAdapter
+from pydantic_core import from_json
+
+from planner.journal.entries import BreakDone, PlanKept, Recorded
+from planner.shop.plans.facts import Facts, FirstFormat
+
+FORMAT: Literal["breakplan-kept/2"] = "breakplan-kept/2"
+
+FIRST_FORMAT = "breakplan-kept/1"
+"""The same without `week`: it had some of what is in there by other names."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptGiven:
+    """What a break gives or a batch takes: `count` is None by weight, `pounds` where unknown."""
+
+    what: str
+    count: int | None
+    pounds: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBreak:
+    """Alike pieces cut alike on a day, those of all lots together; `pounds` is before the cut.
+
+    `gives` has the pieces first, then cuts for the case, then what falls into trays.
+    """
+
+    day: date
+    piece: str
+    way: str
+    count: int
+    pounds: float
+    gives: tuple[KeptGiven, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBatch:
+    """A blend to be made on a day: pounds out, and what goes in."""
+
+    day: date
+    blend: str
+    pounds: float
+    takes: tuple[KeptGiven, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPieces:
+    """How many of a piece there are, and what all of them weigh."""
+
+    count: int = 0
+    pounds: float = 0.0
+
+    def __add__(self, other: KeptPieces) -> KeptPieces:
+        """These and others together."""
+        return KeptPieces(self.count + other.count, self.pounds + other.pounds)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMorning:
+    """What should be there when a day opens: cuts in pounds or each, pieces.
+
+    What arrives that day is not there yet, but for the first day.
+    """
+
+    day: date
+    cuts: Mapping[str, float]
+    pieces: Mapping[str, KeptPieces]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptArrival:
+    """Head or pieces that arrive after the first day, or are bought on any (`offer`)."""
+
+    day: date
+    what: str
+    head: int
+    pounds: float
+    offer: bool
+
+
+@dataclass(frozen=True, slots=True)
+class KeptShort:
+    """What an order lacks in a plan: pounds or each."""
+
+    day: date
+    cut: str
+    buyer: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A plan that was told: its list, and what is needed to say later what is otherwise.
+
+    Attributes
+    ----------
+    first, until : date
+        The days it is for.
+    bound : float
+        What no plan could exceed, by proof.
+    facts : str
+        A digest of the scenario it was made of: the same where nothing at all is otherwise. Empty
+        in plans of the first format, where it was of other data.
+    breaks : tuple of KeptBreak
+        By day, in the order of the morning's sheet.
+    mornings : tuple of KeptMorning
+        What it expected to be there when each of its days opens.
+    week : Facts
+        What the shop said of the calendar week, before anything was sold or done in it
+        (`planner.shop.plans.facts`); a group that nobody kept is not there.
+    best : float or None
+        The best score that was found beside it, where it is a list that was held to.
+    short : tuple of KeptShort or None
+        Orders that it does not fill; None where nobody kept them.
+    sheet : bool
+        Whether it was only shown as a day's sheet: it is what that day weighs in and counts, while
+        the list on the wall stays that of the plan before.
+    """
+
+    format: Literal["breakplan-kept/2"]
+    first: date
+    until: date
+    score: float
+    bound: float
+    facts: str
+    breaks: tuple[KeptBreak, ...]
+    batches: tuple[KeptBatch, ...]
+    mornings: tuple[KeptMorning, ...]
+    arrivals: tuple[KeptArrival, ...]
+    week: Facts
+    best: float | None = None
+    short: tuple[KeptShort, ...] | None = None
+    sheet: bool = False
+
+    def covers(self, day: date) -> bool:
+        """Whether a day is one of those it is for."""
+        return self.first <= day <= self.until
+
+    def text(self) -> str:
+        """The plan as JSON text, the same for the same plan; in ASCII, whatever names it has."""
+        return json.dumps(_READER.dump_python(self, mode="json"), separators=(",", ":"))
+
+
+_READER = TypeAdapter(KeptPlan)
+
+_FIRST_READER = TypeAdapter(FirstFormat)
+
+
+def read_kept(text: str) -> KeptPlan | None:
+    """A plan from its JSON text; None where it is broken, or of a format of later versions."""
+    try:
+        said = from_json(text)
+        if isinstance(said, dict) and said.get("format") == FIRST_FORMAT:
+            week = _FIRST_READER.validate_python(said).facts()
+            said = {**said, "format": FORMAT, "facts": "", "week": week}
+        return _READER.validate_python(said)
+    except ValueError:
+        return None
+
+
+def last_kept(
+    recorded: Iterable[Recorded], day: date, entry: int | None = None, *, wall: bool = False
+) -> tuple[int, KeptPlan] | None:
+    """The latest plan that covers a day, with the number of its entry: what was last shown for it.
+
+    Parameters
+    ----------
+    recorded : iterable of Recorded
+    day : date
+    entry : int, optional
+        The number of the one meant, instead of the latest.
+    wall : bool
+        Only those whose list is on the wall: no sheets.
+
+    Returns
+    -------
+    tuple of int and KeptPlan, or None
+        None where there is none that can be read.
+    """
+    plans = [
+        (each.number, each.entry)
+        for each in recorded
+        if isinstance(each.entry, PlanKept) and entry in (None, each.number)
+    ]
+    for number, plan in sorted(plans, key=lambda each: -each[0]):
+        kept = read_kept(plan.plan)
+        if kept and kept.covers(day) and not (wall and kept.sheet):
+            return number, kept
+    return None
+
+
+def done_since(
+    kept: KeptPlan, number: int, recorded: Iterable[Recorded]
+) -> Counter[tuple[date, str, str]]:
+    """Breaks of the days of a plan that were entered as done and are not in it already.
+
+    On its first day those that had been entered before it are none of its list.
+    """
+    done: Counter[tuple[date, str, str]] = Counter()
+    for each in recorded:
+        entry = each.entry
+        if not isinstance(entry, BreakDone) or not kept.covers(entry.day):
+            continue
+        if entry.day > kept.first or each.number > number:
+            done[entry.day, entry.piece, entry.way] += entry.count
+    return done
+
+
+def listed_in(kept: KeptPlan) -> Counter[tuple[date, str, str]]:
+    """The list of a plan."""
+    listed: Counter[tuple[date, str, str]] = Counter()
+    for each in kept.breaks:
+        listed[each.day, each.piece, each.way] += each.count
+    return listed
+
+
+def still_listed(
+    kept: KeptPlan, number: int, recorded: Sequence[Recorded], first: date
+) -> Counter[tuple[date, str, str]]:
+    """What is still to be done of a plan's list from a day on: less what that day has done."""
+    left = listed_in(kept)
+    left.subtract(done_since(kept, number, recorded))
+    return Counter({key: count for key, count in left.items() if count > 0 and key[0] >= first})

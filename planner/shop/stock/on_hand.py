@@ -1,0 +1,206 @@
+"""What the shop has at a moment: cuts in the case, pieces in the cooler, open orders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import Literal, TypeAlias
+
+from planner.core.scenario import Scenario
+from planner.core.stock_replay import DUST
+from planner.journal.entries import Recorded
+from planner.journal.order_filling import is_filled
+from planner.shop.stock.entry_order import COUNTED_LAST, in_order, step_of
+from planner.shop.stock.replay import Promise, StockBook
+
+When: TypeAlias = Literal["open", "now", "close"]
+"""Of a day: before it begins, with all that was entered for it so far, after its counts."""
+
+TOLD = timedelta(days=7)
+"""What was odd longer ago is not told: by now it is sold, out of date, or counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """A portion of a cut or blend: pounds or each, the day it was made, the last it may be used."""
+
+    cut: str
+    amount: float
+    made: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class InCooler:
+    """Pieces alike: the pounds of each, the day they came or were made, the last they may be cut.
+
+    `cost` is money a pound where they were delivered at one, else 0.
+    """
+
+    piece: str
+    species: str
+    count: int
+    pounds: float
+    made: date
+    last: date
+    cost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class OpenOrder:
+    """What is still to be picked up of an order; `number` is that of its entry.
+
+    `price` is per pound or each; None is the full price. `begun`: some of it was picked up already.
+    """
+
+    number: int
+    cut: str
+    day: date
+    amount: float
+    price: float | None
+    buyer: str
+    begun: bool = False
+
+
+@dataclass(frozen=True)
+class Stand:
+    """What there is at a moment of a day, as reckoned from the journal; the oldest stands first.
+
+    Attributes
+    ----------
+    day : date
+    cuts : tuple of OnHand
+        In date, by cut in the order of the recipes.
+    cooler : tuple of InCooler
+        In date, by piece in the order of the recipes.
+    orders : tuple of OpenOrder
+        By their day; those that are overdue among them.
+    oddities : tuple of str
+        What of the last days does not fit together, a sentence each.
+    """
+
+    day: date
+    cuts: tuple[OnHand, ...]
+    cooler: tuple[InCooler, ...]
+    orders: tuple[OpenOrder, ...]
+    oddities: tuple[str, ...]
+
+    def amount(self, cut: str) -> float:
+        """Pounds, or each, of a cut."""
+        return self._amounts.get(cut, 0.0)
+
+    def pieces(self, piece: str) -> int:
+        """How many there are of a piece."""
+        return sum(each.count for each in self.cooler if each.piece == piece)
+
+    @cached_property
+    def _amounts(self) -> Mapping[str, float]:
+        amounts: dict[str, float] = {}
+        for each in self.cuts:
+            amounts[each.cut] = amounts.get(each.cut, 0.0) + each.amount
+        return amounts
+
+
+def stand_at(
+    shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "open"
+) -> Stand:
+    """What there is at a moment of a day.
+
+    Parameters
+    ----------
+    shop_week : Scenario
+        Its recipes, blends, cuts and unit are those the journal is read with.
+    recorded : sequence of Recorded
+        What counts of the journal.
+    day : date
+    moment : {'open', 'now', 'close'}
+        open: all that was before the day, and its opening counts. now: also what was entered for
+        that day, but for its closing counts. close: these too, less what is out of date tonight.
+    """
+    return stand_of(booked(shop_week, recorded, day, moment), day, moment)
+
+
+def booked(
+    shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "now"
+) -> StockBook:
+    """The stock replayed up to a moment of a day; its work is kept from that week's Monday on."""
+    return opened_and_booked(shop_week, recorded, day, moment)[1]
+
+
+def opened_and_booked(
+    shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "now"
+) -> tuple[Stand, StockBook]:
+    """What there is when a day opens, and the stock up to a moment of it, in one replay."""
+    monday = day - timedelta(days=day.weekday())
+    book = StockBook(shop_week, recorded, told_from=day - TOLD, kept_from=monday)
+    last = {"open": 0, "now": COUNTED_LAST - 1, "close": COUNTED_LAST}[moment]
+    before = [each for each in recorded if each.entry.day <= day]
+    opened = None
+    for each in in_order(before, book.stocks.known.rank):
+        step = -1 if each.entry.day < day else step_of(each.entry) or 0
+        if step > 0 and opened is None:
+            opened = stand_of(book, day, "open")
+        if step <= last:
+            book.enter(each)
+    return opened or stand_of(book, day, "open"), book
+
+
+def stand_of(book: StockBook, day: date, moment: When = "now") -> Stand:
+    """What a book says there is; in date tomorrow, where it is asked for at the close."""
+    tonight = day + timedelta(days=1) if moment == "close" else day
+    return Stand(
+        day=day,
+        cuts=_on_hand(book, tonight),
+        cooler=_in_cooler(book, tonight),
+        orders=open_orders(book.promises.values()),
+        oddities=book.stocks.oddities,
+    )
+
+
+def _on_hand(book: StockBook, day: date) -> tuple[OnHand, ...]:
+    found: dict[tuple[str, date, date], float] = {}
+    for name in book.scenario.cuts:
+        for each in book.stocks.cuts[name].portions:
+            if each.last >= day and each.amount > DUST:
+                key = (name, each.made, each.last)
+                found[key] = found.get(key, 0.0) + each.amount
+    return tuple(OnHand(name, amount, made, last) for (name, made, last), amount in found.items())
+
+
+def _in_cooler(book: StockBook, day: date) -> tuple[InCooler, ...]:
+    found: dict[InCooler, int] = {}
+    for recipe in book.scenario.recipes:
+        for name in recipe.pieces:
+            for each in book.stocks.pieces[name].pieces:
+                if each.last >= day:
+                    alike = InCooler(
+                        name, recipe.species, 0, each.pounds, each.made, each.last, each.cost
+                    )
+                    found[alike] = found.get(alike, 0) + 1
+    return tuple(
+        InCooler(each.piece, each.species, count, each.pounds, each.made, each.last, each.cost)
+        for each, count in found.items()
+    )
+
+
+def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
+    """What is still to be picked up, by day; the rest of an order all but filled is let go."""
+    found = []
+    for each in promises:
+        entry = each.taken
+        rest = entry.amount - each.filled
+        if not is_filled(entry.amount, each.filled, by_each=each.cut.by_each):
+            found.append(
+                OpenOrder(
+                    each.number,
+                    each.cut.name,
+                    entry.day,
+                    rest,
+                    entry.price,
+                    entry.buyer,
+                    begun=each.filled > 0,
+                )
+            )
+    return tuple(sorted(found, key=lambda each: (each.day, each.number)))

@@ -1,0 +1,72 @@
+"""A weigh-in written as a table: the day's list as a form, and what was entered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planner.core.quantities import POUNDS
+from planner.journal.entries import BatchMade, BreakDone, Entry
+from planner.shop.entering.weighing import Weighing
+
+HEADS = ("day", "piece", "way", "count", "weight", "gave", "gave count", "gave weight")
+"""Weights without a unit are in the shop's. A row without a piece goes on with the break above.
+
+Of a batch the blend stands under `piece`, `way` is empty, what was made is its `weight` (none: as
+planned), and what went in stands under `gave` and `gave weight`; where nothing does, it is in the
+plan's proportion.
+"""
+
+FORM_HEADS = (
+    *("day", "piece", "way", "count", "expected weight", "weight"),
+    *("gave", "gave count", "expected gave weight", "gave weight"),
+)
+
+
+def form_rows(weighing: Weighing) -> list[list[str]]:
+    """The day's list to be filled in, heads first; weights in the shop's unit.
+
+    It says that all is done as planned and nothing was weighed, until something else is filled in.
+    """
+    unit, day = POUNDS[weighing.week.unit], weighing.day.isoformat()
+
+    def weight(pounds: float | None) -> str:
+        return "" if pounds is None else f"{pounds / unit:.2f}"
+
+    rows = [list(FORM_HEADS)]
+    for each in weighing.plan.cuttings:
+        first = [day, each.piece.full, each.way, str(each.count), weight(each.pounds), ""]
+        for one in each.expected:
+            number = "" if one.count is None else str(one.count * each.count)
+            pounds = None if each.pounds is None else one.share * each.pounds
+            rows.append([*first, one.thing.full, number, weight(pounds), ""])
+            first = [""] * len(first)
+    for batch in weighing.plan.batches:
+        first = [day, batch.blend.full, "", "", weight(batch.pounds), ""]
+        for thing, pounds in batch.takes:
+            rows.append([*first, thing.full, "", weight(pounds), ""])
+            first = [""] * len(first)
+    return rows
+
+
+def entry_rows(entries: Iterable[Entry], unit: str) -> list[list[str]]:
+    """Breaks and batches as a table that can be read back, heads first."""
+
+    def weight(pounds: float | None) -> str:
+        return "" if pounds is None else f"{pounds / POUNDS[unit]:.3f}"
+
+    rows = [list(HEADS)]
+    for each in entries:
+        day = each.day.isoformat()
+        if isinstance(each, BreakDone):
+            first = [day, each.piece, each.way, str(each.count), weight(each.pounds)]
+            things = each.gave
+        elif isinstance(each, BatchMade):
+            first, things = [day, each.blend, "", "", weight(each.pounds)], each.took
+        else:
+            continue
+        for one in things or (None,):
+            count = "" if one is None or one.count is None else str(one.count)
+            told = ["", "", ""] if one is None else [one.what, count, weight(one.pounds)]
+            rows.append([*first, *told])
+            first = [""] * len(first)
+    return rows

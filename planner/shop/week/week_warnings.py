@@ -1,0 +1,163 @@
+"""What is odd about a shop's week: sentences, those first that change what is planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
+
+from planner.core.scenario import Scenario
+from planner.journal.entries import (
+    BatchMade,
+    BreakDone,
+    Count,
+    Filled,
+    PlanKept,
+    Recorded,
+    Sold,
+    Wasted,
+)
+from planner.shop.stock.on_hand import TOLD, OpenOrder, Stand
+from planner.shop.stock.words import amount_words, day_words
+from planner.shop.week.due import Due
+
+MOST = 6
+"""Sentences told before a plan: more are not read, and push the plan off the screen."""
+
+NAMED = 3
+"""Orders, or days, that one sentence names."""
+
+
+def told_of(
+    scenario: Scenario,
+    stand: Stand,
+    recorded: Sequence[Recorded],
+    *,
+    due: Sequence[Due],
+    lowered: Sequence[str],
+    open_days: Sequence[int],
+) -> tuple[str, ...]:
+    """What is odd, `MOST` sentences of it; where there are more, how many are left out.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The days planned.
+    stand : Stand
+        What there is on the first of them.
+    recorded : sequence of Recorded
+        What counts of the journal.
+    due : sequence of Due
+        Orders planned.
+    lowered : sequence of str
+        What is said of rules that cannot be kept any more.
+    open_days : sequence of int
+        Weekdays, 0 for Monday.
+    """
+    told = (
+        *_moved(due),
+        *_worth_nothing(scenario, due),
+        *lowered,
+        *_counted_already(stand.day, recorded),
+        *_nothing_entered(stand.day, recorded, open_days),
+        *_overdue(scenario, stand),
+        *stand.oddities,
+    )
+    more = len(told) - MOST
+    return told if more <= 0 else (*told[:MOST], f"and {more} more")
+
+
+def _moved(due: Sequence[Due]) -> Iterator[str]:
+    for each in due:
+        if each.day != each.order.day:
+            yield (
+                f"{_said(each.order)} is due {day_words(each.order.day)}, when the shop is closed: "
+                f"set aside on {day_words(each.day)}"
+            )
+
+
+def _worth_nothing(scenario: Scenario, due: Sequence[Due]) -> Iterator[str]:
+    for each in due:
+        if each.order.price is None and not scenario.price(each.order.cut):
+            yield f"{_said(each.order)} has no price, nor has the cut: planned as worth nothing"
+
+
+def _counted_already(day: date, recorded: Sequence[Recorded]) -> Iterator[str]:
+    closes = (
+        isinstance(one.entry, Count) and one.entry.day == day and one.entry.at == "close"
+        for one in recorded
+    )
+    if any(closes):
+        tomorrow = day_words(day + timedelta(days=1))
+        yield f"{day_words(day)} was counted at its close already: plan from {tomorrow}"
+
+
+def _nothing_entered(
+    first: date, recorded: Sequence[Recorded], open_days: Sequence[int]
+) -> Iterator[str]:
+    """Open days before the first planned of which nobody has said what was done on them."""
+    since = _entered_up_to(first, recorded)
+    if since is None:
+        return
+    since = max(since, first - TOLD - timedelta(days=1))
+    days = [since + timedelta(days=number) for number in range(1, (first - since).days)]
+    days = [each for each in days if each.weekday() in open_days]
+    if days:
+        one = len(days) == 1
+        what = "it" if one else "these days"
+        yield (
+            f"no work and no sales are entered for {_days(days)}: what was planned for {what} is "
+            "taken as not done, and nothing as sold"
+        )
+
+
+def _entered_up_to(first: date, recorded: Sequence[Recorded]) -> date | None:
+    """The last day with work, sales or a count at its close; else the day before any plan."""
+    done = [
+        one.entry.day
+        for one in recorded
+        if one.entry.day < first
+        and (
+            isinstance(one.entry, BreakDone | BatchMade | Sold | Filled | Wasted)
+            or (isinstance(one.entry, Count) and one.entry.at == "close")
+        )
+    ]
+    plans = [one.entry.day for one in recorded if isinstance(one.entry, PlanKept)]
+    if done:
+        return max(done)
+    return min(plans) - timedelta(days=1) if plans else None
+
+
+def _days(days: Sequence[date]) -> str:
+    names = [day_words(each) for each in days]
+    if len(names) > NAMED:
+        return f"{len(names)} days from {names[0]} to {names[-1]}"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _overdue(scenario: Scenario, stand: Stand) -> Iterator[str]:
+    """Orders of days gone; what is left of one that was picked up in part is let go in time."""
+    overdue = [each for each in stand.orders if each.day < stand.day]
+    for each in overdue:
+        if each.day >= stand.day - TOLD:
+            if each.begun:
+                yield f"{_in_full(scenario, each)}: so much of it was not picked up"
+            else:
+                yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
+    older = [each for each in overdue if each.day < stand.day - TOLD and not each.begun]
+    if older:
+        names = [_in_full(scenario, each) for each in older[:NAMED]]
+        if len(older) > NAMED:
+            names.append(f"and {len(older) - NAMED} more: breakplan journal --open")
+        first = older[0].number
+        how = f'journal add "filled {first}", or journal undo {first}'
+        yield f"never marked as filled: {'; '.join(names)}; end it with: breakplan {how}"
+
+
+def _said(order: OpenOrder) -> str:
+    return f"order {order.number} ({order.cut}, for {order.buyer})"
+
+
+def _in_full(scenario: Scenario, order: OpenOrder) -> str:
+    cut = scenario.cuts[order.cut]
+    amount = amount_words(order.amount, cut.name, scenario.unit, by_each=cut.by_each)
+    return f"order {order.number} ({amount} for {order.buyer}, due {day_words(order.day)})"

@@ -1,0 +1,281 @@
+"""What would mend a shortage or a surplus, in a butcher's words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from planner.ask.main_cut import cut_for, main_cut
+from planner.ask.remedies import WORTH, Imbalance, Remedy
+from planner.ask.trim import TrimAnswer
+from planner.core.quantities import show_money, show_weight
+from planner.core.recipe import BY_PRODUCTS, way_of
+from planner.core.scenario import Scenario
+from planner.show.amounts import show_rate
+from planner.show.layout import WIDTH, clip, wrapped
+from planner.solve.size import LONG
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+BALANCED = "Nothing is short, and nothing goes out of date."
+NOT_ASKED = "not looked into: out of time"
+
+ROUND = 10.0
+"""Money from here on is told without cents, where what is known is wider than 1.00."""
+
+UNSAFE = set('"$`\\!')
+"""Signs that a shell reads inside of quotation marks."""
+
+
+IN_PARTS = (
+    "What would mend this is not asked of a period that is planned in parts: "
+    f"make `days` {LONG} or fewer."
+)
+
+
+def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
+    """Each shortage and surplus with what mends it, the cheapest first; empty if none was asked.
+
+    Where they take more lines than there is `room` for, only the cheapest of each, and then only
+    the first of them.
+    """
+    scenario = answer.plan.scenario
+    if not answer.mends:
+        over = sum(each.surplus for each in answer.weeks)
+        short = sum(each.unmet for each in answer.blend_weeks)
+        if max(over, short) < WORTH:
+            return BALANCED
+        return "\n".join(wrapped(IN_PARTS)) if answer.plan.parts > 1 else ""
+    shown = [_mend(scenario, mend, mend.remedies) for mend in answer.mends]
+    more: list[str] = []
+    if room is not None and sum(map(len, shown)) >= room:
+        shown = [_mend(scenario, mend, mend.remedies[:1]) for mend in answer.mends]
+        while sum(map(len, shown)) + len(more) >= room and len(shown) > 1:
+            shown.pop()
+            more = [f"  and {len(answer.mends) - len(shown)} more"]
+    lines = [line for each in shown for line in each]
+    return "\n".join(["SHORT AND SURPLUS", *lines, *more])
+
+
+def _mend(scenario: Scenario, mend: Imbalance, remedies: Sequence[Remedy]) -> list[str]:
+    lines = wrapped(f"{_what(scenario, mend)}:", 2)
+    if not remedies:
+        lines += wrapped(_nothing(scenario, mend), 4)
+    for number, remedy in enumerate(remedies):
+        lines += wrapped(f"{'or ' if number else ''}{_remedy(scenario, mend, remedy)}", 4)
+        lines += _try(remedy)
+    return lines
+
+
+def _what(scenario: Scenario, mend: Imbalance) -> str:
+    """`Friday's ground lamb is 4.2 lb short of lean`."""
+    weight, name = show_weight(mend.pounds, scenario.unit), clip(mend.what, 50)
+    days = ", ".join(
+        f"{scenario.day_labels[day]} {show_weight(pounds, scenario.unit)}"
+        for day, pounds in mend.by_day
+        if pounds >= WORTH / 2
+    )
+    one = _day(scenario, mend.by_day[0][0]) if len(mend.by_day) == 1 else ""
+    if mend.kind == "surplus":
+        return f"{weight} of {name} will go out of date {one or f'({days})'}"
+    lacks = f" of {_lacking(scenario, mend)}" if mend.lacks else ""
+    said = f"{name} {'are' if name.endswith('s') else 'is'} {weight} short{lacks}"
+    told = f"{one}'s {said}" if one else f"{said} ({days})"
+    if mend.ordered < WORTH:
+        return told
+    return f"{told}, {show_weight(mend.ordered, scenario.unit)} of it ordered"
+
+
+def _lacking(scenario: Scenario, mend: Imbalance) -> str:
+    """What is missing; trim, fat or bones as such by the kind of the blend."""
+    kind = scenario.blends[mend.what].cut.kind
+    return {"bone": "bones", "fat": "fat"}.get(kind, "trim") if mend.lacks == "trim" else mend.lacks
+
+
+def _nothing(scenario: Scenario, mend: Imbalance) -> str:
+    """Why there is no remedy."""
+    if not mend.asked:
+        return NOT_ASKED
+    rate = show_rate(scenario, mend.what, mend.worth)
+    if mend.kind == "short":
+        return f"no other way to cut was found that mends it at up to {rate}"
+    if not any(mend.what in blend.takes for blend in scenario.blends.values()):
+        return f"no blend takes it; no way to cut less of it was found at up to {rate}"
+    return f"no blend and no other way to cut was found that mends it at up to {rate}"
+
+
+def _day(scenario: Scenario, day: int) -> str:
+    when = scenario.date(day)
+    name = WEEKDAYS[when.weekday()]
+    return name if scenario.days <= len(WEEKDAYS) else f"{name} {when.isoformat()}"
+
+
+def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
+    """`grind 2 foreshanks (trim) instead of selling them as whole shank: costs $9.10`."""
+    acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
+    weight = show_weight(remedy.mended, scenario.unit)
+    part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
+    cost = cost_text(remedy.least, remedy.most, scenario.money)
+    robbed = _and(
+        [f"{show_weight(lb, scenario.unit)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
+    )
+    return f"{acts}{part}: {cost}{f'; {robbed} is then short' if robbed else ''}"
+
+
+def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
+    """`render 11.0 lb of it into lard`, `move 3.0 lb of it into lamb sausage (fat 24.0%, ...)`."""
+    blend = scenario.blends[remedy.into]
+    pounds = _moved(remedy, mend.what, remedy.into)
+    verb = "render" if blend.cut.kind == "fat" and blend.loss else "move"
+    limits = ""
+    if blend.fat[1] < 1:
+        now = "" if remedy.fat is None else f"fat then {remedy.fat * 100:.1f}%, "
+        limits = f" ({now}limit {blend.fat[1] * 100:.4g}%)"
+    weight = show_weight(pounds, scenario.unit)
+    return f"{verb} {weight} more of it into {clip(remedy.into, 40)}{limits}"
+
+
+def _moved(remedy: Remedy, cut: str, blend: str) -> float:
+    return sum(pounds for name, into, pounds in remedy.moved if (name, into) == (cut, blend))
+
+
+def _acts(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
+    """Pieces cut otherwise; where there are none, what goes into other blends than now."""
+    lifted = [each.text[5:] for each in remedy.changes if each.text.startswith("lift ")]
+    if lifted:
+        return f'lift the rule "{clip(lifted[0], 60)}"'
+    acts = _pieces_cut(scenario, remedy)
+    if not acts:
+        return _other_grind(scenario, remedy.moved) or "plan with the rules below"
+    if mend.kind == "surplus":
+        taken = [(cut, into, lb) for cut, into, lb in remedy.moved if cut == mend.what and lb > 0]
+        acts += [_other_grind(scenario, taken)] if taken else []
+    return "; ".join(acts)
+
+
+def _pieces_cut(scenario: Scenario, remedy: Remedy) -> list[str]:
+    """`grind 2 foreshanks and 1 neck instead of selling them as whole shank and neck slices`.
+
+    Told piece by piece; pieces that are ground instead of sold go together.
+    """
+    ground: list[tuple[str, int]] = []
+    sold_as: dict[str, None] = {}
+    others = []
+    for piece in dict.fromkeys(name for name, _, _ in (*remedy.more, *remedy.fewer)):
+        more = [(way, count) for name, way, count in remedy.more if name == piece]
+        fewer = [(way, count) for name, way, count in remedy.fewer if name == piece]
+        number = sum(count for _, count in more)
+        names = [_sold_as(scenario, piece, way) for way, _ in fewer]
+        if more and all(_is_ground(scenario, piece, way) for way, _ in more) and all(names):
+            ground.append((piece, number))
+            sold_as |= dict.fromkeys(name for name in names if name)
+        else:
+            others.append(_piece_cut(scenario, piece, more, fewer))
+    if not ground:
+        return others
+    told = _and([f"{count} {_plural(piece, count)}" for piece, count in ground])
+    them = "it" if sum(count for _, count in ground) == 1 else "them"
+    instead = f" instead of selling {them} as {_and(list(sold_as))}" if sold_as else ""
+    return [f"grind {told}{instead}", *others]
+
+
+def _piece_cut(
+    scenario: Scenario,
+    piece: str,
+    more: Sequence[tuple[str, int]],
+    fewer: Sequence[tuple[str, int]],
+) -> str:
+    """`cut 1 ham (steaks) instead of boneless`, `grind 1 neck less`."""
+    number = sum(count for _, count in more or fewer)
+    pieces = f"{number} {_plural(piece, number)}"
+    ground = all(_is_ground(scenario, piece, way) for way, _ in fewer)
+    ways = _and([clip(way, 30) for way, _ in more or fewer])
+    if not more:
+        return f"grind {pieces} less" if ground else f"cut {pieces} less ({ways})"
+    undone = _and([clip(way, 30) for way, _ in fewer])
+    if fewer and ground:
+        undone = f"grinding {'it' if number == 1 else 'them'}"
+    return f"cut {pieces} ({ways}){f' instead of {undone}' if fewer else ''}"
+
+
+def _is_ground(scenario: Scenario, piece: str, name: str) -> bool:
+    """Whether a way gives nothing but trim, fat and bones."""
+    way = way_of(scenario.recipes, piece, name)
+    kinds = {scenario.cuts[given.name].kind for given in way.cuts}
+    return not way.pieces and kinds <= set(BY_PRODUCTS)
+
+
+def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
+    """The main cut of a way, or what it is called where none stands out; None if it is ground."""
+    if _is_ground(scenario, piece, name):
+        return None
+    way = way_of(scenario.recipes, piece, name)
+    cuts = cut_for(scenario, way)
+    return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
+
+
+def _plural(piece: str, count: int) -> str:
+    name = clip(piece, 30)
+    if count == 1 or name.endswith("s") and not name.endswith("ss"):
+        return name
+    if name.endswith("foot"):
+        return f"{name.removesuffix('foot')}feet"
+    if name.endswith("ss"):
+        return f"{name}es"
+    return f"{name[:-1]}ies" if name.endswith("y") and name[-2:-1] not in "aeou" else f"{name}s"
+
+
+def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) -> str:
+    """`put 3.0 lb more fat into lamb sausage, and less into ground lamb`."""
+    more: dict[str, list[str]] = {}
+    less: dict[str, None] = {}
+    for cut, blend, pounds in sorted(moved, key=lambda each: -each[2]):
+        if pounds > 0:
+            weight = show_weight(pounds, scenario.unit)
+            more.setdefault(clip(blend, 40), []).append(f"{weight} more {clip(cut, 30)}")
+        else:
+            less[clip(blend, 40)] = None
+    if not more:
+        return f"put less into {_and(list(less))}" if less else ""
+    told = _and([f"{_and(cuts)} into {blend}" for blend, cuts in more.items()])
+    return f"put {told}{f', and less into {_and(list(less))}' if less else ''}"
+
+
+def cost_text(least: float, most: float, symbol: str) -> str:
+    """`costs $9.10`, `costs $9 to $12`, `earns $0.40`, `between earning $1 and costing $2`.
+
+    The ends are rounded outwards, so that what is told is proven.
+    """
+    cents = most - least < 1 or max(abs(least), abs(most)) < ROUND
+    step = 100 if cents else 1
+    # a hair of rounding is not to widen what is proven to the cent
+    low = math.floor(least * step + 1e-4) / step
+    high = math.ceil(most * step - 1e-4) / step
+
+    def money(value: float) -> str:
+        text = show_money(abs(value), symbol)
+        return text if cents else text.replace(".00", "")
+
+    if low < 0 < high:
+        return f"between earning {money(low)} and costing {money(high)}"
+    if low == high == 0:
+        return "costs nothing"
+    near, far = sorted((low, high), key=abs)
+    verb = "costs" if far > 0 else "earns"
+    span = money(far) if near == far else f"{money(near)} to {money(far)}" if near else ""
+    return f"{verb} {span or f'at most {money(far)}'}"
+
+
+def _try(remedy: Remedy) -> list[str]:
+    """How to see it planned: the command where it fits on a line, else the rules."""
+    options = " ".join(f'--{change.kind} "{change.text}"' for change in remedy.changes)
+    line = f"      breakplan whatif FILE {options}"
+    if len(line) <= WIDTH and not any(UNSAFE & set(change.text) for change in remedy.changes):
+        return [line]
+    return wrapped(f"rules: {'; '.join(change.text for change in remedy.changes)}", 6)
+
+
+def _and(parts: Sequence[str]) -> str:
+    """`one, two and three`."""
+    *first, last = parts or [""]
+    return f"{', '.join(first)} and {last}" if first else last

@@ -1,0 +1,184 @@
+"""Orders after the period, in the break model: what of the period's end is held for them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from pulp import LpVariable
+
+from planner.core.scenario import Held, Lot, Rule, Scenario
+from planner.solve.linear import Came, LinearModel, Term, total
+
+
+@dataclass(frozen=True, slots=True)
+class PeriodEnd:
+    """The stocks that orders after the period are held for from.
+
+    Attributes
+    ----------
+    whole : mapping of (lot, piece, day) to LpVariable
+    on_hand : mapping of (cut, day, number or None) to LpVariable
+        Pieces and cuts at the end of a day, as in the break model.
+    pieces_came, cuts_came : mapping to list of Came
+        What came into the stock of a (lot, piece), and of a cut.
+    """
+
+    whole: Mapping[tuple[int, str, int], LpVariable]
+    on_hand: Mapping[tuple[str, int, int | None], LpVariable]
+    pieces_came: Mapping[tuple[int, str], list[Came]]
+    cuts_came: Mapping[str, list[Came]]
+
+
+class LaterOrders:
+    """Pieces left whole that can still be cut for them, and cuts left that keep until then.
+
+    The bench of the days after is not looked at, nor is what arrives on them.
+
+    Attributes
+    ----------
+    held : dict of place in `Scenario.held` to LpVariable
+        How much of each order can be had of what is left.
+    cut_after : dict of (lot, piece, way, day) to LpVariable
+        How many of the pieces left would be cut so for it: whole numbers.
+    """
+
+    def __init__(self, model: LinearModel, scenario: Scenario, ends: PeriodEnd) -> None:
+        self._model, self._scenario, self._ends = model, scenario, ends
+        self._weights = {lot.index: lot.weights() for lot in scenario.lots}
+        self.held: dict[int, LpVariable] = {}
+        self.cut_after: dict[tuple[int, str, str, int], LpVariable] = {}
+        for day in sorted({each.cut_on for each in scenario.held if each.cut_on is not None}):
+            self._cut_on(day, [each for each in scenario.held if each.cut_on == day])
+        for cut in dict.fromkeys(each.order.cut for each in scenario.held):
+            self._hold(cut, [each for each in scenario.held if each.order.cut == cut])
+        for lot in scenario.lots if self.cut_after else ():
+            for name in self._weights[lot.index]:
+                self._left_in_date(lot, name)
+
+    def _cut_on(self, day: int, held: Iterable[Held]) -> None:
+        """Ways on a day after the period that lead to what is held for."""
+        wanted = {each.order.cut for each in held}
+        for lot in self._scenario.lots:
+            there: set[str] = set()
+            for name in self._weights[lot.index]:  # parents first
+                came = self._ends.pieces_came[lot.index, name]
+                if name in there or any(each.last >= day for each in came):
+                    ways = lot.recipe.pieces[name].ways.values()
+                    there |= {name, *(each.name for way in ways for each in way.pieces)}
+            useful: set[str] = set()
+            for name in reversed([each for each in self._weights[lot.index] if each in there]):
+                for way in lot.recipe.pieces[name].ways.values():
+                    leads = {each.name for each in way.cuts} & wanted
+                    leads |= {each.name for each in way.pieces} & useful
+                    if leads and not self._forbidden(name, way.name):
+                        useful.add(name)
+                        x = self._model.variable(
+                            "after", lot.index, name, way.name, day, whole=True
+                        )
+                        self.cut_after[lot.index, name, way.name, day] = x
+
+    def _forbidden(self, piece: str, way: str) -> bool:
+        """Whether a rule keeps a piece from being cut so at all."""
+        rules = [each for each in self._scenario.rules if isinstance(each, Rule)]
+        return any(
+            rule.verb in ("never", "all")
+            and rule.piece == piece
+            and (rule.way == way) == (rule.verb == "never")
+            for rule in rules
+        )
+
+    def _left_in_date(self, lot: Lot, name: str) -> None:
+        """What is cut of a piece after the period was left in date, or comes of what is cut then.
+
+        Of what is left the freshest pieces are there: as many as came recently enough.
+        """
+        mine = [key for key in self.cut_after if key[:2] == (lot.index, name)]
+        taken: list[Term] = []
+        for day in sorted({key[3] for key in mine}, reverse=True):
+            cut = [(self.cut_after[key], 1.0) for key in mine if key[3] == day]
+            given = [
+                (x, -float(piece.count))
+                for (number, parent, way, when), x in self.cut_after.items()
+                if (number, when) == (lot.index, day)
+                for piece in lot.recipe.pieces[parent].ways[way].pieces
+                if piece.name == name
+            ]
+            whole = self._model.variable("whole", lot.index, name, day)
+            self._model.require(
+                total([*cut, *given, (whole, -1.0)]) <= 0, "after", lot.index, name, day
+            )
+            taken.append((whole, 1.0))
+            came = self._ends.pieces_came[lot.index, name]
+            left = self._ends.whole.get((lot.index, name, self._scenario.days - 1))
+            self._no_more_than_left(taken, left, came, day, "whole", lot.index, name, day)
+
+    def _no_more_than_left(
+        self,
+        taken: Iterable[Term],
+        left: LpVariable | None,
+        came: Iterable[Came],
+        day: int,
+        *name: object,
+    ) -> None:
+        """What is taken of a stock after the period is left of it, and in date on a day."""
+        fresh = [each for each in came if each.last >= day]
+        if left is not None:
+            self._model.require(total([*taken, (left, -1.0)]) <= 0, "left", *name)
+        made = [(x, -amount) for each in fresh for x, amount in each.terms]
+        self._model.require(
+            total([*taken, *made]) <= sum(each.amount for each in fresh), "fresh", *name
+        )
+
+    def _hold(self, cut: str, held: Iterable[Held]) -> None:
+        """An order after the period is held for as what is left of its cut, or as pieces."""
+        last, lying = self._scenario.days - 1, []
+        made: dict[int, list[Term]] = defaultdict(list)
+        for each in sorted(held, key=lambda each: -each.order.day):
+            order, name = each.order, (cut, each.order.index)
+            case = self._model.variable("lies", *name)
+            lying.append((case, 1.0))
+            # what keeps until the latest order lies there for the ones before it, too
+            kept = self._model.variable("keeps", *name)
+            left = self._ends.on_hand.get((cut, last, None))
+            self._no_more_than_left(
+                [(kept, 1.0)], left, self._ends.cuts_came[cut], order.day, "lies", *name
+            )
+            old = [
+                (x, -1.0)
+                for (each_cut, day, number), x in self._ends.on_hand.items()
+                if (each_cut, day) == (cut, last)
+                and number is not None
+                and self._scenario.case[number].keeps > order.day
+            ]
+            self._model.require(total([*lying, *old, (kept, -1.0)]) <= 0, "lying", *name)
+            cut_then = self._model.variable("from", *name)
+            gives = self._given_after(cut, each.cut_on)
+            made[each.cut_on or 0].append((cut_then, 1.0))
+            self._model.require(
+                total([*made[each.cut_on or 0], *((x, -amount) for x, amount in gives)]) <= 0,
+                "given after",
+                *name,
+            )
+            lies = old or any(came.last >= order.day for came in self._ends.cuts_came[cut])
+            amount = order.amount if gives or lies else 0.0
+            self.held[order.index] = self._model.variable("held", *name, most=amount)
+            if each.kept:
+                self.held[order.index].lowBound = amount
+            sources = [(self.held[order.index], 1.0), (case, -1.0), (cut_then, -1.0)]
+            self._model.require(total(sources) <= 0, "held", *name)
+
+    def _given_after(self, cut: str, day: int | None) -> list[Term]:
+        """What is cut on a day after the period gives of a cut."""
+        found = []
+        for (number, piece, way, when), x in self.cut_after.items():
+            if when != day:
+                continue
+            lot = self._scenario.lots[number]
+            for given in lot.recipe.pieces[piece].ways[way].cuts:
+                if given.name == cut:
+                    by_each = self._scenario.cuts[cut].by_each
+                    weight = self._weights[number][piece] * given.share
+                    found.append((x, float(given.count) if by_each else weight))
+        return found

@@ -1,0 +1,69 @@
+"""The best solution of a model by two searches side by side: a primal search and a bound search.
+
+The bound search is a plain search of the whole model; the primal search seeks good solutions
+(`primal_search.py`). Both tell bounds of the same model, so the lower one holds; a solution
+of either is one of the model.
+"""
+
+from __future__ import annotations
+
+import time
+
+from planner.solve.aggregate import AggregateEngine
+from planner.solve.bound_search import BoundSearch
+from planner.solve.engine import INFINITY, Limits, Outcome, Progress
+from planner.solve.primal_search import PrimalSearch
+from planner.solve.shared_progress import PAUSE, Portfolio
+
+FEW = 100
+"""Whole numbers up to which the sums and then the days are quicker."""
+
+COARSE = 0.5
+"""Money from which on two searches pay; for less, the sums and then the days do as well."""
+
+
+def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None = None) -> Outcome:
+    """Solve a model within limits.
+
+    Parameters
+    ----------
+    engine : AggregateEngine
+    limits : Limits
+    progress : callable, optional
+        Told, in the thread that calls. An exception it raises comes out here.
+    """
+    fine = limits.share == 0 and limits.amount < COARSE
+    if fine or engine.members <= FEW:
+        return engine.sums_then_days(limits, progress)
+    start = engine.take_start()
+    alone = engine.alone()
+    alone.stride()
+    portfolio = Portfolio(limits)
+    portfolio.bounding.go_on()  # what the other has at once need not wait for its first look
+    searches = (
+        BoundSearch(portfolio, alone, limits),
+        PrimalSearch(portfolio, engine.twin(), limits, start),
+    )
+    for search in searches:
+        search.start()
+    try:
+        _wait(portfolio, progress)
+    finally:
+        portfolio.over.set()  # both end at their next look, which need not be waited for
+    for search in searches:
+        if search.failure:
+            raise search.failure
+    if portfolio.bound == -INFINITY:
+        return Outcome(False, None, -INFINITY, -INFINITY, False)
+    if portfolio.values is None:
+        return Outcome(None, None, -INFINITY, portfolio.bound, True)
+    bound = max(portfolio.bound, portfolio.objective)
+    return Outcome(True, portfolio.values, portfolio.objective, bound, not portfolio.close)
+
+
+def _wait(portfolio: Portfolio, progress: Progress | None) -> None:
+    """Wait until the portfolio is over; progress may end it."""
+    began = time.perf_counter()
+    while not portfolio.over.wait(PAUSE):
+        if progress and progress(time.perf_counter() - began, portfolio.objective, portfolio.bound):
+            return

@@ -1,0 +1,201 @@
+"""The primal search: good solutions by the quickest means first, and bounds in passing.
+
+First a dive; then the week a few days after the other, and the days two by two anew; then what
+solutions of the bound search and the best there is do not agree on; then a bound from the sums, and
+the days for them; at last, whatever the bound search finds crossed with the best there is.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+
+from planner.solve.aggregate import SUMS, AggregateEngine
+from planner.solve.bound_search import PortfolioSearch
+from planner.solve.engine import INFINITY, Floats, Ints, Limits, Progress
+from planner.solve.heuristics import (
+    Looks,
+    crossover,
+    dive,
+    fix_and_optimize,
+    left_open,
+    relax_and_fix,
+    relaxation_induced,
+)
+from planner.solve.shared_progress import Portfolio
+
+AT_ONCE = 14.0
+"""Steps for the dive. A bound search takes about 20 steps a second; so should this one, for
+whoever is ahead when the portfolio could be over has to wait for the other."""
+
+AROUND_STEP, DAYS_STEP, WINDOW_STEP, STEP = 0.35, 0.6, 0.1, 0.5
+"""Steps for a look at what a dive leaves open, a few days, a window, and at larger searches."""
+
+NEARBY, FEW_OPEN = 0.0125, 75
+"""Share from the bound within which a dive ends, or numbers it leaves open, where to look around
+pays."""
+
+LOOKS = 30
+"""Looks around: it is soon clear, or not so soon."""
+
+THERE = 0.001
+"""Share from the first bound within which only the last is still to prove: then sums come first."""
+
+LIKELY = 0.005
+"""Share from the first bound within which a solution is likely close to the best: then it is made
+better before bounds are sought."""
+
+MANY = 75
+"""Looks at the sums; with more, the bound search is quicker."""
+
+TIGHT = 0.1
+"""Part of the tolerance to which the sums are sought."""
+
+HALF = 0.5
+"""Part of the tolerance to which a few days are."""
+
+FINE = 0.03
+"""Part of the tolerance to which a window is."""
+
+LATEST = 3
+"""How many of the bound search's solutions the best there is is crossed with."""
+
+
+class PrimalSearch(PortfolioSearch):
+    """Solutions, each phase from the best there is; each says whether to go on."""
+
+    def __init__(
+        self, portfolio: Portfolio, engine: AggregateEngine, limits: Limits, start: Floats | None
+    ) -> None:
+        super().__init__(portfolio, portfolio.primal)
+        self._engine, self._limits, self._start = engine, limits, start
+        self._ends = time.perf_counter() + limits.seconds
+        self._best: Floats | None = None
+        self._bound = INFINITY
+        self._seen = -1.0  # the bound search's step up to which its solutions are known here
+
+    def search(self) -> None:
+        """Go on until the portfolio is over or there is nothing more to do."""
+        if self._start is not None:
+            self._found(self._engine.without_sums(self._start))
+        if not self._at_once():
+            return
+        phases = [self._by_days, self._by_sums]
+        if self._best is not None and self._far(self._best) < THERE:
+            phases.reverse()
+        if all(phase() for phase in phases):
+            self._alongside()
+
+    def _at_once(self) -> bool:
+        """The bound of the relaxation and a solution near it."""
+        engine = self._engine
+        relaxed = engine.relaxation()
+        if relaxed is None:
+            return False
+        self._bound = engine.worth(relaxed)
+        self.worker.tell(bound=self._bound)
+        if self.worker.go_on(AROUND_STEP):
+            return False
+        begun = [dive(engine, relaxed, self._stopped)]
+        if self._best is not None:
+            begun.append(engine.with_sums(self._best))
+        best = max((each for each in begun if each is not None), key=engine.worth, default=None)
+        if best is not None:
+            self._found(engine.without_sums(best))
+        near = best is not None and self._far(best) < NEARBY
+        if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
+            looks = Looks(LOOKS, self._steps(AROUND_STEP))
+            relaxation_induced(engine, relaxed, best, self._within(SUMS), looks, self._found)
+        self.worker.go_on(AT_ONCE)
+        return not self._stopped()
+
+    def _by_days(self) -> bool:
+        """The week a few days after the other; then what the bound search has, too."""
+        values = relax_and_fix(self._engine, self._within(HALF), self._steps(DAYS_STEP))
+        if values is not None:
+            self._found(values)
+        if self._best is not None and self._far(self._best) < LIKELY:
+            self._anew(self._engine.days_alone)
+        self._cross()
+        return not self._stopped()
+
+    def _by_sums(self) -> bool:
+        """A bound from the sums, and the days for them; then all anew."""
+        engine = self._engine
+        limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left(0.5))
+        with engine.briefly(MANY):
+            sums = engine.sums(limits, Looks(MANY, self._bounding))
+        self.worker.tell(bound=sums.bound)
+        if self._stopped():
+            return False
+        allowed = self.portfolio.allowed(sums.objective)
+        close = sums.bound - sums.objective <= allowed * SUMS
+        if close and sums.values is not None:
+            until = self._until(sums.bound - allowed)
+            with engine.briefly(MANY):
+                engine.days(sums.values, self._within(SUMS), until, self._found)
+        self._cross()
+        if close:
+            self._anew([*engine.days_alone, *engine.kinds_alone])
+        return not self._stopped()
+
+    def _alongside(self) -> None:
+        """Whatever the bound search finds, crossed with the best there is; then the days anew."""
+        while self.worker.follow(self.portfolio.bounding, self._seen):
+            self._cross()
+            self._anew(self._engine.days_alone)
+
+    def _anew(self, windows: Sequence[Ints]) -> None:
+        """The best there is made better, window by window."""
+        if self._best is not None and not self._stopped():
+            steps = self._steps(WINDOW_STEP)
+            fix_and_optimize(
+                self._engine, self._best, windows, self._within(FINE), steps, self._found
+            )
+
+    def _cross(self) -> None:
+        """The best of what the best there is and solutions of the bound search do not agree on.
+
+        Of those that it told at steps before this one, so they do not depend on the clock.
+        """
+        theirs = self.portfolio.bounding.solutions(self.worker.step)
+        news = [values for step, values in theirs if step > self._seen]
+        self._seen = max([self._seen, *(step for step, _ in theirs)])
+        for values in reversed(news[-LATEST:]):
+            if self._best is None or self._stopped():
+                return
+            steps = self._steps(WINDOW_STEP)
+            crossover(self._engine, self._best, values, self._within(FINE), steps, self._found)
+
+    def _found(self, values: Floats) -> None:
+        worth = self._engine.worth(values)
+        self.worker.tell(objective=worth, values=values)
+        if self._best is None or worth > self._engine.worth(self._best):
+            self._best = values
+
+    def _far(self, values: Floats) -> float:
+        """Share from the first bound to a solution."""
+        return (self._bound - self._engine.worth(values)) / max(1.0, abs(self._bound))
+
+    def _within(self, part: float) -> Limits:
+        """Part of the tolerance, and half of the time there is left."""
+        return Limits(0.0, self.portfolio.allowed(self._bound) * part, self._left(0.5))
+
+    def _left(self, share: float) -> float:
+        return max(0.1, share * (self._ends - time.perf_counter()))
+
+    def _stopped(self) -> bool:
+        return self.portfolio.over.is_set() or time.perf_counter() >= self._ends
+
+    def _steps(self, steps: float) -> Progress:
+        """Takes so many steps at each look."""
+        return lambda seconds, best, bound: self.worker.go_on(steps) or self._stopped()
+
+    def _bounding(self, seconds: float, best: float, bound: float) -> bool:
+        """A step of a search whose bound holds for every solution."""
+        self.worker.tell(bound=bound)
+        return self.worker.go_on(STEP)
+
+    def _until(self, enough: float) -> Progress:
+        """Ends a search of some solutions when one is good enough."""
+        return lambda seconds, best, bound: best >= enough or self.worker.go_on(STEP)
