@@ -1,10 +1,10 @@
 """The tests in two measures: the quick one of every push, and everything.
 
-What is marked `thorough` is left out of the quick measure (`-m "not thorough"` in pyproject.toml),
-and pytest says at its end how much that is. A random test, one of hypothesis's or one that takes
-its seeds from the fixture `seeds`, belongs to both: on a push it draws a third, always the same,
-so that what fails was broken by the push; otherwise it draws everything anew from a seed that is
-told, so that a failure can be repeated with `--seed`.
+What is marked `thorough`, or listed in `slow_cases.txt`, is left out of the quick measure (`-m "not
+thorough"` in pyproject.toml), and pytest says at its end how much that is. A random test, one of
+hypothesis's or one that takes its seeds from the fixture `seeds`, belongs to both: on a push it
+draws a third, always the same, so that what fails was broken by the push; otherwise it draws
+everything anew from a seed that is told, so that a failure can be repeated with `--seed`.
 """
 
 from __future__ import annotations
@@ -14,12 +14,14 @@ import random
 import shutil
 import tempfile
 from collections.abc import Callable
+from pathlib import Path
 
 import hypothesis
 import pytest
 
 THOROUGH = pytest.mark.thorough
 QUICK = "not thorough"
+SLOW = Path(__file__).with_name("slow_cases.txt")
 PART = 3  # a third of what a random test draws is drawn on every push
 
 SHARED = "BREAKPLAN_TESTS_SHARED"  # as in planning.py
@@ -81,12 +83,21 @@ def thorough(*cases: object) -> list[object]:
     ]
 
 
+def slow_cases() -> frozenset[str]:
+    """Cases that take more than a second and are left out too, as pytest names them."""
+    lines = SLOW.read_text(encoding="utf-8").splitlines()
+    return frozenset(line for line in lines if not line.startswith("#"))
+
+
 # ---- what is drawn ----
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     told = set()
+    slow = slow_cases()
     for item in items:
+        if item.nodeid in slow:
+            item.add_marker("thorough")
         function = getattr(item, "function", None)
         is_hypothesis = getattr(function, "is_hypothesis_test", False)
         if not is_hypothesis and not _DRAWN & set(getattr(item, "fixturenames", ())):
