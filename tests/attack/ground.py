@@ -122,12 +122,12 @@ KINDS = (
         ["check", path], ["journal", "--shop", _shop(path)], ["yields", "--shop", _shop(path)],
     ], True),
     Kind("journal CSV", "shop/all.csv", lambda path: [
-        ["journal", "--shop", path.parent, "--import", path, "--yes"],
-        ["journal", "--shop", path.parent, "--all"],
+        ["journal", "import", "--shop", path.parent, path, "--yes"],
+        ["journal", "list", "--shop", path.parent, "--all"],
         ["week", "--shop", path.parent, "--look", *BRIEFLY],
     ]),
     Kind("till", "shop/till.csv", lambda path: [
-        ["journal", "--shop", path.parent, "--import", path, *TILL_WORDS],
+        ["journal", "import", "--shop", path.parent, path, *TILL_WORDS],
         ["journal", "--shop", path.parent], ["demand", "--shop", path.parent],
     ]),
     Kind("counts", "shop/counts.csv", lambda path: [
@@ -138,9 +138,9 @@ KINDS = (
         ["weigh-in", path, "--shop", path.parent, "--yes"], ["journal", "--shop", path.parent],
     ]),
     Kind("journal.db", "shop/journal.db", lambda path: [
-        ["journal", "--shop", path.parent, "--all"], ["yields", "--shop", path.parent],
+        ["journal", "list", "--shop", path.parent, "--all"], ["yields", "--shop", path.parent],
         ["week", "--shop", path.parent, "--look", *BRIEFLY],
-        ["journal", "--shop", path.parent, "--add", "waste bones: 1 lb"],
+        ["journal", "add", "--shop", path.parent, "waste bones: 1 lb"],
     ], True),
 )  # fmt: skip
 
@@ -166,10 +166,9 @@ def lay_out(folder: Path, run: Callable[..., Ran]) -> Path:
         assert ran.code == 0, ran
 
     for writing in HAPPENED:
-        words = [word for each in writing for word in ("--add", each)]
-        well("journal", "--shop", shop, *words, "--yes")
+        well("journal", "add", "--shop", shop, *writing, "--yes")
     well("week", "--shop", shop, *BRIEFLY)
-    well("journal", "--shop", shop, "--export", shop / "all.csv", "--all")
+    well("journal", "export", "--shop", shop, shop / "all.csv", "--all")
     (shop / "till.csv").write_text(TILL)
     (shop / "counts.csv").write_text(COUNTS)
     well("weigh-in", "--shop", shop, "--csv-form", shop / "weighed.csv")

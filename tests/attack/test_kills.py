@@ -86,11 +86,11 @@ TILL = (
 )
 WRITERS = {
     "entering": Writer(
-        "journal --shop shop --yes --add|waste bones: 1 lb|--add|waste trim 80: 0.5 lb",
+        "journal add --shop shop --yes|waste bones: 1 lb|waste trim 80: 0.5 lb",
         of_the_journal,
     ),
-    "undo": Writer("journal --shop shop --undo --yes", of_the_journal),
-    "import": Writer(f"journal --shop shop --import shop/till.csv {TILL}", of_the_journal),
+    "undo": Writer("journal undo --shop shop --yes", of_the_journal),
+    "import": Writer(f"journal import --shop shop shop/till.csv {TILL}", of_the_journal),
     "page": Writer(
         "week plan/week.yaml --seconds 5 --page out.html",
         of_a_file("out.html"),
@@ -103,7 +103,7 @@ WRITERS = {
     ),
     "yields": Writer("yields --shop shop --write --seconds 1", of_yields),
     "start": Writer("start new --species lamb", of_a_new_shop),
-    "backup": Writer("journal --shop shop --backup copy.db", of_a_copy),
+    "backup": Writer("journal backup --shop shop copy.db", of_a_copy),
 }
 
 

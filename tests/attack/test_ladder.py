@@ -6,6 +6,7 @@ What is measured is the time of the processor, which a busy machine does not mak
 from __future__ import annotations
 
 import json
+import os
 
 import pytest
 
@@ -13,7 +14,13 @@ from tests.attack.watched import watched
 from tests.bench.generate import shop_week
 from tests.outside.checker import check
 
-pytestmark = pytest.mark.thorough
+pytestmark = [
+    pytest.mark.thorough,
+    pytest.mark.skipif(
+        not os.environ.get("BREAKPLAN_LADDER"),
+        reason="takes a quarter of an hour: BREAKPLAN_LADDER=1",
+    ),
+]
 
 SECONDS = 5
 SPARE = 2.0  # to read the file, to come to an end, and to tell
