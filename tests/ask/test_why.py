@@ -160,7 +160,7 @@ def test_what_is_displaced_begins_with_the_plan(asked):
 
 # Orders come first, and which of them are worth most may change with the price: where some fall
 # short, a cold solve at another price is about other orders than the answer is.
-def test_prices_break_even(asked):
+def test_prices_break_even(asked, drawn_from):
     """On both sides, each solved cold with the piece more and without."""
     seen: Counter[str] = Counter()
     for each in asked:
@@ -171,7 +171,8 @@ def test_prices_break_even(asked):
     assert seen["proven"] >= 0.85 * (seen["proven"] + seen["not proven"])
     assert seen["none"] >= len(asked) / 5 and seen["sharp"] + seen["blunt"] >= len(asked) / 20
     if all(each.whole for each in asked):  # else what is `within` hides more
-        assert seen["sharp"] >= 0.8 * (seen["sharp"] + seen["blunt"])
+        most = 0.8 if drawn_from is None else 0.6  # of shops drawn anew it is likely only
+        assert seen["sharp"] >= most * (seen["sharp"] + seen["blunt"])
 
 
 def price_checked(shop: Shop, way: WayWhy) -> str:

@@ -261,7 +261,10 @@ def test_exit_code_4_when_no_plan_is_found_in_time(breakplan, monkeypatch):
 
 
 def test_a_time_limit_with_a_plan_says_so(breakplan):
-    ran = breakplan("week", "holiday", "--seconds", "3", "--within", "0", "--json")
+    for seconds in ("3", "10", "30"):  # a busy machine needs more for its first plan
+        ran = breakplan("week", "holiday", "--seconds", seconds, "--within", "0", "--json")
+        if ran.code == 0:
+            break
     assert ran.code == 0
     data = json.loads(ran.out)
     assert data["status"] == "time limit"
