@@ -170,7 +170,7 @@ class OpenJournal:
         orders = {
             one.number: one.entry for one in self.everything if isinstance(one.entry, OrderTaken)
         }
-        text = journal_csv(found, orders, self.shop.unit)
+        text = journal_csv(found, orders, self.shop.units.unit)
         there = {one.number for one in found}
         apart = [e for one in found if isinstance(e := one.entry, Filled) and e.order not in there]
         if apart:
@@ -254,13 +254,15 @@ class OpenJournal:
         names = {each.full: each.name for each in self.things if each.name not in roots}
         every = (*self.everything, *made)
         known = order_states(every) if orders is None else orders
-        return EntryWords(self.shop.unit, self.shop.money, names, known, numbers_of(every))
+        return EntryWords(
+            self.shop.units.unit, self.shop.units.symbol, names, known, numbers_of(every)
+        )
 
     def _data(
         self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
     ) -> EntryData:
         known = order_states((*self.counting, *made)) if orders is None else orders
-        return EntryData(self.shop.unit, self.shop.money, known)
+        return EntryData(self.shop.units.unit, self.shop.units.symbol, known)
 
     def _entries(
         self, entries: Sequence[Entry], words: EntryWords, numbers: Sequence[int] = ()

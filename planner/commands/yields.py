@@ -70,7 +70,7 @@ def yields(
     found = way_yields(recipes, recorded, day + timedelta(days=1))
     worths, why_not = _worths(opened, recorded, day, pieces, time)
     back = taken_back(recipes, everything)
-    answer = YieldsAnswer(opened, day, found, frozenset(pieces), worths, why_not, back)
+    answer = YieldsAnswer(opened.usual, day, found, frozenset(pieces), worths, why_not, back)
     typer.echo(yields_json(answer) if json else yields_text(answer, width_of(sys.stdout)))
 
 
@@ -115,7 +115,7 @@ def _worths(
     if not scenario.lots:
         return None, "nothing is in the cooler, so no week can be planned"
     options = Options(seconds=seconds)
-    with progress_line(shop.money) as progress, counted_line("ways") as count:
+    with progress_line(shop.units.symbol) as progress, counted_line("ways") as count:
         try:
             return worths(scenario, pieces, options, progress, count), ""
         except InputError:

@@ -10,6 +10,7 @@ from typing import Literal
 
 from planner.core.quantities import WEEKDAYS
 from planner.core.recipe import Blend, Cut, Piece, Recipe, Way, blends_of, cuts_of, piece_shares
+from planner.core.units import Quantity, Units
 
 WALK_IN = ("walk-in", "markdown")
 """Takers of a sale who are nobody's name: at the full price, and at the markdown."""
@@ -228,6 +229,11 @@ class Scenario:
     of_shop: bool = field(default=False, compare=False, repr=False)
 
     @cached_property
+    def units(self) -> Units:
+        """How its amounts and prices are read and written."""
+        return Units(self.unit, self.money)
+
+    @cached_property
     def blends(self) -> dict[str, Blend]:
         """All blends by name: those of the recipes, then those that belong to no recipe."""
         return {**blends_of(self.recipes), **self.own_blends}
@@ -248,6 +254,10 @@ class Scenario:
     def date(self, day: int) -> date:
         """The date of a day of the period, or beyond it."""
         return self.starts + timedelta(days=day)
+
+    def quantity(self, cut: str, amount: float) -> Quantity:
+        """So much of a cut: pounds, or each of one sold by each."""
+        return Quantity(amount, self.cuts[cut].by_each)
 
     def price(self, cut: str) -> float:
         """Full price of a cut, 0 where it has none."""

@@ -13,6 +13,7 @@ from planner.core.days import read_weekday
 from planner.core.errors import InputError, Problem
 from planner.core.quantities import WEEKDAYS, Amount, read_lot_size
 from planner.core.scenario import Scenario
+from planner.core.units import Units
 from planner.files.blends_without_recipe import read_own_blends
 from planner.files.context import Setting
 from planner.files.file_kind import SHOP_FILE, kind_of, stop_unless
@@ -63,11 +64,14 @@ class Shop:
 
     folder: Path
     title: str
-    unit: str
-    money: str
     open_days: tuple[int, ...]
     recipe_files: tuple[Path, ...]
     usual: Scenario = field(repr=False)
+
+    @property
+    def units(self) -> Units:
+        """How its amounts and prices are read and written."""
+        return self.usual.units
 
     @property
     def journal(self) -> Path:
@@ -161,8 +165,6 @@ def read_shop_file(path: Path, name: str) -> tuple[Shop, list[Problem]]:
     shop = Shop(
         folder=path.parent,
         title=scenario.title,
-        unit=scenario.unit,
-        money=scenario.money,
         open_days=tuple(day for day, name in enumerate(WEEKDAYS) if name in usual.open),
         recipe_files=tuple(find(text, "recipes", path.parent)[0] for text in shape.recipes if text),
         usual=scenario,

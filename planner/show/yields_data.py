@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Protocol
+from typing import Any
 
 from planner.ask.yields import PointWorth, Worths
+from planner.core.scenario import Scenario
 from planner.learn.shares import Share
 from planner.learn.significance import LEVEL
 from planner.shop.learned.undone import TakenBack
@@ -17,24 +18,14 @@ from planner.show.amounts import Figures
 from planner.show.data import FORMAT, json_text, one, rows, shape
 
 
-class ShopNamed(Protocol):
-    """What is told of a shop."""
-
-    @property
-    def title(self) -> str:
-        """Its name."""
-
-    @property
-    def money(self) -> str:
-        """Its sign of money."""
-
-
 @dataclass(frozen=True)
 class YieldsAnswer:
     """What is told of a shop's yields.
 
     Attributes
     ----------
+    shop : Scenario
+        Its usual week.
     ways : tuple of WayYield
         Every way of its recipes.
     pieces : frozenset of (str, str)
@@ -45,7 +36,7 @@ class YieldsAnswer:
         What was undone of what the recipes' figures have in them.
     """
 
-    shop: ShopNamed
+    shop: Scenario
     day: date
     ways: tuple[WayYield, ...]
     pieces: frozenset[tuple[str, str]]

@@ -344,7 +344,7 @@ def test_no_time_is_told(folder, monkeypatch):
     asked = [each for each in told.points if each.difference is not None]
     assert len(told.points) == 5
     assert [each.held for each in asked] == [max(each.held for each in told.points)]
-    answer = YieldsAnswer(shop, TODAY, (), frozenset(), told, "")
+    answer = YieldsAnswer(shop.usual, TODAY, (), frozenset(), told, "")
     text = yields_text(answer)
     assert text.count("about $") == sum(each.held >= 1 for each in told.points[1:])
     assert "there was no time to plan anew" in text
@@ -353,7 +353,7 @@ def test_no_time_is_told(folder, monkeypatch):
     gone = iter([0.0])
     clock = SimpleNamespace(perf_counter=lambda: next(gone, 1e9))
     monkeypatch.setattr("planner.ask.yields.time", clock)
-    late = YieldsAnswer(shop, TODAY, (), frozenset(), worths(scenario), "")
+    late = YieldsAnswer(shop.usual, TODAY, (), frozenset(), worths(scenario), "")
     assert yields_text(late).count("no time to ask") == 5
     assert {each["with these breaks"] for each in json.loads(yields_json(late))["points"]} == {None}
     # a rack sold by each brings no more for being heavier, and takes the point from the trim

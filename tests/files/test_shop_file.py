@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 
 from planner.core.errors import InputError
 from planner.core.quantities import WEEKDAYS
+from planner.core.units import Units
 from planner.files.check import check, schema
 from planner.files.find import shipped_folder
 from planner.files.scenario_file import read_scenario
@@ -72,7 +73,7 @@ def test_what_the_file_says_of_the_shop(tmp_path):
     shop, oddities = read_shop(folder)
     assert oddities == []
     assert (shop.folder, shop.title) == (folder, "An invented little shop")
-    assert (shop.unit, shop.money, shop.open_days) == ("lb", "$", (1, 2, 5))
+    assert (shop.units, shop.open_days) == (Units("lb", "$"), (1, 2, 5))
     assert shop.journal == folder / "journal.db"
     assert shop.recipe_files == (folder / "recipes" / "lamb.yaml",)
     assert shop.usual.case == shop.usual.orders == shop.usual.lots == ()
@@ -140,7 +141,7 @@ def test_the_shipped_lamb_and_names_as_they_are_written_there(tmp_path):
     shop, _ = read_shop(folder)
     want = shop.week(A_WEDNESDAY).demand["loin chops"].want
     assert want == pytest.approx((0, 0, 0, 0, 0, 3 / 0.45359237, 0))
-    assert (shop.unit, shop.money) == ("kg", "EUR")
+    assert shop.units == Units("kg", "EUR")
 
 
 # ---- faults ----
