@@ -6,7 +6,6 @@ What is measured is the time of the processor, which a busy machine does not mak
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -14,13 +13,7 @@ from tests.attack.watched import watched
 from tests.bench.generate import shop_week
 from tests.outside.checker import check
 
-pytestmark = [
-    pytest.mark.thorough,
-    pytest.mark.skipif(
-        not os.environ.get("BREAKPLAN_LADDER"),
-        reason="takes a quarter of an hour: BREAKPLAN_LADDER=1",
-    ),
-]
+pytestmark = pytest.mark.thorough
 
 SECONDS = 5
 SPARE = 2.0  # to read the file, to come to an end, and to tell
@@ -45,14 +38,14 @@ def sound(question, path, more, plans, words=()):
     if seen.seconds > limit:
         faults.append(f"{seen.seconds:.1f} s of the processor, of at most {limit:g}")
     if seen.ran and seen.ran.code:
-        lines = seen.ran.err.splitlines()
-        if not lines or "make `days`" not in lines[-1]:
+        last = (seen.ran.err.splitlines() or [""])[-1]
+        late = question != "week" and "no plan found in" in last  # of those made beside it
+        if "make `days`" not in last and not late:
             faults.append(f"exit code {seen.ran.code}: {seen.ran.err}")
     return seen, faults
 
 
-@pytest.mark.parametrize("lots", [4, 20])
-@pytest.mark.parametrize("days", [12, 24, 48, 120])
+@pytest.mark.parametrize(("days", "lots"), [(12, 20), (24, 4), (48, 20), (120, 4), (120, 20)])
 def test_every_question_keeps_to_its_time(tmp_path, days, lots):
     path = tmp_path / "shop.yaml"
     path.write_text(shop_week(1, lots=lots, days=days, head=3 * lots))
