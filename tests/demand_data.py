@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.core.units import Quantity
 from planner.journal.entries import Count, Entry, Recorded, Sold
 from planner.learn.wants import SalesDays
 
@@ -136,7 +137,7 @@ def sales_entries(
                 each = cut in by_each
                 there = float(stock[cut][week, weekday]) if stock else np.inf
                 if stock:
-                    yield Count(day, "open", cut, there, each)
+                    yield Count(day, "open", cut, Quantity(there, each))
                 sold = min(float(amounts[week, weekday]), there)
                 if sold > 0:
-                    yield Sold(day, cut, round(sold, 2), each)
+                    yield Sold(day, cut, Quantity(round(sold, 2), each))

@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from random import Random
 
+from planner.core.units import Quantity
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -52,12 +53,19 @@ def _entry(random: Random) -> Entry:
     return random.choice(
         [
             Delivery(day, name, pieces, tuple(random.uniform(30, 70) for _ in range(pieces)), 6.5),
-            Count(day, random.choice(["open", "close"]), name, pieces, True, day, pounds),
+            Count(
+                day,
+                random.choice(["open", "close"]),
+                name,
+                Quantity(pieces, by_each=True),
+                day,
+                pounds,
+            ),
             BreakDone(day, name, other, pieces, pounds, weighed),
             BatchMade(day, name, pounds, weighed),
-            Sold(day, name, pounds, False, random.uniform(0, 500), random.random() < 0.3),
-            Wasted(day, name, pounds, False),
-            OrderTaken(day, name, pieces, True, "an invented bistro", None),
+            Sold(day, name, Quantity(pounds), random.uniform(0, 500), random.random() < 0.3),
+            Wasted(day, name, Quantity(pounds)),
+            OrderTaken(day, name, Quantity(pieces, by_each=True), "an invented bistro", None),
             PlanKept(day, "x" * random.randint(1, 20_000)),  # over several pages of the file
             YieldsWritten(day, name, other, pounds),
         ]

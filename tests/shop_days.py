@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Recorded, Sold
 from tests.planning import read
 
@@ -95,7 +96,7 @@ def broke(piece: str, way: str, count: int = 1, day: date = MON, **more: Any) ->
 
 
 def sold(cut: str, amount: float, day: date = MON, *, by_each: bool = False) -> Sold:
-    return Sold(day, f"lamb {cut}", amount, by_each)
+    return Sold(day, f"lamb {cut}", Quantity(amount, by_each))
 
 
 def counted(
@@ -107,4 +108,6 @@ def counted(
     **more: Any,
 ) -> Count:
     by_each = what in ("carcass", "shoulder", "leg", "leg roast")
-    return Count(day, at, f"lamb {what}", amount, more.pop("by_each", by_each), made, **more)
+    return Count(
+        day, at, f"lamb {what}", Quantity(amount, more.pop("by_each", by_each)), made, **more
+    )

@@ -85,7 +85,7 @@ class Happened(ThenAndNow):
                 pairs.setdefault((order.buyer, order.cut), ([], []))[side].append(order)
         for (buyer, cut), both in pairs.items():
             for one, two in zip_longest(*both):
-                before, after = (each.amount if each else 0.0 for each in (one, two))
+                before, after = (each.quantity.amount if each else 0.0 for each in (one, two))
                 order = two or one
                 other_day = one and two and one.day != two.day
                 price = self.price_of(cut) if order.price is None else order.price

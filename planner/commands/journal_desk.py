@@ -254,15 +254,13 @@ class OpenJournal:
         names = {each.full: each.name for each in self.things if each.name not in roots}
         every = (*self.everything, *made)
         known = order_states(every) if orders is None else orders
-        return EntryWords(
-            self.shop.units.unit, self.shop.units.symbol, names, known, numbers_of(every)
-        )
+        return EntryWords(self.shop.units, names, known, numbers_of(every))
 
     def _data(
         self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
     ) -> EntryData:
         known = order_states((*self.counting, *made)) if orders is None else orders
-        return EntryData(self.shop.units.unit, self.shop.units.symbol, known)
+        return EntryData(self.shop.units, known)
 
     def _entries(
         self, entries: Sequence[Entry], words: EntryWords, numbers: Sequence[int] = ()

@@ -203,8 +203,7 @@ def _enter(folder: Path, scenario: Scenario, orders: list[Order]) -> str:
             OrderTaken(
                 day=scenario.date(each.day),
                 cut=full_name(cut.species, cut.name),
-                amount=each.amount,
-                by_each=cut.by_each,
+                quantity=scenario.quantity(each.cut, each.amount),
                 buyer=each.buyer,
                 price=each.price if each.own_price else None,
             )

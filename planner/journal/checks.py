@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from planner.core.name_rules import PLAN_LENGTH, checked_text
+from planner.core.units import Quantity
 from planner.journal.entries import Count, Delivery, Entry, Weighed
 from planner.journal.fields import Field, ValueKind, fields_of
 
@@ -33,12 +34,9 @@ def check_entry(entry: Entry) -> None:
     ValueError
         With a sentence that is safe to print.
     """
-    by_each = getattr(entry, "by_each", False)
     for field in fields_of(type(entry)):
         value = getattr(entry, field.name)
-        if field.value == "amount" and by_each:
-            check_amount(value, by_each)
-        elif value is not None or not field.optional:
+        if value is not None or not field.optional:
             _CHECKS[field.value](value, field)
     if isinstance(entry, Delivery) and len(entry.pounds) not in (1, entry.head):
         raise ValueError(
@@ -48,11 +46,11 @@ def check_entry(entry: Entry) -> None:
         raise ValueError(f"it was made on {entry.made}, after it was counted on {entry.day}")
 
 
-def check_amount(amount: float, by_each: bool) -> None:
+def _check_quantity(quantity: Quantity, what: str) -> None:
     """Stop at an amount below nothing, or a part of one where it is counted (`ValueError`)."""
-    _check_number(amount, "the amount")
-    if by_each and amount != int(amount):
-        raise ValueError(f"the amount is counted and must be whole, not {amount:g}")
+    _check_number(quantity.amount, what)
+    if quantity.by_each and quantity.amount != int(quantity.amount):
+        raise ValueError(f"{what} is counted and must be whole, not {quantity.amount:g}")
 
 
 def check_whole(number: int, what: str, *, least: int) -> None:
@@ -121,6 +119,7 @@ _CHECKS: Mapping[ValueKind, Callable[[Any, Field], object]] = {
     **dict.fromkeys(("name", "way", "text"), lambda text, field: checked_text(text, field.called)),
     "plan": lambda text, field: checked_text(text, field.called, PLAN_LENGTH),
     "whole": lambda number, field: check_whole(number, field.called, least=1),
+    "quantity": lambda quantity, field: _check_quantity(quantity, field.called),
     "weight": lambda pounds, field: _check_weight(pounds, field.called, above=field.above),
     "weights": _check_weights,
     "things": lambda things, _: _check_weighed(things),
@@ -129,5 +128,5 @@ _CHECKS: Mapping[ValueKind, Callable[[Any, Field], object]] = {
         lambda number, field: _check_number(number, field.called),
     ),
     "reference": lambda number, field: _check_reference(number, field.called),
-    **dict.fromkeys(("by each", "flag"), lambda *_: None),
+    "flag": lambda *_: None,
 }

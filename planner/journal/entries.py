@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Literal, TypeAlias
 
+from planner.core.units import Quantity
 from planner.journal.fields import Field
 
 Moment = Literal["open", "close"]
@@ -18,7 +19,7 @@ Moment = Literal["open", "close"]
 
 _Day: TypeAlias = Annotated[date, Field("day", "the day", "day")]
 _Amount: TypeAlias = Annotated[float, Field("amount", "the amount", "amount")]
-_ByEach: TypeAlias = Annotated[bool, Field("by each")]
+_Quantity: TypeAlias = Annotated[Quantity, Field("quantity", "the amount", "amount")]
 _Piece: TypeAlias = Annotated[str, Field("name", "the piece", "what")]
 _Cut: TypeAlias = Annotated[str, Field("name", "the cut", "what")]
 _Way: TypeAlias = Annotated[str, Field("way", "the way", "way")]
@@ -72,8 +73,8 @@ class Count:
     ----------
     what : str
         A cut, a blend or a piece.
-    amount : float
-        Pounds, or each (`by_each`); pieces are counted by each.
+    quantity : Quantity
+        Pieces are counted by each.
     made : date or None
         The day it was made or arrived; None where nobody knows, and it is taken as made that day.
     pounds : float or None
@@ -83,8 +84,7 @@ class Count:
     day: _Day
     at: Annotated[Moment, Field("moment", "the moment of a count", "at")]
     what: Annotated[str, Field("name", "what was counted", "what")]
-    amount: _Amount
-    by_each: _ByEach
+    quantity: _Quantity
     made: Annotated[date | None, Field("day", "the day it was made", "made")] = None
     pounds: Annotated[float | None, Field("weight", "the weight", "weight")] = None
 
@@ -139,8 +139,6 @@ class Sold:
 
     Attributes
     ----------
-    amount : float
-        Pounds, or each (`by_each`).
     money : float or None
         What was taken for all of it.
     sold_out : bool
@@ -149,20 +147,18 @@ class Sold:
 
     day: _Day
     cut: _Cut
-    amount: _Amount
-    by_each: _ByEach
+    quantity: _Quantity
     money: Annotated[float | None, Field("money", "the money", "money")] = None
     sold_out: Annotated[bool, Field("flag", "", "sold out")] = False
 
 
 @dataclass(frozen=True, slots=True)
 class Wasted:
-    """What was thrown away of a cut or a piece: pounds, or each."""
+    """What was thrown away of a cut or a piece."""
 
     day: _Day
     what: Annotated[str, Field("name", "what was wasted", "what")]
-    amount: _Amount
-    by_each: _ByEach
+    quantity: _Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,15 +167,17 @@ class OrderTaken:
 
     day: _Day
     cut: _Cut
-    amount: _Amount
-    by_each: _ByEach
+    quantity: _Quantity
     buyer: Annotated[str, Field("text", "the buyer", "buyer", "for")]
     price: Annotated[float | None, Field("rate", "the price", "price")] = None
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """An order, or part of one, that was picked up on a day; `order` is the number of its entry."""
+    """An order, or part of one, that was picked up on a day; `order` is the number of its entry.
+
+    `amount` is in pounds or each, as the order has it.
+    """
 
     day: _Day
     order: Annotated[int, Field("reference", "order", "order")]

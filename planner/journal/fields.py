@@ -20,7 +20,7 @@ ValueKind: TypeAlias = Literal[
     "plan",
     "whole",
     "amount",
-    "by each",
+    "quantity",
     "weight",
     "weights",
     "things",
@@ -32,9 +32,10 @@ ValueKind: TypeAlias = Literal[
 ]
 """What kind of value it is.
 
-A `name` is that of the cut or piece that an entry is about. An `amount` is in pounds, or each where
-the entry is `by each`; a `rate` is money for one of either. A `reference` is the number of an entry
-or a writing. Several `weights`, or `things` of which each is weighed, have a table of their own.
+A `name` is that of the cut or piece that an entry is about. A `quantity` is a `Quantity`; an
+`amount` is in pounds, or in what the order has; a `rate` is money for one of either. A `reference`
+is the number of an entry or a writing. Several `weights`, or `things` of which each is weighed,
+have a table of their own.
 """
 
 WORDS: frozenset[ValueKind] = frozenset(("day", "moment", "name", "way", "text", "plan"))
@@ -72,6 +73,11 @@ class Field:
     above: bool = False
     name: str = ""
     optional: bool = False
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Its columns in the journal's tables."""
+        return ("amount", "by_each") if self.value == "quantity" else (self.name,)
 
 
 def fields_of(kind: type) -> tuple[Field, ...]:

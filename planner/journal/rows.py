@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any, TypeAlias
 
+from planner.core.units import Quantity
 from planner.journal.entries import KINDS, Entry, EntryKind, Recorded, Weighed
 from planner.journal.fields import WORDS, Field, fields_of
 
@@ -23,6 +24,11 @@ def _columns(kind: type) -> tuple[Field, ...]:
     return tuple(each for each in fields_of(kind) if each.name != "day" and not each.table)
 
 
+def _names(kind: type) -> list[str]:
+    """The columns of these fields."""
+    return [name for each in _columns(kind) for name in each.columns]
+
+
 def _several(kind: type) -> Field | None:
     """The field that has a table of its own."""
     return next((each for each in fields_of(kind) if each.table), None)
@@ -35,8 +41,14 @@ def _part_columns(several: Field) -> tuple[str, ...]:
 
 
 def _to_row(thing: Entry | Weighed) -> tuple[Stored, ...]:
-    values = (getattr(thing, each.name) for each in _columns(type(thing)))
-    return tuple(value.isoformat() if isinstance(value, date) else value for value in values)
+    row: list[Stored] = []
+    for field in _columns(type(thing)):
+        value = getattr(thing, field.name)
+        if isinstance(value, Quantity):
+            row += (value.amount, value.by_each)
+        else:
+            row.append(value.isoformat() if isinstance(value, date) else value)
+    return tuple(row)
 
 
 def _from_row(fields: Sequence[Field], row: Sequence[Any]) -> dict[str, Any]:
@@ -44,11 +56,17 @@ def _from_row(fields: Sequence[Field], row: Sequence[Any]) -> dict[str, Any]:
 
     SQLite puts text anywhere where the tables' own checks are left out.
     """
-    found = {}
-    for field, value in zip(fields, row, strict=True):
-        if field.value not in WORDS and isinstance(value, (str, bytes)):
+    found: dict[str, Any] = {}
+    cells = iter(row)
+    for field in fields:
+        value, *more = (next(cells) for _ in field.columns)
+        if field.value not in WORDS and any(
+            isinstance(each, (str, bytes)) for each in (value, *more)
+        ):
             raise TypeError(field.name)
-        if field.value in ("flag", "by each"):
+        if field.value == "quantity":
+            value = Quantity(value, bool(more[0]))
+        elif field.value == "flag":
             value = bool(value)
         elif field.value == "day" and value is not None:
             value = date.fromisoformat(value)
@@ -71,7 +89,7 @@ def insert_entry(connection: sqlite3.Connection, writing: int, entry: Entry) -> 
         ("writing", "kind", "day"),
         (writing, kind.table, entry.day.isoformat()),
     )
-    names = [each.name for each in _columns(kind.made_of)]
+    names = _names(kind.made_of)
     _insert(connection, kind.table, ("entry", *names), (number, *_to_row(entry)))
     several = _several(kind.made_of)
     if several is not None:
@@ -119,7 +137,7 @@ def _select_kind(
     parts = _select_parts(connection, several, where, values) if several else {}
     for number, within, entered, day, *row in connection.execute(
         'SELECT e."number", e."writing", w."entered", e."day",'
-        f' {_listed((each.name for each in columns), "k.")} FROM "{kind.table}" k'
+        f' {_listed(_names(kind.made_of), "k.")} FROM "{kind.table}" k'
         ' JOIN "entry" e ON e."number" = k."entry"'
         f' JOIN "writing" w ON w."number" = e."writing" WHERE {where}',
         values,

@@ -85,7 +85,7 @@ def weight_help(thing: Thing, unit: str) -> str:
 def meanwhile_text(week: Scenario, entries: Sequence[Recorded], today: date, width: int) -> str:
     """What others entered of the same things."""
     names = {each.full: each.name for each in Things(week)}
-    words = EntryWords(week.unit, week.money, names, {}, {})
+    words = EntryWords(week.units, names, {}, {})
     return f"Entered by others since you began:\n{entered_text(entries, words, today, width)}"
 
 

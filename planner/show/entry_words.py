@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import assert_never
 
-from planner.core.quantities import POUNDS, show_count, show_day, show_money
+from planner.core.quantities import show_count, show_day
 from planner.core.signs import shown_line
+from planner.core.units import Quantity, Units
 from planner.files.asked_order import SOMEBODY
 from planner.journal.entries import (
     BatchMade,
@@ -27,16 +29,13 @@ from planner.journal.entries import (
 )
 from planner.shop.entering.orders import OrderState
 
-SMALLEST = 0.0005
-"""Of a unit: less than this shows as less than 0.001."""
-
 
 class EntryWords:
     """Puts entries into words.
 
     Parameters
     ----------
-    unit, money : str
+    units : Units
         Of the shop.
     names : mapping of str to str
         What things of the journal are called here; others keep the journal's name.
@@ -48,13 +47,12 @@ class EntryWords:
 
     def __init__(
         self,
-        unit: str,
-        money: str,
+        units: Units,
         names: Mapping[str, str],
         orders: Mapping[int, OrderState],
         writings: Mapping[int, Sequence[int]],
     ) -> None:
-        self._unit, self._money, self._names, self._orders = unit, money, names, orders
+        self.units, self._names, self._orders = units, names, orders
         self._writings = writings
 
     def words(self, entry: Entry) -> str:
@@ -65,28 +63,20 @@ class EntryWords:
         """What a thing of the journal is called here."""
         return self._names.get(full, full)
 
-    def amount(self, amount: float, by_each: bool) -> str:
-        """`3.25 lb`, with all that was entered; `2` of what is counted."""
-        return f"{amount:,.0f}" if by_each else self.weight(amount)
-
     def weight(self, pounds: float) -> str:
-        """`57.5 lb`: up to three decimals, none that say nothing."""
-        value = pounds / POUNDS[self._unit]
-        if 0 < value < SMALLEST:
-            return f"less than 0.001 {self._unit}"
-        text = f"{value:,.3f}".rstrip("0").rstrip(".")
-        return f"{text} {self._unit}"
+        """`57.5 lb`: with all that was entered."""
+        return self.units.exact(Quantity(pounds))
 
     def _words(self, entry: Entry) -> str:
         match entry:
             case Delivery(_, what, head, pounds, cost):
                 weights = self._weights(head, pounds)
                 return f"{self._many(head, what)} {weights}{self._at(cost)}"
-            case Count(_, at, what, much, by_each, made, pounds):
+            case Count(_, at, what, much, made, pounds):
                 whole = "" if pounds is None else f", {self.weight(pounds)} in all"
                 old = f", made {short_day(made)}" if made else ""
                 when = "at opening" if at == "open" else "at closing"
-                return f"{self._much(much, by_each, what)}{whole}{old}, {when}"
+                return f"{self._much(much, what)}{whole}{old}, {when}"
             case BreakDone(_, piece, way, count, pounds, gave):
                 weighing = "" if pounds is None else f" weighing {self.weight(pounds)}"
                 given = f"; gave {self._parts(gave)}" if gave else ""
@@ -94,15 +84,15 @@ class EntryWords:
             case BatchMade(_, blend, pounds, took):
                 taken = f" from {self._parts(took)}" if took else ""
                 return f"{self.weight(pounds)} {self.name(blend)}{taken}"
-            case Sold(_, cut, much, by_each, money, sold_out):
-                taken_in = "" if money is None else f" for {show_money(money, self._money)}"
+            case Sold(_, cut, much, money, sold_out):
+                taken_in = "" if money is None else f" for {self.units.money(money)}"
                 out = ", sold out" if sold_out else ""
-                return f"{self._much(much, by_each, cut)}{taken_in}{out}"
-            case Wasted(_, what, much, by_each):
-                return self._much(much, by_each, what)
-            case OrderTaken(_, cut, much, by_each, buyer, price):
-                rate = self._at(price, by_each)
-                return f"{self._much(much, by_each, cut)}{_for(buyer)}{rate}"
+                return f"{self._much(much, cut)}{taken_in}{out}"
+            case Wasted(_, what, much):
+                return self._much(much, what)
+            case OrderTaken(_, cut, much, buyer, price):
+                rate = self._at(price, much.by_each)
+                return f"{self._much(much, cut)}{_for(buyer)}{rate}"
             case Filled(_, number, much):
                 return self._filled(number, much)
             case PlanKept():
@@ -115,11 +105,11 @@ class EntryWords:
             case _:  # pragma: no cover
                 assert_never(entry)
 
-    def _much(self, amount: float, by_each: bool, full: str) -> str:
+    def _much(self, quantity: Quantity, full: str) -> str:
         """`3.25 lb loin chops`, `2 frenched racks`."""
-        if by_each:
-            return self._many(amount, full)
-        return f"{self.weight(amount)} {self.name(full)}"
+        if quantity.by_each:
+            return self._many(quantity.amount, full)
+        return f"{self.units.exact(quantity)} {self.name(full)}"
 
     def _many(self, count: float, full: str) -> str:
         name = self.name(full)
@@ -136,22 +126,19 @@ class EntryWords:
         if state is None:
             return f"{much:g} of order {number}"
         order = state.order
-        told = self._much(much, order.by_each, order.cut)
+        told = self._much(replace(order.quantity, amount=much), order.cut)
         return f"order {number}: {told}{_for(order.buyer)}"
 
     def _weights(self, head: int, pounds: Sequence[float]) -> str:
         if len(set(pounds)) == 1:
             each = self.weight(pounds[0])
             return f"at {each}" if head > 1 else f"of {each}"
-        listed = ", ".join(self.weight(one).removesuffix(f" {self._unit}") for one in pounds)
-        return f"of {listed} {self._unit}, {self.weight(sum(pounds))} in all"
+        unit = f" {self.units.unit}"
+        listed = ", ".join(self.weight(one).removesuffix(unit) for one in pounds)
+        return f"of {listed}{unit}, {self.weight(sum(pounds))} in all"
 
     def _at(self, price: float | None, by_each: bool = False) -> str:
-        if price is None:
-            return ""
-        if by_each:
-            return f" at {show_money(price, self._money)} each"
-        return f" at {show_money(price * POUNDS[self._unit], self._money)}/{self._unit}"
+        return "" if price is None else f" at {self.units.rate(price, by_each)}"
 
     def _parts(self, things: Sequence[Weighed]) -> str:
         return ", ".join(map(self._part, things))

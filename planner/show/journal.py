@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from planner.core.quantities import WEEKDAYS, show_count
@@ -81,7 +81,7 @@ def open_text(states: Sequence[OrderState], words: EntryWords, today: date, widt
     lines = []
     for state in states:
         order = state.order
-        left = words.amount(state.left, order.by_each)
+        left = words.units.exact(replace(order.quantity, amount=state.left))
         lines.append(
             (str(state.number), short_day(order.day, today.year), left, words.words(order))
         )

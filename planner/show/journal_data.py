@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from planner.core.csv_cells import marked
-from planner.core.quantities import POUNDS
+from planner.core.units import Quantity, Units
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded, Weighed
 from planner.journal.fields import ValueKind, fields_of
 from planner.shop.entering.kinds import kind_of
 from planner.shop.entering.orders import OrderState
 from planner.shop.tables.entry_rows import heads, rows
-from planner.show.amounts import Figures
 from planner.show.data import FORMAT, json_text
 from planner.show.table import Table, csv_text
 
@@ -38,14 +38,14 @@ class EntryData:
 
     Parameters
     ----------
-    unit, money : str
+    units : Units
         Of the shop.
     orders : mapping of int to OrderState
         All orders, by the number of their entry.
     """
 
-    def __init__(self, unit: str, money: str, orders: Mapping[int, OrderState]) -> None:
-        self._unit, self._money, self._orders = unit, money, orders
+    def __init__(self, units: Units, orders: Mapping[int, OrderState]) -> None:
+        self._units, self._orders = units, orders
         self._values: dict[ValueKind, Callable[[Any], Any]] = {
             "day": lambda day: day.isoformat(),
             "plan": _plan,
@@ -71,7 +71,7 @@ class EntryData:
         return self._text({"earlier": 0, "odd": list(warnings), "entries": told})
 
     def _text(self, data: dict[str, Any]) -> str:
-        head = {"format": FORMAT, "unit": self._unit, "money": self._money}
+        head = {"format": FORMAT, "unit": self._units.unit, "money": self._units.symbol}
         return json_text({**head, **data})
 
     def _recorded(self, one: Recorded, undone: frozenset[int]) -> dict[str, Any]:
@@ -84,7 +84,7 @@ class EntryData:
         }
         state = self._orders.get(one.number)
         if state and isinstance(one.entry, OrderTaken):
-            data["left"] = self._amount(state.left, one.entry.by_each)
+            data["left"] = self._units.number(replace(one.entry.quantity, amount=state.left))
         return data
 
     def _entry(self, entry: Entry) -> dict[str, Any]:
@@ -93,11 +93,12 @@ class EntryData:
         by_each = self._by_each(entry)
         for field in sorted(fields_of(type(entry)), key=lambda each: each.value != "name"):
             value = getattr(entry, field.name)
-            if field.value == "amount":
-                data[field.key] = self._amount(value, by_each)
-                data["by"] = "each" if by_each else self._unit
-            elif field.value == "rate" and not by_each:
-                data[field.key] = self._rate(value)
+            if field.value in ("amount", "quantity"):
+                amount = value.amount if isinstance(value, Quantity) else value
+                data[field.key] = self._units.number(Quantity(amount, by_each))
+                data["by"] = self._units.by(by_each)
+            elif field.value == "rate" and value is not None and not by_each:
+                data[field.key] = self._units.price(value)
             elif field.key:
                 told = self._values.get(field.value)
                 data[field.key] = told(value) if told and value is not None else value
@@ -107,17 +108,12 @@ class EntryData:
         """Whether its amount is counted: that of a pick-up is as its order has it."""
         if isinstance(entry, Filled):
             state = self._orders.get(entry.order)
-            return bool(state and state.order.by_each)
-        return getattr(entry, "by_each", False)
-
-    def _amount(self, amount: float, by_each: bool) -> float | None:
-        return Figures.number(amount) if by_each else self._weight(amount)
+            return bool(state and state.order.quantity.by_each)
+        quantity = getattr(entry, "quantity", None)
+        return bool(quantity and quantity.by_each)
 
     def _weight(self, pounds: float | None) -> float | None:
-        return None if pounds is None else Figures.number(pounds / POUNDS[self._unit])
-
-    def _rate(self, per_pound: float | None) -> float | None:
-        return None if per_pound is None else Figures.number(per_pound * POUNDS[self._unit])
+        return None if pounds is None else self._units.number(Quantity(pounds))
 
     def _parts(self, things: Sequence[Weighed]) -> list[dict[str, Any]]:
         return [

@@ -16,6 +16,7 @@ from planner.ask.trim import trim_balance
 from planner.ask.whatif import whatif
 from planner.ask.why import why
 from planner.commands.starting import start_of
+from planner.core.units import Quantity
 from planner.files.asked_order import read_order
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
@@ -91,7 +92,7 @@ def test_in_a_shop_it_is_the_list_on_the_wall(tmp_path, breakplan, clock_at):
     block = Block(shop_folder(tmp_path / "mine"), breakplan, clock_at)
     block.enter(Delivery(MON, "lamb carcass", 3, (58.0,), 7.1))
     shown = block.json()
-    block.enter(OrderTaken(FRI, "lamb shoulder roast", 5.0, False, "the corner bistro"))
+    block.enter(OrderTaken(FRI, "lamb shoulder roast", Quantity(5.0), "the corner bistro"))
     assert start_of(str(block.folder)).plan(Options()).bound < float("inf")
     told = json.loads(
         block.run("whatif", block.folder, "--price", "loin chops: +1%", "--json").out

@@ -23,6 +23,7 @@ from typer.testing import CliRunner
 from planner.commands import prompt as asking
 from planner.commands.program import app
 from planner.core.errors import BreakplanError, InputError, Problem
+from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
 from planner.journal.entries import BreakDone, Count, Delivery, Entry, Sold, Wasted
 from planner.journal.store import Journal
@@ -44,7 +45,7 @@ CHOPS = Thing("loin chops", "lamb loin chops", False, False, 3)
 RACKS = Thing("frenched rack", "lamb frenched rack", True, False, 4)
 LEG = Thing("leg", "lamb leg", True, True, 5)
 
-WEEK_BEFORE: tuple[Entry, ...] = (Count(date(2026, 11, 16), "open", "lamb bones", 0.0, False),)
+WEEK_BEFORE: tuple[Entry, ...] = (Count(date(2026, 11, 16), "open", "lamb bones", Quantity(0.0)),)
 
 # Of three head of 59 lb: six legs of 8.85 lb, six shoulders of 7.08, three loins of 11.8. Two loins
 # to chops give 2 x 11.8 x 93% = 21.948 lb, of which 7.5 lb are sold: 14.448 are left.
@@ -52,7 +53,7 @@ BEFORE: tuple[Entry, ...] = (
     Delivery(MON, "lamb carcass", 3, (59.0, 59.0, 59.0)),
     BreakDone(MON, "lamb carcass", "block break", 3),
     BreakDone(TUE, "lamb loin", "chops", 2),
-    Sold(TUE, "lamb loin chops", 7.5, False),
+    Sold(TUE, "lamb loin chops", Quantity(7.5)),
 )
 
 
@@ -248,7 +249,7 @@ def test_a_first_count_in_a_new_shop_is_not_doubted(tmp_path: Path):
     ran = run(folder, typed="loin chops: 40\n\n")
     assert ran.code == 0 and "can be there" not in ran.err
     (found,) = counts_in(folder)
-    assert (found.what, found.amount, found.at) == ("lamb loin chops", 40.0, "open")
+    assert (found.what, found.quantity.amount, found.at) == ("lamb loin chops", 40.0, "open")
 
 
 def empty(folder: Path, *entries: Entry) -> Path:
@@ -271,7 +272,7 @@ def test_a_day_of_which_nothing_is_known_is_held_against_what_a_week_sells(tmp_p
     assert "90 frenched rack: a week sells about 2" in ran.err
     assert "300.0 lb of loin chops: a week sells about 20.0 lb" in ran.err
     assert "90 shoulder weigh 630.0 lb: a week sells about " in ran.err
-    assert [each.amount for each in counts_in(folder)] == [0.0, 2.0, 3.0]
+    assert [each.quantity.amount for each in counts_in(folder)] == [0.0, 2.0, 3.0]
 
 
 @pytest.mark.parametrize("typed", ["5 at 58", "12 at 9 kg", "2, 116 lb in all"])
@@ -284,7 +285,7 @@ def test_more_than_was_delivered_is_asked_about_in_a_young_shop_too(tmp_path: Pa
     folder = empty(shop_folder(tmp_path), Delivery(TUE, "lamb carcass", 5, (58.0,)))
     ran = run(folder, typed="26\nyes\nstop\n")
     assert "26 carcass: at most 5 can be there" in ran.err
-    assert counts_in(folder)[0].amount == 26.0
+    assert counts_in(folder)[0].quantity.amount == 26.0
 
 
 def test_a_weight_in_place_of_a_number_is_named(tmp_path: Path):
@@ -315,7 +316,7 @@ def test_the_weight_of_pieces_is_asked_for_where_nobody_knows_it(tmp_path: Path)
     ran = run(folder, typed="carcass: 2\nn\n580\n58\nleg: 3\n\n")
     assert "what one weighs, in lb (not known yet): " in ran.err
     assert "carcass of 580.0 lb: 25.0 to 115.0 lb is expected; did you mean 58?" in ran.err
-    found = {each.what: (each.amount, each.pounds) for each in counts_in(folder)}
+    found = {each.what: (each.quantity.amount, each.pounds) for each in counts_in(folder)}
     assert found["lamb carcass"] == (2.0, pytest.approx(116.0))
 
 
@@ -326,7 +327,7 @@ def test_the_weight_is_of_one_or_of_all(tmp_path: Path, typed: str, pounds: floa
     folder = empty(shop_folder(tmp_path))
     run(folder, typed=f"leg: 3 mon\n{typed}\nstop\n")
     (found,) = counts_in(folder)
-    assert (found.amount, found.made) == (3.0, MON)
+    assert (found.quantity.amount, found.made) == (3.0, MON)
     assert found.pounds == pytest.approx(pounds)
 
 
@@ -358,12 +359,12 @@ def test_what_others_counted_meanwhile_is_told_before_its_place_is_taken(
     shop: Path, monkeypatch: pytest.MonkeyPatch
 ):
     line = asking.Asker._line
-    theirs = Count(WED, "open", "lamb loin chops", 11.0, False)
+    theirs = Count(WED, "open", "lamb loin chops", Quantity(11.0))
 
     def meanwhile(asker: asking.Asker, prompt: str) -> str | None:
         if prompt.startswith("loin chops"):
             with Journal(shop / "journal.db") as journal:
-                journal.add([theirs, Sold(WED, "lamb bones", 1.0, False)])
+                journal.add([theirs, Sold(WED, "lamb bones", Quantity(1.0))])
         return line(asker, prompt)
 
     monkeypatch.setattr(asking.Asker, "_line", meanwhile)
@@ -372,7 +373,7 @@ def test_what_others_counted_meanwhile_is_told_before_its_place_is_taken(
     assert "bones" not in ran.err.partition("by others")[2]
     assert counts_in(shop) == [theirs] and "lamb loin chops,12.60" in ran.err
     run(shop, typed="12.6\nstop\nyes\n")
-    assert counts_in(shop)[-1].amount == 12.6
+    assert counts_in(shop)[-1].quantity.amount == 12.6
 
 
 def test_others_that_counted_something_else_are_no_matter(
@@ -383,20 +384,20 @@ def test_others_that_counted_something_else_are_no_matter(
     def meanwhile(asker: asking.Asker, prompt: str) -> str | None:
         if prompt.startswith("loin chops"):
             with Journal(shop / "journal.db") as journal:
-                journal.add([Count(WED, "open", "lamb bones", 1.0, False)])
+                journal.add([Count(WED, "open", "lamb bones", Quantity(1.0))])
                 journal.undo()
-                journal.add([Count(WED, "close", "lamb loin chops", 1.0, False)])
+                journal.add([Count(WED, "close", "lamb loin chops", Quantity(1.0))])
         return line(asker, prompt)
 
     monkeypatch.setattr(asking.Asker, "_line", meanwhile)
     ran = run(shop, typed="12.6\nstop\n")
-    assert "by others" not in ran.err and counts_in(shop)[-1].amount == 12.6
+    assert "by others" not in ran.err and counts_in(shop)[-1].quantity.amount == 12.6
 
 
 def test_a_journal_without_breaks_does_not_tell_what_can_be_there(tmp_path: Path):
     folder = shop_folder(tmp_path)
     with Journal(folder / "journal.db", create=True) as journal:
-        journal.add([Count(date(2026, 11, 2), "open", "lamb loin chops", 3.0, False)])
+        journal.add([Count(date(2026, 11, 2), "open", "lamb loin chops", Quantity(3.0))])
     assert "can be there" not in run(folder, typed="loin chops: 40\n\n").err
 
 
@@ -407,10 +408,10 @@ def test_cut_by_cut_what_is_typed_is_entered_in_one_writing(shop: Path):
     ran = run(shop, typed="12.6 tue\n\n=\n\n3 at 8.7\nstop\n")
     assert ran.code == 0
     found = counts_in(shop)
-    assert found[0] == Count(WED, "open", "lamb loin chops", 12.6, False, TUE)
+    assert found[0] == Count(WED, "open", "lamb loin chops", Quantity(12.6), TUE)
     assert found[1].what == "lamb bones" and found[1].made in (MON, TUE)
     assert found[-1].what == "lamb leg"
-    assert (found[-1].amount, found[-1].pounds) == (3.0, pytest.approx(26.1))
+    assert (found[-1].quantity.amount, found[-1].pounds) == (3.0, pytest.approx(26.1))
     with Journal(shop / "journal.db") as journal:
         assert len({each.writing for each in journal.recorded()[-len(found) :]}) == 1
         journal.undo()
@@ -444,7 +445,9 @@ def test_differences_are_told_at_full_price_and_how_to_undo(shop: Path):
 
 def test_back_changes_the_answer_before_and_skip_takes_it_back(shop: Path):
     ran = run(shop, typed="5\nback\n\nback\n7\n0\nback\nskip\nstop\n")
-    assert [(each.what, each.amount) for each in counts_in(shop)] == [("lamb loin chops", 7.0)]
+    assert [(each.what, each.quantity.amount) for each in counts_in(shop)] == [
+        ("lamb loin chops", 7.0)
+    ]
     assert "typed 5.0 lb" in ran.err
     assert "This is the first." in run(shop, typed="back\nstop\n").err
 
@@ -452,7 +455,7 @@ def test_back_changes_the_answer_before_and_skip_takes_it_back(shop: Path):
 def test_what_is_implausible_is_asked_about_and_kept_with_yes(shop: Path):
     ran = run(shop, typed="60\nyes\nstop\n")
     assert "60.0 lb of loin chops: at most 27.4 lb can be there" in ran.err
-    assert counts_in(shop)[0].amount == 60.0
+    assert counts_in(shop)[0].quantity.amount == 60.0
     # 21.948 lb were made, and a quarter more may be there
     assert pytest.approx(27.4, abs=0.05) == 21.948 * 1.25
 
@@ -486,9 +489,9 @@ def test_what_is_implausible_is_dropped_where_nobody_insists(shop: Path):
     run(shop, typed="60\n")
     assert not counts_in(shop)
     run(shop, typed="60\n6.0\nstop\n")
-    assert counts_in(shop)[0].amount == 6.0
+    assert counts_in(shop)[0].quantity.amount == 6.0
     kept = run(shop, "--yes", typed="60\nstop\n")
-    assert "kept" in kept.err and counts_in(shop)[-1].amount == 60.0
+    assert "kept" in kept.err and counts_in(shop)[-1].quantity.amount == 60.0
 
 
 def test_yes_where_nothing_was_doubted_is_no_answer(shop: Path):
@@ -507,13 +510,13 @@ def test_anything_else_takes_names_freely_with_the_nearest_word_on_a_slip(shop: 
     )
     assert 'no cut or piece is called "bonless leg"; did you mean "boneless leg"?' in ran.err
     assert "shoulder roast: by the journal none can be there" in ran.err
-    found = {each.what: (each.amount, each.made) for each in counts_in(shop)}
+    found = {each.what: (each.quantity.amount, each.made) for each in counts_in(shop)}
     assert found == {"lamb shoulder roast": (2.0, None)}, "3 lb of boneless leg were doubted"
 
 
 def test_help_is_told_and_the_question_put_again(shop: Path):
     ran = run(shop, typed="?\n3\nstop\n")
-    assert "with the days it was made" in ran.err and counts_in(shop)[0].amount == 3.0
+    assert "with the days it was made" in ran.err and counts_in(shop)[0].quantity.amount == 3.0
 
 
 def test_ctrl_c_enters_nothing_and_says_so(shop: Path, monkeypatch: pytest.MonkeyPatch):
@@ -550,7 +553,7 @@ def test_the_moment_is_by_the_clock_unless_said(shop: Path, clock_at: Callable[[
 
 
 def test_at_the_close_what_is_out_of_date_tonight_is_still_there(tmp_path: Path):
-    folder = stocked(shop_folder(tmp_path), Sold(WED, "lamb bones", 3.0, False))
+    folder = stocked(shop_folder(tmp_path), Sold(WED, "lamb bones", Quantity(3.0)))
     ran = run(folder, "--at", "close", typed="=\n=\n=\nstop\n")
     assert "bones  expected 22.9 lb (24.8" not in ran.err
     # bones: 3 x 59 x 14% = 24.78 on Monday, good until tonight, and 2 x 11.8 x 5% = 1.18 on Tuesday
@@ -560,7 +563,7 @@ def test_at_the_close_what_is_out_of_date_tonight_is_still_there(tmp_path: Path)
 
 
 def test_what_was_thrown_away_without_a_word_differs(tmp_path: Path):
-    folder = stocked(shop_folder(tmp_path), Wasted(TUE, "lamb loin chops", 4.448, False))
+    folder = stocked(shop_folder(tmp_path), Wasted(TUE, "lamb loin chops", Quantity(4.448)))
     assert "loin chops  expected 10.0 lb" in run(folder, typed="stop\n").err
 
 
@@ -602,7 +605,7 @@ def test_a_table_is_entered_as_it_stands(shop: Path, tmp_path: Path):
         ("lamb leg", None, 26.1),
         ("lamb bones", None, None),
     ]
-    amounts = [each.amount for each in counts_in(shop)]
+    amounts = [each.quantity.amount for each in counts_in(shop)]
     assert amounts == pytest.approx([1.5 / 0.45359237, 2.25, 3.0, 0.0])
 
 
@@ -635,7 +638,7 @@ def test_a_doubted_line_of_a_table_is_kept_with_yes(shop: Path, tmp_path: Path):
     table.write_text("what,amount\nloin chops,60\n")
     assert run(shop, table).code == 2
     ran = run(shop, table, "--yes")
-    assert ran.code == 0 and "kept: " in ran.err and counts_in(shop)[0].amount == 60.0
+    assert ran.code == 0 and "kept: " in ran.err and counts_in(shop)[0].quantity.amount == 60.0
 
 
 @pytest.mark.parametrize(
@@ -657,7 +660,7 @@ def test_heads_that_are_not_right_are_told(shop: Path, tmp_path: Path, text: str
 
 def test_the_table_may_come_through_a_pipe(shop: Path):
     assert run(shop, "-", typed="what,amount\nloin chops,3\n").code == 0
-    assert counts_in(shop)[0].amount == 3.0
+    assert counts_in(shop)[0].quantity.amount == 3.0
 
 
 def test_what_cannot_be_written_is_not_lost(
@@ -675,7 +678,7 @@ def test_what_cannot_be_written_is_not_lost(
         ran.err[ran.err.index("what,amount") :].replace("journal.db:", "").rpartition("\n")[0]
     )
     assert run(shop, table).code == 0
-    assert [(each.what, each.amount, each.pounds) for each in counts_in(shop)] == [
+    assert [(each.what, each.quantity.amount, each.pounds) for each in counts_in(shop)] == [
         ("lamb loin chops", 12.6, None),
         ("lamb leg", 3.0, 26.1),
     ]
@@ -707,7 +710,7 @@ def test_at_a_terminal(tmp_path: Path, end: str):
     now = datetime.now().astimezone()  # that of the process which is started
     with Journal(folder / "journal.db", create=True, clock=lambda: now) as journal:
         yesterday = now.date() - timedelta(days=1)
-        journal.add([Count(yesterday, "open", "lamb loin chops", 4.2, False, yesterday)])
+        journal.add([Count(yesterday, "open", "lamb loin chops", Quantity(4.2), yesterday)])
     ours, theirs = pty.openpty()
     program = subprocess.Popen(
         [*BREAKPLAN, "counts", "--shop", folder, "--at", "open"],
@@ -734,7 +737,7 @@ def test_at_a_terminal(tmp_path: Path, end: str):
         os.close(ours)
     assert code == (0 if end == "stop" else 130)
     with Journal(folder / "journal.db") as journal:
-        amounts = [each.entry.amount for each in journal.recorded()]
+        amounts = [each.entry.quantity.amount for each in journal.recorded()]
     assert amounts == ([4.2, 3.5] if end == "stop" else [4.2])
 
 

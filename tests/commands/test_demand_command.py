@@ -16,6 +16,7 @@ from typer.testing import CliRunner
 from planner.commands.program import app
 from planner.core.quantities import POUNDS
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     Count,
@@ -53,11 +54,11 @@ def observed(week: Scenario, *entries: Entry, first: date | None = None) -> Sale
 
 
 def sold(number: int, amount: float, cut: str = CHOPS, **more: object) -> Sold:
-    return Sold(day(number), cut, amount, cut == RACK, **more)  # type: ignore[arg-type]
+    return Sold(day(number), cut, Quantity(amount, cut == RACK), **more)  # type: ignore[arg-type]
 
 
 def there(number: int, amount: float, cut: str = CHOPS) -> Count:
-    return Count(day(number), "open", cut, amount, cut == RACK)
+    return Count(day(number), "open", cut, Quantity(amount, cut == RACK))
 
 
 # -- what a day says -------------------------------------------------------------------------------
@@ -101,12 +102,12 @@ def test_stock_there_and_none_sold_is_a_true_zero_and_no_stock_says_nothing(week
 
 
 def test_what_was_thrown_away_was_not_wanted(week: Scenario) -> None:
-    entries = (there(0, 5.0), sold(0, 3.0), Wasted(day(0), CHOPS, 2.0, False))
+    entries = (there(0, 5.0), sold(0, 3.0), Wasted(day(0), CHOPS, Quantity(2.0)))
     assert observed(week, *entries).cuts["loin chops"].days[day(0)] == SoldDay(3.0, False)
 
 
 def test_a_closing_count_corrects_what_was_reckoned(week: Scenario) -> None:
-    entries = (there(0, 5.0), sold(0, 5.0), Count(day(0), "close", CHOPS, 1.5, False))
+    entries = (there(0, 5.0), sold(0, 5.0), Count(day(0), "close", CHOPS, Quantity(1.5)))
     assert not observed(week, *entries).cuts["loin chops"].days[day(0)].sold_out
 
 
@@ -128,7 +129,7 @@ def test_stock_that_does_not_explain_the_sales_is_not_believed(week: Scenario) -
 
 def test_orders_are_no_wants_and_sales_of_a_day_are_summed(week: Scenario) -> None:
     entries = (
-        OrderTaken(day(0), CHOPS, 9.0, False, "the corner bistro"),
+        OrderTaken(day(0), CHOPS, Quantity(9.0), "the corner bistro"),
         there(0, 20.0),
         Filled(day(0), 1, 9.0),
         sold(0, 2.0),
@@ -160,8 +161,8 @@ def test_names_and_ways_of_selling_that_do_not_fit_are_told_once(week: Scenario)
     entries = (
         sold(0, 1.0, "hog chops"),
         sold(1, 1.0, "hog chops"),
-        Sold(day(1), "bad\x1b[2Jname", 1.0, False),
-        Sold(day(1), RACK, 2.0, False),
+        Sold(day(1), "bad\x1b[2Jname", Quantity(1.0)),
+        Sold(day(1), RACK, Quantity(2.0)),
         sold(1, 2.0),
     )
     days = observed(week, *entries)
@@ -247,7 +248,7 @@ def test_nothing_is_wanted_of_a_closed_day_or_a_cut_without_a_price(tmp_path: Pa
     folder = shop_folder(tmp_path, ("  loin chops: {price: 23.99/lb, want: 20 lb}\n", ""))
     week = read_shop(folder)[0].week(MONDAY)
     entries = steady(20, loin_chops=2.0, whole_leg=1.0)
-    entries += [Sold(day(7 * each + 6), "lamb whole leg", 5.0, False) for each in range(20)]
+    entries += [Sold(day(7 * each + 6), "lamb whole leg", Quantity(5.0)) for each in range(20)]
     answer = demanded(week, recorded(entries), day(140))
     chops = next(each for each in answer.wants if each.cut == "loin chops")
     assert chops.file is None and chops.used == "learned"

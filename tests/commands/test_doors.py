@@ -268,7 +268,7 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
             csv.writer(file).writerows([["cut", "amount", "day"], ["loin chops", text, "tue"]])
         found, faults = read_lines(read_sheet(path, None), things, Reading(kind))
         faults.stop()
-        return found.entries[0].amount
+        return found.entries[0].quantity.amount
 
     def change(text: str) -> float:
         new = read_changes(week, [Change("want", f"loin chops wed: {text}")])
@@ -282,10 +282,12 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
         ),
         "an order asked for": lambda text: read_order(week, f"loin chops: {text} on wed").amount,
         "a change": change,
-        "a sale said": lambda text: said(f"sale loin chops: {text} on tue").amount,
-        "an order said": lambda text: said(f"order loin chops: {text} on wed for Ann").amount,
+        "a sale said": lambda text: said(f"sale loin chops: {text} on tue").quantity.amount,
+        "an order said": lambda text: (
+            said(f"order loin chops: {text} on wed for Ann").quantity.amount
+        ),
         "an order said, size first": lambda text: (
-            said(f"order {text} loin chops on wed").amount if text[-1].isalpha() else 3.5
+            said(f"order {text} loin chops on wed").quantity.amount if text[-1].isalpha() else 3.5
         ),
         "what a break gave": lambda text: (
             said(f"break leg: 1 boneless gave bones {text}").gave[0].pounds

@@ -12,6 +12,7 @@ from datetime import date
 import pytest
 
 from planner.core.errors import InputError
+from planner.core.units import Quantity, Units
 from planner.files.asked_order import A_CUSTOMER
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
@@ -70,10 +71,10 @@ def enter(folder, *things):
 
 SOME = [
     Delivery(THU, "lamb carcass", 2, (57.5, 58.25), 7.1),
-    Sold(TUE, "lamb loin chops", 3.5, False, 83.97, True),
-    OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the corner bistro", 15.99),
-    Sold(THU, "lamb frenched rack", 2.0, True),
-    Wasted(THU, "lamb bones", 1.25, False),
+    Sold(TUE, "lamb loin chops", Quantity(3.5), 83.97, True),
+    OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "the corner bistro", 15.99),
+    Sold(THU, "lamb frenched rack", Quantity(2.0, by_each=True)),
+    Wasted(THU, "lamb bones", Quantity(1.25)),
     BreakDone(THU, "lamb leg", "boneless", 2),
     Filled(THU, 3, 4.0),
 ]
@@ -95,8 +96,8 @@ def test_what_is_entered_is_echoed_with_its_day_and_number_and_how_to_undo_it(fo
         "To undo them all: breakplan journal undo 1",
     ]
     first, second = entered(folder)
-    assert first.entry == Sold(TUE, "lamb loin chops", 3.5, False, None, True)
-    assert second.entry == Wasted(THU, "lamb bones", 1.2, False)
+    assert first.entry == Sold(TUE, "lamb loin chops", Quantity(3.5), None, True)
+    assert second.entry == Wasted(THU, "lamb bones", Quantity(1.2))
     assert first.writing == second.writing
 
 
@@ -114,7 +115,7 @@ def test_what_is_odd_needs_a_yes(folder, journal):
         True
     ] * 2
     assert journal("add", "sale loin chops: 300 lb", "--yes").code == 0
-    assert entries(folder) == [Sold(THU, "lamb loin chops", 300.0, False)]
+    assert entries(folder) == [Sold(THU, "lamb loin chops", Quantity(300.0))]
 
 
 def test_orders_are_taken_filled_and_open(folder, journal):
@@ -136,7 +137,7 @@ def test_orders_are_taken_filled_and_open(folder, journal):
 
 
 def test_the_list_has_the_newest_last_and_a_screenful(folder, journal):
-    enter(folder, *(Sold(THU, "lamb loin chops", float(n), False) for n in range(1, 31)))
+    enter(folder, *(Sold(THU, "lamb loin chops", Quantity(float(n))) for n in range(1, 31)))
     out = journal().out
     assert numbers(out) == [10, *range(11, 31)]  # the 10 of "10 earlier entries"
     assert out.startswith("  10 earlier entries: --all shows them\n")
@@ -167,7 +168,7 @@ def test_filters(folder, journal):
 
 
 def test_a_name_that_no_recipe_has_any_more_is_listed_and_found(folder, journal):
-    enter(folder, Sold(THU, "hog belly", 2.0, False))
+    enter(folder, Sold(THU, "hog belly", Quantity(2.0)))
     assert "2 lb hog belly" in journal().out
     assert numbers(journal("--what", "belly").out) == [1]
     assert json.loads(journal("--json").out)["entries"][0]["what"] == "hog belly"
@@ -200,7 +201,7 @@ def test_json_has_figures_in_the_unit_of_the_shop(tmp_path, monkeypatch, breakpl
 
 @pytest.mark.parametrize("columns", [60, 72, 100])
 def test_no_line_is_too_wide_and_no_figure_is_cut(folder, journal, monkeypatch, columns):
-    long = OrderTaken(date(2025, 1, 31), "lamb shoulder roast", 12.125, False, "肉" * 50, 12.34)
+    long = OrderTaken(date(2025, 1, 31), "lamb shoulder roast", Quantity(12.125), "肉" * 50, 12.34)
     enter(
         folder,
         *SOME,
@@ -230,7 +231,7 @@ def test_undo_takes_back_the_last_writing_by_a_counter_entry(folder, journal):
     journal("add", "sale loin chops: 4 lb", "waste bones: 1 lb")
     ran = journal("undo")
     assert ran.code == 0 and numbers(ran.out) == [2, 3] and "Undone 2 entries" in ran.out
-    assert [each.amount for each in entries(folder)] == [3.0]
+    assert [each.quantity.amount for each in entries(folder)] == [3.0]
     assert numbers(journal().out) == [1]
     every = journal("--undone").out
     assert numbers(every) == [1, 2, 3, 4]
@@ -329,10 +330,11 @@ def test_what_the_list_prints_can_be_typed_again(folder, journal, monkeypatch):
     many = Delivery(THU, "lamb carcass", 3, (57.5, 58.25, 61.0))
     parts = (Weighed("lamb leg", 2, 17.5), Weighed("lamb bones", None, 8.0))
     enter(
-        folder, *SOME[:6], many, OrderTaken(FRI, "lamb frenched rack", 2.0, True, A_CUSTOMER, 70.0),
+        folder, *SOME[:6], many,
+        OrderTaken(FRI, "lamb frenched rack", Quantity(2.0, by_each=True), A_CUSTOMER, 70.0),
         BreakDone(THU, "lamb carcass", "block break", 1, 58.0, parts),
         BatchMade(TUE, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),)),
-        Wasted(TUE, "lamb shoulder", 2.0, True), Filled(THU, 3, 4.0),
+        Wasted(TUE, "lamb shoulder", Quantity(2.0, by_each=True)), Filled(THU, 3, 4.0),
     )  # fmt: skip
     before = entries(folder)
     planned = journal("--last", "12").out
@@ -393,7 +395,7 @@ def test_an_export_of_the_last_entries(folder, journal):
 
 
 def test_an_export_fills_an_empty_journal_with_the_same(folder, journal, tmp_path):
-    enter(folder, *SOME[:2], Sold(THU, "lamb bones", 9.0, False), *SOME[2:6])
+    enter(folder, *SOME[:2], Sold(THU, "lamb bones", Quantity(9.0)), *SOME[2:6])
     with Journal(folder / "journal.db") as opened:
         opened.undo(3)
         opened.add([Filled(THU, 4, 4.0), Filled(THU, 4, 1.0)])
@@ -419,7 +421,7 @@ def test_an_export_fills_an_empty_journal_with_the_same(folder, journal, tmp_pat
 
 
 def test_several_writings_are_entered_all_or_not_at_all(folder):
-    bones = Wasted(THU, "lamb bones", 1.0, False)
+    bones = Wasted(THU, "lamb bones", Quantity(1.0))
     with Journal(folder / "journal.db", create=True) as opened:
         opened.add([bones])
         with pytest.raises(InputError, match="no order"):
@@ -469,8 +471,8 @@ Gift card;1;25.11.2026;50,00
 """
 COLUMNS = ("--columns", "Item=cut,Qty=amount,Date=day,Total=money")
 TAKEN = [
-    Sold(TUE, "lamb loin chops", 2.0, False, 47.99),
-    Sold(date(2026, 11, 25), "lamb frenched rack", 2.0, True, 152.0),
+    Sold(TUE, "lamb loin chops", Quantity(2.0), 47.99),
+    Sold(date(2026, 11, 25), "lamb frenched rack", Quantity(2.0, by_each=True), 152.0),
 ]
 
 
@@ -553,8 +555,8 @@ def test_a_file_of_other_kinds_and_of_one_day(folder, journal):
     (folder / "waste.csv").write_text("what,amount\nbones,2\nshoulder,1\n")
     assert journal("import", "waste.csv", "--kind", "waste", "--day", "tue").code == 0
     assert entries(folder) == [
-        Wasted(TUE, "lamb bones", 2.0, False),
-        Wasted(TUE, "lamb shoulder", 1.0, True),
+        Wasted(TUE, "lamb bones", Quantity(2.0)),
+        Wasted(TUE, "lamb shoulder", Quantity(1.0, by_each=True)),
     ]
 
 
@@ -658,8 +660,8 @@ def test_nothing_in_a_file_or_an_option_steers_the_terminal(folder, journal):
 
 
 def test_no_text_of_an_entry_steers_the_terminal():
-    words = EntryWords("lb", "$", {}, {}, {})
-    told = words.words(OrderTaken(FRI, "lamb \x9bm", 9.0, False, "\x1b[31m\u202e\r\n"))
+    words = EntryWords(Units("lb", "$"), {}, {}, {})
+    told = words.words(OrderTaken(FRI, "lamb \x9bm", Quantity(9.0), "\x1b[31m\u202e\r\n"))
     assert not set(told) & set("\x1b\x9b\u202e\r\n") and "9 lb" in told
 
 

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 from planner.commands.program import app
 from planner.commands.shop_folder import read_now
 from planner.core.errors import InputError
+from planner.core.units import Quantity
 from planner.journal.entries import BreakDone, Count, Delivery, OrderTaken
 from planner.journal.store import Journal
 from planner.shop.week.costs import costs_now
@@ -54,7 +55,7 @@ def test_a_promise_is_entered_into_the_journal(shop):
     with Journal(shop / "journal.db") as journal:
         (new,) = [one for one in journal.recorded() if isinstance(one.entry, OrderTaken)]
     friday = date(2026, 12, 4)
-    assert new.entry == OrderTaken(friday, "lamb boneless leg", 5.0, False, "a bistro", 19.5)
+    assert new.entry == OrderTaken(friday, "lamb boneless leg", Quantity(5.0), "a bistro", 19.5)
     assert told.stdout.rstrip().endswith(f"Written into the journal, as entry {new.number}.")
     again = json.loads(asked("promise", shop, "whole leg: 4 lb on sat", "--json").stdout)
     assert again["answer"] == "yes"  # beside the one before, which is open
@@ -124,7 +125,7 @@ def test_pieces_of_which_nobody_knows_the_cost_are_told_and_the_rest_is_priced(t
     folder = shop_folder(tmp_path)
     clock_at(TUESDAY)
     with Journal(folder / "journal.db", create=True) as journal:
-        journal.add([Count(TUESDAY, "open", "lamb leg", 2, True, MONDAY, 17.0)])
+        journal.add([Count(TUESDAY, "open", "lamb leg", Quantity(2, by_each=True), MONDAY, 17.0)])
     told = asked("price", folder)
     assert told.exit_code == 0, told.output
     assert (

@@ -11,6 +11,7 @@ import pytest
 
 from planner.ask.change_base import Otherwise
 from planner.core.errors import InputError, Problem
+from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     BatchMade,
@@ -84,7 +85,7 @@ class Block:
         for sale in plan["sales"] if sold else ():
             if sale["day"] == LABELS[day.weekday()] and sale["to"] in ("walk-in", "markdown"):
                 by_each = sale["cut"] == "frenched rack"
-                entries.append(Sold(day, f"lamb {sale['cut']}", sale["amount"], by_each))
+                entries.append(Sold(day, f"lamb {sale['cut']}", Quantity(sale["amount"], by_each)))
         if entries:
             self.enter(*entries)
 
@@ -95,7 +96,7 @@ def block(tmp_path, breakplan, clock_at):
     found.enter(
         Delivery(MON, "lamb carcass", 3, (58.0,), 7.1),
         Delivery(WED, "lamb carcass", 1, (57.0,)),
-        OrderTaken(FRI, "lamb shoulder roast", 5.0, False, "the corner bistro"),
+        OrderTaken(FRI, "lamb shoulder roast", Quantity(5.0), "the corner bistro"),
     )
     return found
 
@@ -135,8 +136,8 @@ def test_a_week_of_a_shop(block):
     assert len(block.plans()) == 1
 
     block.enter(
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "a wedding"),
-        Count(WED, "open", "lamb shoulder roast", 1.0, by_each=False),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "a wedding"),
+        Count(WED, "open", "lamb shoulder roast", Quantity(1.0)),
     )
     looked = block.json("--look")
     assert looked["entry"] is None
@@ -227,7 +228,7 @@ def test_the_evening_before(block):
     """Tomorrow's list is made tonight: `morning` shows it, and `week` holds to it."""
     plan = block.json()
     block.as_planned(plan, MON)
-    block.enter(OrderTaken(TUE, "lamb loin chops", 14.0, False, "the inn"))
+    block.enter(OrderTaken(TUE, "lamb loin chops", Quantity(14.0), "the inn"))
     tomorrow = block.json("--from", "tue")
     assert tomorrow["days"][0] == "tue"
     number, kept = block.plans()[-1]
@@ -424,13 +425,13 @@ def test_both_species_from_every_day(tmp_path, breakplan, clock_at):
 
 
 def test_an_order_that_was_short_already_is_no_reason_to_plan_again(block):
-    block.enter(OrderTaken(WED, "lamb loin chops", 300.0, False, "the big hotel"))
+    block.enter(OrderTaken(WED, "lamb loin chops", Quantity(300.0), "the big hotel"))
     assert block.json()["against"] is None
     said = block.run("morning", "--shop", block.folder).err
     assert "plan again" not in said
     assert "the big hotel stays" in said
     assert "loin chops short on wed" in said
-    block.enter(OrderTaken(THU, "lamb shoulder roast", 300.0, False, "the inn"))
+    block.enter(OrderTaken(THU, "lamb shoulder roast", Quantity(300.0), "the inn"))
     assert "plan again: breakplan week" in block.run("morning", "--shop", block.folder).err
     block.json()
     assert "plan again" not in block.run("morning", "--shop", block.folder).err
@@ -458,7 +459,7 @@ def test_a_delivery_that_is_heavier(block):
     block.enter(
         Delivery(MON, "lamb carcass", 3, (63.0,), 7.1),
         Delivery(WED, "lamb carcass", 1, (57.0,)),
-        OrderTaken(FRI, "lamb shoulder roast", 7.0, False, "the corner bistro"),
+        OrderTaken(FRI, "lamb shoulder roast", Quantity(7.0), "the corner bistro"),
     )
     facts = {each["kind"]: each for each in block.json("--calm", "0")["against"]["otherwise"]}
     assert set(facts) == {"delivery", "order"}

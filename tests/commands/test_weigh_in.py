@@ -19,6 +19,7 @@ from planner.commands import prompt as asking
 from planner.commands import shop_folder as folder_commands
 from planner.commands.program import app
 from planner.core.errors import BreakplanError
+from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     BatchMade,
@@ -931,7 +932,7 @@ def test_a_form_and_a_table_at_once_are_refused(shop: Path, tmp_path: Path):
 def test_a_counted_cooler_is_followed_too(tmp_path: Path):
     folder = shop_folder(tmp_path)
     with Journal(folder / "journal.db", create=True) as journal:
-        journal.add([Count(TUE, "open", "lamb leg", 2, True, None, 18.0)])
+        journal.add([Count(TUE, "open", "lamb leg", Quantity(2, by_each=True), None, 18.0)])
         recorded = journal.recorded()
     week = read_shop(folder)[0].week(WED)
     weighing = Weighing(week, recorded, WED, week.recipes)

@@ -7,6 +7,7 @@ import pytest
 
 from planner.core.name_rules import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH
 from planner.core.signs import shown_line
+from planner.core.units import Quantity
 from planner.journal.checks import check_entry
 from planner.journal.entries import OrderTaken
 
@@ -61,7 +62,7 @@ def test_a_sign_that_nobody_sees_is_told_with_its_line_and_code_point(shop, plac
 @pytest.mark.parametrize("code", [code for code in HIDDEN if code not in ("001B", "0085")])
 def test_the_journal_has_the_same_rule(code):
     with pytest.raises(ValueError, match=rf"the buyer .* U\+{code} "):
-        check_entry(OrderTaken(MON, "bones", 1.0, False, f"the {chr(int(code, 16))}inn"))
+        check_entry(OrderTaken(MON, "bones", Quantity(1.0), f"the {chr(int(code, 16))}inn"))
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from planner.core.days import Order, read_day
 from planner.core.errors import InputError
 from planner.core.quantities import POUNDS
 from planner.core.signs import shown_line
+from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     BatchMade,
@@ -121,6 +122,10 @@ PARTS = st.lists(
 ).map(tuple)
 
 
+WEIGHED = st.builds(Quantity, POUND)
+WHOLE = st.builds(Quantity, EACH, st.just(True))
+
+
 @st.composite
 def deliveries(draw):
     pounds = tuple(draw(st.lists(POUND, min_size=1, max_size=4)))
@@ -134,8 +139,10 @@ def counts(draw):
     made = None if old is None else day - timedelta(old)
     at = draw(st.sampled_from(["open", "close"]))
     if draw(st.booleans()):
-        return Count(day, at, draw(CUTS), draw(POUND), False, made)
-    return Count(day, at, draw(PIECES), draw(EACH), True, made, draw(st.none() | POUND))
+        return Count(day, at, draw(CUTS), Quantity(draw(POUND)), made)
+    return Count(
+        day, at, draw(PIECES), Quantity(draw(EACH), by_each=True), made, draw(st.none() | POUND)
+    )
 
 
 ENTRIES = st.one_of(
@@ -146,12 +153,12 @@ ENTRIES = st.one_of(
         st.integers(1, 9), st.none() | POUND, PARTS,
     ),
     st.builds(BatchMade, DAY, st.just("lamb ground lamb"), POUND, PARTS),
-    st.builds(Sold, DAY, CUTS, POUND | st.just(0.0), st.just(False), MONEY, st.booleans()),
-    st.builds(Sold, DAY, st.just(RACK), EACH, st.just(True), MONEY, st.booleans()),
-    st.builds(Wasted, DAY, CUTS, POUND, st.just(False)),
-    st.builds(Wasted, DAY, PIECES, EACH, st.just(True)),
-    st.builds(OrderTaken, DAY, CUTS, POUND, st.just(False), BUYERS, MONEY),
-    st.builds(OrderTaken, DAY, st.just(RACK), EACH, st.just(True), BUYERS, MONEY),
+    st.builds(Sold, DAY, CUTS, WEIGHED | st.just(Quantity(0.0)), MONEY, st.booleans()),
+    st.builds(Sold, DAY, st.just(RACK), WHOLE, MONEY, st.booleans()),
+    st.builds(Wasted, DAY, CUTS, WEIGHED),
+    st.builds(Wasted, DAY, PIECES, WHOLE),
+    st.builds(OrderTaken, DAY, CUTS, WEIGHED, BUYERS, MONEY),
+    st.builds(OrderTaken, DAY, st.just(RACK), WHOLE, BUYERS, MONEY),
     st.builds(PlanKept, DAY, st.sampled_from(['{"a": "=1;\\n+2"}', "=x", '"' * 3])),
     st.builds(YieldsWritten, DAY, st.just("lamb leg"), st.just("whole"), st.floats(0, 500)),
 )  # fmt: skip
@@ -166,7 +173,7 @@ def journals(draw):
         orders = [one for one in made if isinstance(one.entry, OrderTaken)]
         if orders and draw(st.booleans()):
             order = draw(st.sampled_from(orders))
-            amount = draw(EACH if order.entry.by_each else POUND)
+            amount = draw(EACH if order.entry.quantity.by_each else POUND)
             made.append(Recorded(number, writing, NOW, Filled(entry.day, order.number, amount)))
             number += 1
         made.append(Recorded(number, writing, NOW, entry))
@@ -243,7 +250,7 @@ FIGURES = ("amount", "weight", "weights", "price", "money", "parts", "tests")
 )
 def test_kilograms_come_back_to_the_last_digit(kilo_things, kilograms, per_kg):
     pounds, per_pound = kilograms * POUNDS["kg"], per_kg / POUNDS["kg"]
-    order = OrderTaken(DEC, CHOPS, pounds, False, "Ann", per_pound)
+    order = OrderTaken(DEC, CHOPS, Quantity(pounds), "Ann", per_pound)
     (again,) = entries_again(kilo_things, exported([Recorded(1, 1, NOW, order)], "kg"))
     assert again == (order,)
     assert (
@@ -313,7 +320,10 @@ def test_without_numbers_a_pick_up_is_of_an_order_in_the_journal(things):
 # The sales of a till.
 
 PLAIN = "Item,Qty,Date,Total\nLoin chops,1.25,2026-12-01,29.99\nfrenched rack,2,2026-12-01,152\n"
-SOLD = [Sold(DEC, CHOPS, 1.25, False, 29.99), Sold(DEC, RACK, 2.0, True, 152.0)]
+SOLD = [
+    Sold(DEC, CHOPS, Quantity(1.25), 29.99),
+    Sold(DEC, RACK, Quantity(2.0, by_each=True), 152.0),
+]
 
 
 def test_a_plain_file(things):
@@ -417,20 +427,20 @@ def test_several_rows_of_a_cut_and_day_are_one_sale_and_refunds_come_off(things)
     )
     found = imported(things, text, TILL)
     assert found.entries == (
-        Sold(DEC, CHOPS, 3.0, False, 45.0),
-        Sold(DEC + timedelta(1), CHOPS, 1.0, False, 20.0),
+        Sold(DEC, CHOPS, Quantity(3.0), 45.0),
+        Sold(DEC + timedelta(1), CHOPS, Quantity(1.0), 20.0),
     )
     assert (found.rows, found.nothing, found.left_out) == (6, 1, 0)
     alone = "Item,Qty,Date,Total\nbones,1,2026-12-01,2\nbones,-2.5,2026-12-01,-4\n"
     found = imported(things, alone + "loin chops,1,2026-12-01,20\n", TILL)
-    assert found.entries == (Sold(DEC, CHOPS, 1.0, False, 20.0),) and found.nothing == 1
+    assert found.entries == (Sold(DEC, CHOPS, Quantity(1.0), 20.0),) and found.nothing == 1
     ((line, told),) = found.refunds
     assert line == 2 and told == (
         "of lamb bones on 2026-12-01 1.5 lb more was refunded than sold: nothing was sold then, "
         "and it is left out"
     )
     found = imported(things, alone.replace("-2.5", "-0.5"), TILL)
-    assert found.entries == (Sold(DEC, "lamb bones", 0.5, False),)  # of the money nobody knows
+    assert found.entries == (Sold(DEC, "lamb bones", Quantity(0.5)),)  # of the money nobody knows
     assert "more money was refunded" in found.refunds[0][1]
 
 
@@ -442,17 +452,17 @@ def test_sold_out_units_and_a_bare_number(things, kilo_things):
     )
     kg = 1 / 0.45359237  # the international pound, exactly
     assert sales(things, text, mapping) == [
-        Sold(DEC, CHOPS, pytest.approx(kg), False, None, True),
-        Sold(DEC, "lamb bones", 0.5, False),
-        Sold(DEC, RACK, 2.0, True),
-        Sold(DEC, LEG, 3.0, False),
+        Sold(DEC, CHOPS, Quantity(pytest.approx(kg)), None, True),
+        Sold(DEC, "lamb bones", Quantity(0.5)),
+        Sold(DEC, RACK, Quantity(2.0, by_each=True)),
+        Sold(DEC, LEG, Quantity(3.0)),
     ]
     bare = "cut,amount,day\nloin chops,2,2026-12-01\n"
-    assert sales(things, bare, None) == [Sold(DEC, CHOPS, 2.0, False)]
-    assert sales(kilo_things, bare, None) == [Sold(DEC, CHOPS, pytest.approx(2 * kg), False)]
+    assert sales(things, bare, None) == [Sold(DEC, CHOPS, Quantity(2.0))]
+    assert sales(kilo_things, bare, None) == [Sold(DEC, CHOPS, Quantity(pytest.approx(2 * kg)))]
     headed = read_mapping("Item=cut,Weight=amount (oz),Date=day", "--columns")
     ounces = "Item,Weight,Date\nbones,8,2026-12-01\n"
-    assert sales(things, ounces, headed) == [Sold(DEC, "lamb bones", 0.5, False)]
+    assert sales(things, ounces, headed) == [Sold(DEC, "lamb bones", Quantity(0.5))]
 
 
 def test_sold_out_in_any_row_of_a_day_counts_also_where_nothing_was_sold(things):
@@ -462,8 +472,8 @@ def test_sold_out_in_any_row_of_a_day_counts_also_where_nothing_was_sold(things)
     )
     found = imported(things, text)
     assert found.entries == (
-        Sold(DEC, "lamb bones", 3.0, False, None, True),
-        Sold(DEC, CHOPS, 0.0, False, None, True),
+        Sold(DEC, "lamb bones", Quantity(3.0), None, True),
+        Sold(DEC, CHOPS, Quantity(0.0), None, True),
     )
     assert found.nothing == 1
 
@@ -488,7 +498,7 @@ def test_items_are_mapped_left_out_or_told_all_at_once(things):
     items = {"lmb loin": "loin chops", "gift": "", "loin chop s": "loin chops"}
     found = imported(things, text, TILL, items=items)
     assert found.left_out == 2
-    assert found.entries == (Sold(DEC, CHOPS, 3.25, False, 34.99), SOLD[1])
+    assert found.entries == (Sold(DEC, CHOPS, Quantity(3.25), 34.99), SOLD[1])
     skipped = imported(things, text + "Total,9,,\n,9,,\n", TILL, skip_unknown=True)
     assert skipped.left_out == 6 and skipped.entries == tuple(SOLD)
 
@@ -536,7 +546,7 @@ def test_missing_and_doubtful_columns(things):
     (told,) = faults(things, "cut,amount\nbones,1\n", None)
     assert 'say which do: --columns "HEAD=day" (or --day DAY' in told
     assert sales(things, "cut,amount\nbones,1\n", None, day=DEC) == [
-        Sold(DEC, "lamb bones", 1.0, False)
+        Sold(DEC, "lamb bones", Quantity(1.0))
     ]
     assert faults(things, PLAIN, {"Item": "cut", "Qantity": "amount", "Dat": "day"}) == [
         'till.csv:1: no column has the head "Dat"; did you mean "Date"?',
@@ -626,8 +636,8 @@ def test_an_amount_of_a_thousand_is_asked_about_and_a_sum_of_money_is_not(things
         "say --decimal point or --decimal comma"
     ]
     told = text + 'loin chops,2.5,2026-12-01,"1,250"\n'
-    assert [each.amount for each in sales(things, told, None)] == [1250.0, 2.5]
-    assert sales(things, text.replace('"1,250"', "2"), None)[0].amount == 2.0
+    assert [each.quantity.amount for each in sales(things, told, None)] == [1250.0, 2.5]
+    assert sales(things, text.replace('"1,250"', "2"), None)[0].quantity.amount == 2.0
 
 
 def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(things):
@@ -641,7 +651,7 @@ def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(things):
 
 def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
     recorded = [
-        Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", 1.0, False, None)),
+        Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", Quantity(1.0), None)),
         Recorded(2, 2, NOW, BatchMade(DEC, "lamb ground lamb", 4.0, ())),
     ]
 
@@ -650,7 +660,7 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
         return [(place, warning.sentence) for place, warning in found]
 
     def sold(pounds, day=DEC, cut="lamb ground lamb"):
-        return Sold(day, cut, pounds, False)
+        return Sold(day, cut, Quantity(pounds))
 
     (told,) = doubts(sold(2.0, cut=CHOPS), sold(9.0))
     assert told == (
@@ -667,7 +677,7 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
 
 
 def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
-    count = Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", 5.0, False, None))
+    count = Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", Quantity(5.0), None))
     found = imported(
         things, "Item,Qty,Date\nloin chops,2,2026-12-01\nground lamb,9,2026-12-01\n", TILL_PLAIN
     )
@@ -678,8 +688,8 @@ def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
 def test_a_person_may_say_it(things):
     text = "cut;amount;day\nbones;1.250;2026-12-01\n"
     assert "--decimal" in faults(things, text, None)[0]
-    assert sales(things, text, None, decimal=".")[0].amount == 1.25
-    assert sales(things, text, None, decimal=",")[0].amount == 1250
+    assert sales(things, text, None, decimal=".")[0].quantity.amount == 1.25
+    assert sales(things, text, None, decimal=",")[0].quantity.amount == 1250
 
 
 DATES = [

@@ -16,13 +16,14 @@ from random import Random
 import pytest
 
 from planner.core.errors import InputError
+from planner.core.units import Quantity
 from planner.journal.database import open_database, patiently
 from planner.journal.entries import PlanKept, Sold, Wasted
 from planner.journal.schema import APPLICATION_ID, STEPS
 from planner.journal.store import Journal
 from tests.journal_work import start, stop_unless_sound, writing_of, writings
 
-SALE = Sold(date(2026, 11, 30), "shoulder roast", 4.5, False, 58.46)
+SALE = Sold(date(2026, 11, 30), "shoulder roast", Quantity(4.5), 58.46)
 IS_ROOT = hasattr(os, "geteuid") and os.geteuid() == 0
 posix_only = pytest.mark.skipif(os.name != "posix", reason="asks for signals or mounts of POSIX")
 
@@ -556,7 +557,7 @@ def test_text_where_a_number_belongs_is_damage(tmp_path: Path):
     """SQLite puts text into any column; another program may have done so."""
     path = tmp_path / "journal.db"
     with Journal(path, create=True) as journal:
-        journal.add([Wasted(date(2026, 11, 30), "lamb bones", 1.0, False)])
+        journal.add([Wasted(date(2026, 11, 30), "lamb bones", Quantity(1.0))])
     with closing(sqlite3.connect(path)) as other, other:
         for (name,) in other.execute(
             "SELECT name FROM sqlite_master WHERE type = 'trigger'"

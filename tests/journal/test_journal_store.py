@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from planner.core.errors import InputError
 from planner.core.name_rules import checked_text
 from planner.core.signs import is_seen, shown_line
+from planner.core.units import Quantity
 from planner.journal.entries import (
     KINDS,
     BatchMade,
@@ -40,19 +41,19 @@ from planner.journal.store import Journal
 MON = date(2026, 11, 30)
 TUE = date(2026, 12, 1)
 
-SALE = Sold(MON, "shoulder roast", 4.5, False, 58.46)
-ORDER = OrderTaken(TUE, "leg roast", 3, True, "an invented bistro", 55.0)
+SALE = Sold(MON, "shoulder roast", Quantity(4.5), 58.46)
+ORDER = OrderTaken(TUE, "leg roast", Quantity(3, by_each=True), "an invented bistro", 55.0)
 PLAN = PlanKept(MON, '{"breaks": []}')
 
 ONE_OF_EACH: tuple[Entry, ...] = (
     Delivery(MON, "goat carcass", 2, (40.5, 41.0), 5.10),
-    Count(MON, "open", "goat shoulder", 4, True, MON - timedelta(2), 33.4),
+    Count(MON, "open", "goat shoulder", Quantity(4, by_each=True), MON - timedelta(2), 33.4),
     BreakDone(
         MON, "goat leg", "whole", 2, 12.8, (Weighed("leg roast", 2, 12.4), Weighed("b", 0, None))
     ),
     BatchMade(MON, "ground goat", 11.2, (Weighed("trim 85", None, 9.0),)),
     SALE,
-    Wasted(MON, "bones", 3.25, False),
+    Wasted(MON, "bones", Quantity(3.25)),
     ORDER,
     YieldsWritten(MON, "goat leg", "whole", 14.0),
 )
@@ -98,8 +99,8 @@ several = st.lists(weighed, max_size=5).map(tuple)
 def counted(of: type[Entry], **fields) -> st.SearchStrategy[Entry]:
     """Entries with an amount: any number of pounds, or whole ones of each."""
     return st.one_of(
-        st.builds(of, day=days, by_each=st.just(False), amount=numbers, **fields),
-        st.builds(of, day=days, by_each=st.just(True), amount=pieces, **fields),
+        st.builds(of, day=days, quantity=st.builds(Quantity, numbers), **fields),
+        st.builds(of, day=days, quantity=st.builds(Quantity, pieces, st.just(True)), **fields),
     )
 
 
@@ -137,7 +138,7 @@ DRAWN: dict[type[Entry], st.SearchStrategy[Entry]] = {
 def long_journal(tmp_path_factory: pytest.TempPathFactory):
     """A journal for many examples: its first entry is an order by weight."""
     with Journal(tmp_path_factory.mktemp("long") / "journal.db", create=True) as journal:
-        journal.add([replace(ORDER, by_each=False)])
+        journal.add([replace(ORDER, quantity=Quantity(3))])
         yield journal
 
 
@@ -178,7 +179,7 @@ def test_the_tables_hold_what_the_entries_declare(tmp_path: Path):
 
     for kind in KINDS:
         apart = [each for each in fields_of(kind.made_of) if each.table]
-        own = {each.name for each in fields_of(kind.made_of)} - {each.name for each in apart}
+        own = {name for each in fields_of(kind.made_of) if not each.table for name in each.columns}
         assert columns(kind.table) == own - {"day"}
         for each in apart:
             of_things = {part.name for part in fields_of(Weighed)}
@@ -188,12 +189,12 @@ def test_the_tables_hold_what_the_entries_declare(tmp_path: Path):
 
 
 def test_types_come_back_as_they_were(journal: Journal):
-    journal.add([Sold(MON, "leg roast", 2, True, None, True)])
+    journal.add([Sold(MON, "leg roast", Quantity(2, by_each=True), None, True)])
     (recorded,) = journal.recorded()
     sold = recorded.entry
     assert isinstance(sold, Sold)
-    assert (sold.by_each, sold.sold_out, type(sold.amount)) == (True, True, float)
-    assert sold.by_each is True and sold.sold_out is True
+    assert (sold.quantity.by_each, sold.sold_out, type(sold.quantity.amount)) == (True, True, float)
+    assert sold.quantity.by_each is True and sold.sold_out is True
 
 
 def test_numbers_of_numpy_are_numbers(journal: Journal):
@@ -245,14 +246,17 @@ ONE_OR_EACH = "one weight for all or one for each"
 @pytest.mark.parametrize(
     ("entry", "sentence"),
     [
-        (replace(SALE, amount=-0.5), "the amount is below 0"),
-        (replace(SALE, amount=float("nan")), "the amount is not a number"),
-        (replace(SALE, amount=float("inf")), "the amount is too large to be true"),
-        (replace(SALE, amount=10**400), "the amount is too large to be true"),
-        (replace(SALE, amount=True), "the amount is not a number"),
-        (replace(SALE, amount="4"), "the amount is not a number"),
+        (replace(SALE, quantity=Quantity(-0.5)), "the amount is below 0"),
+        (replace(SALE, quantity=Quantity(float("nan"))), "the amount is not a number"),
+        (replace(SALE, quantity=Quantity(float("inf"))), "the amount is too large to be true"),
+        (replace(SALE, quantity=Quantity(10**400)), "the amount is too large to be true"),
+        (replace(SALE, quantity=Quantity(True)), "the amount is not a number"),
+        (replace(SALE, quantity=Quantity("4")), "the amount is not a number"),
         (replace(SALE, money=-1.0), "the money is below 0"),
-        (replace(SALE, by_each=True), "the amount is counted and must be whole, not 4.5"),
+        (
+            replace(SALE, quantity=Quantity(4.5, by_each=True)),
+            "the amount is counted and must be whole, not 4.5",
+        ),
         (replace(SALE, cut=" \t"), "the cut is blank"),
         (replace(SALE, cut="x" * 121), f"the cut has 121 signs, 120 at most: '{'x' * 30}...'"),
         (replace(SALE, cut="a\x1b[31mb"), f"{CONTROL.format('cut', '001B')} 'a\\u001b[31mb'"),
@@ -260,7 +264,10 @@ ONE_OR_EACH = "one weight for all or one for each"
         (replace(SALE, day=date(2201, 1, 1)), f"{YEARS}2201-01-01"),
         (replace(SALE, day=datetime(2026, 11, 30, 8)), "the day must be a date without a time"),
         (replace(ORDER, price=-2.0), "the price is below 0"),
-        (replace(ORDER, amount=2.5), "the amount is counted and must be whole, not 2.5"),
+        (
+            replace(ORDER, quantity=Quantity(2.5, by_each=True)),
+            "the amount is counted and must be whole, not 2.5",
+        ),
         (replace(ORDER, buyer="the\nb"), f"{CONTROL.format('buyer', '000A')} 'the\\u000ab'"),
         (Delivery(MON, "goat", 0, (40.0,)), "the head must be from 1 to 1000000"),
         (Delivery(MON, "goat", 2.0, (40.0,)), "the head must be a whole number"),
@@ -268,12 +275,15 @@ ONE_OR_EACH = "one weight for all or one for each"
         (Delivery(MON, "goat", 3, ()), f"3 head have {ONE_OR_EACH}, not 0"),
         (Delivery(MON, "goat", 1, (0.0,)), "the weight must be above 0"),
         (Delivery(MON, "goat", 1, (40.0,), -1.0), "the cost is below 0"),
-        (Count(MON, "noon", "bones", 1, False), "the moment of a count must be 'open' or 'close'"),
         (
-            Count(MON, "open", "bones", 1, False, TUE),
+            Count(MON, "noon", "bones", Quantity(1)),
+            "the moment of a count must be 'open' or 'close'",
+        ),
+        (
+            Count(MON, "open", "bones", Quantity(1), TUE),
             "it was made on 2026-12-01, after it was counted on 2026-11-30",
         ),
-        (Count(MON, "open", "leg", 1, True, None, -1.0), "the weight is below 0"),
+        (Count(MON, "open", "leg", Quantity(1, by_each=True), None, -1.0), "the weight is below 0"),
         (BreakDone(MON, "goat leg", "whole", 0), "the count must be from 1 to 1000000"),
         (BreakDone(MON, "goat leg", "whole", 10**30), "the count must be from 1 to 1000000"),
         (BreakDone(MON, "goat leg", "whole", 1, 0.0), "the weight before must be above 0"),

@@ -10,6 +10,7 @@ from itertools import product
 import pytest
 
 from planner.core.scenario import Held, Order
+from planner.core.units import Quantity
 from planner.journal.entries import Count, Delivery, OrderTaken
 from planner.solve import Options
 from planner.solve.plan import plan_week
@@ -30,7 +31,7 @@ def friday(tmp_path, breakplan, clock_at):
 
 
 def order(cut, amount, day=NEXT_MON, by_each=False):
-    return OrderTaken(day, f"lamb {cut}", amount, by_each, "the inn")
+    return OrderTaken(day, f"lamb {cut}", Quantity(amount, by_each), "the inn")
 
 
 def counts(plan):
@@ -107,10 +108,10 @@ def test_orders_of_the_week_come_first(friday):
 def test_a_cut_that_keeps_may_be_cut_for_it(friday):
     """Nothing whole is there; of the leg in the case some is kept for Monday, against Saturday."""
     friday.enter(
-        Count(FRI, "open", "lamb boneless leg", 12.0, False, FRI),
+        Count(FRI, "open", "lamb boneless leg", Quantity(12.0), FRI),
         order("boneless leg", 5.0),
     )
-    friday.enter(Count(FRI, "open", "lamb carcass", 0.0, True, None))
+    friday.enter(Count(FRI, "open", "lamb carcass", Quantity(0.0, by_each=True), None))
     plan = friday.json("--look")
     (later,) = plan["later"]
     assert (later["held"], later["whole"]) == (pytest.approx(5.0), [])

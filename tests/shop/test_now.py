@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from planner.core.errors import RulesConflictError
 from planner.core.recipe import full_name
 from planner.core.scenario import Lot, Scenario, Stock
+from planner.core.units import Quantity
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -126,7 +127,7 @@ def begun(plan: Plan) -> tuple[Diary, list[int]]:
         cut = scenario.cuts[stock.cut]
         made = scenario.starts - timedelta(days=cut.keeps - stock.keeps)
         name = diary.cut(stock.cut)
-        diary.write(Count(scenario.starts, "open", name, stock.amount, cut.by_each, made))
+        diary.write(Count(scenario.starts, "open", name, Quantity(stock.amount, cut.by_each), made))
     same: defaultdict[tuple[str, bool], list[Recorded]] = defaultdict(list)
     for each in diary.recorded:  # what is counted of a thing stands in one writing
         assert isinstance(each.entry, Count)
@@ -143,7 +144,9 @@ def begun(plan: Plan) -> tuple[Diary, list[int]]:
         cut = scenario.cuts[order.cut]
         price = order.price if order.own_price else None
         due = scenario.date(order.day)
-        taken = OrderTaken(due, diary.cut(order.cut), order.amount, cut.by_each, order.buyer, price)
+        taken = OrderTaken(
+            due, diary.cut(order.cut), Quantity(order.amount, cut.by_each), order.buyer, price
+        )
         orders.append(diary.write(taken))
     return diary, orders
 
@@ -172,7 +175,7 @@ def sales_of(plan: Plan, diary: Diary, orders: list[int], day: int) -> Iterator[
             yield Filled(when, orders[sale.order], sale.amount)
         elif sale.day == day:
             by_each = scenario.cuts[sale.cut].by_each
-            yield Sold(when, diary.cut(sale.cut), sale.amount, by_each)
+            yield Sold(when, diary.cut(sale.cut), Quantity(sale.amount, by_each))
 
 
 def earned(plan: Plan, day: int, done: str) -> float:
@@ -457,12 +460,12 @@ def test_what_is_done_of_the_first_day_is_done(shop):
 
 def test_open_orders_are_planned_when_they_are_due(shop):
     entries = recorded(
-        OrderTaken(WED, "lamb roast", 6, False, "the inn"),
-        OrderTaken(FRI, "lamb stew", 5, False, "the school", 8.0),
-        OrderTaken(FRI, "lamb trim", 5, False, "the kennel"),
-        OrderTaken(FRI + timedelta(days=4), "lamb roast", 6, False, "the inn"),
-        OrderTaken(MON, "lamb roast", 1, False, "the club"),
-        OrderTaken(MON - timedelta(days=9), "lamb roast", 1, False, "the club"),
+        OrderTaken(WED, "lamb roast", Quantity(6), "the inn"),
+        OrderTaken(FRI, "lamb stew", Quantity(5), "the school", 8.0),
+        OrderTaken(FRI, "lamb trim", Quantity(5), "the kennel"),
+        OrderTaken(FRI + timedelta(days=4), "lamb roast", Quantity(6), "the inn"),
+        OrderTaken(MON, "lamb roast", Quantity(1), "the club"),
+        OrderTaken(MON - timedelta(days=9), "lamb roast", Quantity(1), "the club"),
         Filled(MON, 1, 2.0),
     )
     now = scenario_now(shop, entries, TUE)
@@ -486,7 +489,9 @@ def test_open_orders_are_planned_when_they_are_due(shop):
 
 def test_orders_long_overdue_are_named_up_to_three(shop):
     old = [
-        OrderTaken(MON - timedelta(days=30 - n), "lamb leg roast", n, True, f"buyer {n}")
+        OrderTaken(
+            MON - timedelta(days=30 - n), "lamb leg roast", Quantity(n, by_each=True), f"buyer {n}"
+        )
         for n in range(1, 6)
     ]
     (said,) = scenario_now(shop, recorded(*old), TUE).oddities
@@ -500,7 +505,7 @@ def test_orders_long_overdue_are_named_up_to_three(shop):
 
 def test_what_is_left_of_an_order_picked_up_in_part_is_told_for_a_week(shop):
     entries = recorded(
-        OrderTaken(MON, "lamb roast", 6, False, "the inn"),
+        OrderTaken(MON, "lamb roast", Quantity(6), "the inn"),
         Filled(MON, 1, 2.0),
     )
     (said,) = [each for each in scenario_now(shop, entries, TUE).oddities if "order" in each]
@@ -515,9 +520,9 @@ def test_an_order_for_a_closed_day_is_set_aside_on_the_open_day_before(tmp_path)
     shop = Weekly(shop_of(tmp_path, more=OFFERS), shut=(2, 6))  # Wednesdays and Sundays
     sunday = FRI + timedelta(days=2)
     entries = recorded(
-        OrderTaken(WED, "lamb roast", 6, False, "the inn"),
-        OrderTaken(sunday, "lamb roast", 5, False, "the corner bistro"),
-        OrderTaken(sunday + timedelta(days=1), "lamb roast", 4, False, "the school"),
+        OrderTaken(WED, "lamb roast", Quantity(6), "the inn"),
+        OrderTaken(sunday, "lamb roast", Quantity(5), "the corner bistro"),
+        OrderTaken(sunday + timedelta(days=1), "lamb roast", Quantity(4), "the school"),
     )
     now = scenario_now(shop, entries, MON)
     assert [(o.cut, o.day, o.amount) for o in now.scenario.orders] == [
@@ -571,7 +576,7 @@ def test_of_many_oddities_the_first_are_told_and_the_others_counted(shop):
     entries = recorded(
         *(counted(cut, 0) for cut in ("roast", "stew", "trim", "bones")),
         *(sold(cut, 2) for cut in ("roast", "stew", "trim", "bones")),
-        *(OrderTaken(MON, "lamb roast", 1, False, f"buyer {n}") for n in range(5)),
+        *(OrderTaken(MON, "lamb roast", Quantity(1), f"buyer {n}") for n in range(5)),
     )
     told = scenario_now(shop, entries, TUE).oddities
     assert len(told) == 7
@@ -715,10 +720,10 @@ def test_a_real_recipe_from_its_counts_to_a_plan():
         Delivery(MON, "lamb carcass", 4, (57.2, 58.4, 61.0, 54.3), 6.5),
         BreakDone(MON, "lamb carcass", next(iter(lamb.pieces["carcass"].ways)), 2),
         [
-            Count(TUE, "open", full_name("lamb", cut), 2, by_each=lamb.cuts[cut].by_each)
+            Count(TUE, "open", full_name("lamb", cut), Quantity(2, lamb.cuts[cut].by_each))
             for cut in list(lamb.cuts)[:8]
         ],
-        OrderTaken(FRI, "lamb loin chops", 4, False, "the inn"),
+        OrderTaken(FRI, "lamb loin chops", Quantity(4), "the inn"),
         Delivery(THU, "lamb carcass", 2, (57.2,)),
     )
     now = scenario_now(Weekly(corner), entries, TUE)

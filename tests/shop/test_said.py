@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from planner.core.days import read_day
 from planner.core.quantities import WEEKDAYS
 from planner.core.signs import shown_line
+from planner.core.units import Quantity
 from planner.files.context import Setting
 from planner.files.shop_file import read_shop
 from planner.files.yamlfile import Document
@@ -47,8 +48,8 @@ def recorded(*entries):
     return [Recorded(number, 1, at, each) for number, each in enumerate(entries, 1)]
 
 
-ORDER = OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the corner bistro", 15.99)
-RACKS = OrderTaken(FRI, "lamb frenched rack", 3.0, True, "Ann")
+ORDER = OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "the corner bistro", 15.99)
+RACKS = OrderTaken(FRI, "lamb frenched rack", Quantity(3.0, by_each=True), "Ann")
 PICKED = Filled(THU, 1, 4.0)
 ORDERS = recorded(ORDER, RACKS, PICKED)
 
@@ -83,35 +84,38 @@ SAID = [
     ("delivery leg: 4 kg", Delivery(THU, "lamb leg", 1, (4 * KG,))),
     (
         "order boneless leg: 9 lb on fri for the corner bistro at 15.99/lb",
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the corner bistro", 15.99),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "the corner bistro", 15.99),
     ),
     (
         "order boneless leg: 9 lb for the corner bistro at 15.99 on fri",
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the corner bistro", 15.99),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "the corner bistro", 15.99),
     ),
     (
         "order boneless leg: 9 lb at 15.99/lb on fri for the house on hill",
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "the house on hill", 15.99),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "the house on hill", 15.99),
     ),
     (
         "order frenched rack: 2 on thu",
-        OrderTaken(THU, "lamb frenched rack", 2.0, True, "a customer"),
+        OrderTaken(THU, "lamb frenched rack", Quantity(2.0, by_each=True), "a customer"),
     ),
     ("filled 1", Filled(THU, 1, 5.0)),
     ("filled #1: 2.5 lb on wed", Filled(WED - timedelta(7), 1, 2.5)),
     ("filled 2: 1", Filled(THU, 2, 1.0)),
-    ("sale loin chops: 3.5 lb on tue", Sold(TUE, "lamb loin chops", 3.5, False)),
-    ("SALE Loin  Chops: 3.5", Sold(THU, "lamb loin chops", 3.5, False)),
-    ("sale loin chops: 3.5 lb sold out", Sold(THU, "lamb loin chops", 3.5, False, None, True)),
+    ("sale loin chops: 3.5 lb on tue", Sold(TUE, "lamb loin chops", Quantity(3.5))),
+    ("SALE Loin  Chops: 3.5", Sold(THU, "lamb loin chops", Quantity(3.5))),
+    ("sale loin chops: 3.5 lb sold out", Sold(THU, "lamb loin chops", Quantity(3.5), None, True)),
     (
         "sale loin chops: 3.5 lb, sold out on tue",
-        Sold(TUE, "lamb loin chops", 3.5, False, None, True),
+        Sold(TUE, "lamb loin chops", Quantity(3.5), None, True),
     ),
-    ("sale frenched rack: 2 for 152.00", Sold(THU, "lamb frenched rack", 2.0, True, 152.0)),
-    ("sale frenched rack: 2 for $152 on mon", Sold(MON, "lamb frenched rack", 2.0, True, 152.0)),
-    ("sale loin chops: 0 lb sold out", Sold(THU, "lamb loin chops", 0.0, False, None, True)),
-    ("waste bones: 1.2 lb", Wasted(THU, "lamb bones", 1.2, False)),
-    ("waste shoulder: 1 on last thu", Wasted(date(2026, 11, 19), "lamb shoulder", 1.0, True)),
+    ("sale frenched rack: 2 for 152.00",
+     Sold(THU, "lamb frenched rack", Quantity(2.0, by_each=True), 152.0)),
+    ("sale frenched rack: 2 for $152 on mon",
+     Sold(MON, "lamb frenched rack", Quantity(2.0, by_each=True), 152.0)),
+    ("sale loin chops: 0 lb sold out", Sold(THU, "lamb loin chops", Quantity(0.0), None, True)),
+    ("waste bones: 1.2 lb", Wasted(THU, "lamb bones", Quantity(1.2))),
+    ("waste shoulder: 1 on last thu",
+     Wasted(date(2026, 11, 19), "lamb shoulder", Quantity(1.0, by_each=True))),
     ("break shoulder: 4 roast on tue", BreakDone(TUE, "lamb shoulder", "roast", 4)),
     ("break carcass: 2", BreakDone(THU, "lamb carcass", "block break", 2)),
     ("break leg: 1 boneless on monday", BreakDone(MON, "lamb leg", "boneless", 1)),
@@ -144,19 +148,21 @@ SAID = [
             ),
         ),
     ),
-    ("sale loin chops: 3,5 lb fri 27 nov", Sold(FRI, "lamb loin chops", 3.5, False)),
-    ("sale loin chops: 3.5 lb on 24.11.2026", Sold(TUE, "lamb loin chops", 3.5, False)),
-    ("sale loin chops: 2 lb 4 oz tue", Sold(TUE, "lamb loin chops", 2.25, False)),
-    ("sale loin chops: 2 pounds for $1,012.50", Sold(THU, "lamb loin chops", 2.0, False, 1012.5)),
+    ("sale loin chops: 3,5 lb fri 27 nov", Sold(FRI, "lamb loin chops", Quantity(3.5))),
+    ("sale loin chops: 3.5 lb on 24.11.2026", Sold(TUE, "lamb loin chops", Quantity(3.5))),
+    ("sale loin chops: 2 lb 4 oz tue", Sold(TUE, "lamb loin chops", Quantity(2.25))),
+    ("sale loin chops: 2 pounds for $1,012.50",
+     Sold(THU, "lamb loin chops", Quantity(2.0), 1012.5)),
     (
         "order boneless leg: 9 lb on fri for Man Friday",
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "Man Friday"),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "Man Friday"),
     ),
     (
         "order boneless leg: 9 lb for Ann at 15.99 fri",
-        OrderTaken(FRI, "lamb boneless leg", 9.0, False, "Ann", 15.99),
+        OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "Ann", 15.99),
     ),
-    ("order 2 frenched racks for Ann on fri", OrderTaken(FRI, RACK, 2.0, True, "Ann")),
+    ("order 2 frenched racks for Ann on fri",
+     OrderTaken(FRI, RACK, Quantity(2.0, by_each=True), "Ann")),
     (
         "delivery 2 carcasses of 57.5, 58 lb, 115.5 lb in all",
         Delivery(THU, "lamb carcass", 2, (57.5, 58.0)),
@@ -236,7 +242,7 @@ def test_a_filled_order_is_picked_up_in_full_once(things):
 
 def test_every_pattern_of_a_message_can_be_said(tmp_path):
     shop, _ = read_shop(shop_folder(tmp_path, recipe="shipped", shop=SHIPPED))
-    order = OrderTaken(FRI, "lamb boneless leg", 9.0, False, "Ann")
+    order = OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "Ann")
     states = {12: order_states(recorded(order))[1]}
     reader = EntryReader(Things(shop.week(THU)), THU, states)
     for kind, pattern in PATTERNS.items():
@@ -339,7 +345,7 @@ def test_what_is_usual_is_not_asked_about(things, reader, text):
 
 def test_what_was_there_before_is_usual(things, reader):
     entry = reader.read("sale loin chops: 300 lb")
-    before = recorded(Sold(TUE, "lamb loin chops", 110.0, False))
+    before = recorded(Sold(TUE, "lamb loin chops", Quantity(110.0)))
     assert unlikely(things, entry, before) == []
     heavy = reader.read("delivery lamb: 1 head at 150 lb")
     bought = recorded(Delivery(TUE, "lamb carcass", 1, (140.0,)))
@@ -371,14 +377,14 @@ def test_a_blend_of_one_species_is_known_with_that_in_front(tmp_path):
 
 
 def test_the_very_same_is_noticed_and_another_is_not(things):
-    context = context_of(things, recorded(ORDER, Sold(TUE, "lamb bones", 2.0, False)), THU)
+    context = context_of(things, recorded(ORDER, Sold(TUE, "lamb bones", Quantity(2.0))), THU)
 
     def told(entry: Entry, *before: Entry) -> list[str]:
         return [each.sentence for each in same_entry(entry, context.after(*before))]
 
     assert told(ORDER) == ["entry 1 says the same: this would enter it twice"]
     assert told(RACKS) == []
-    assert told(Sold(TUE, "lamb bones", 2.1, False)) == []
+    assert told(Sold(TUE, "lamb bones", Quantity(2.1))) == []
     assert told(RACKS, RACKS) == ["the same entry is given twice"]
 
 
@@ -388,7 +394,7 @@ def test_what_is_not_followed_is_not_missed(things, reader):
     def missed(entry: Entry, *before: Entry) -> int:
         return len([*not_on_hand(entry, context_of(things, recorded(*before), THU))])
 
-    assert missed(sale, Sold(TUE, "lamb bones", 2.0, False)) == 0
+    assert missed(sale, Sold(TUE, "lamb bones", Quantity(2.0))) == 0
     arrived = Delivery(TUE, "lamb carcass", 1, (58.0,))
     assert missed(sale, arrived) == 1
     assert missed(reader.read("sale loin chops: 3 lb"), arrived) == 0

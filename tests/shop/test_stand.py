@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from planner.core.recipe import full_name
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -189,7 +190,7 @@ def test_what_is_missing_is_told_once_a_thing_until_it_is_counted(lamb):
         counted("trim", 0.5),
         sold("roast", 2),
         sold("roast", 1.5, day=WED),
-        Wasted(WED, "lamb roast", 0.25, by_each=False),
+        Wasted(WED, "lamb roast", Quantity(0.25)),
         sold("roast", 0.25, day=THU),
         sold("trim", 1, day=TUE),
     ]
@@ -336,7 +337,7 @@ def test_waste_takes_what_is_out_of_date_first(lamb):
         counted("trim", 2, made=MON - timedelta(days=1)),
         counted("roast", 2, made=MON),
         [counted("trim", 3, "close", made=MON), counted("trim", 2, "close", made=MON)],
-        Wasted(WED, "lamb trim", 5, by_each=False),  # thrown away on the morning after
+        Wasted(WED, "lamb trim", Quantity(5)),  # thrown away on the morning after
     ]
     fresh = counted("trim", 4, "open", day=WED, made=WED)
     stand = stand_at(lamb, recorded(*entries), WED, "now")
@@ -346,7 +347,11 @@ def test_waste_takes_what_is_out_of_date_first(lamb):
     assert stand.amount("trim") == pytest.approx(2), "what was made that day is still there"
     stand = stand_at(lamb, recorded(*entries, fresh), WED, "now")
     assert stand.amount("trim") == 0, "the count says what there was"
-    legs = recorded(head(50), broke("carcass", "block break"), Wasted(TUE, "lamb leg", 1, True))
+    legs = recorded(
+        head(50),
+        broke("carcass", "block break"),
+        Wasted(TUE, "lamb leg", Quantity(1, by_each=True)),
+    )
     assert stand_at(lamb, legs, WED).pieces("leg") == 1
 
 
@@ -355,11 +360,11 @@ def test_whole_pieces_go_by_their_dates_too(lamb):
     both = [counted("leg", 1, made=MON, pounds=12), counted("leg", 1, made=yesterday, pounds=10)]
     stand = stand_at(lamb, recorded(both, broke("leg", "whole")), MON, "now")
     assert cooler(stand) == [("leg", 1, 12, THU)]
-    thrown = recorded(both, Wasted(THU, "lamb leg", 1, by_each=True))  # that of yesterday
+    thrown = recorded(both, Wasted(THU, "lamb leg", Quantity(1, by_each=True)))  # that of yesterday
     stand = stand_at(lamb, thrown, THU, "now")
     assert cooler(stand) == [("leg", 1, 12, THU)]
     assert stand.oddities == ()
-    gone = recorded(both, Wasted(THU, "lamb leg", 3, by_each=True))
+    gone = recorded(both, Wasted(THU, "lamb leg", Quantity(3, by_each=True)))
     assert stand_at(lamb, gone, THU, "now").oddities == (
         "leg: 1 more thrown away than there were, on thu 3 dec: count the cooler",
     )
@@ -386,9 +391,9 @@ def test_a_day_goes_its_way_in_whatever_order_it_was_entered(lamb):
 def test_orders_stay_open_until_they_are_picked_up(lamb):
     entries = recorded(
         counted("roast", 9),
-        OrderTaken(WED, "lamb roast", 6, False, "the inn"),
-        OrderTaken(TUE, "lamb leg roast", 2, True, "the school", 31.0),
-        OrderTaken(TUE, "lamb roast", 2, False, "the club"),
+        OrderTaken(WED, "lamb roast", Quantity(6), "the inn"),
+        OrderTaken(TUE, "lamb leg roast", Quantity(2, by_each=True), "the school", 31.0),
+        OrderTaken(TUE, "lamb roast", Quantity(2), "the club"),
         Filled(MON, 2, 4.0),
         Filled(MON, 4, 1.95),  # as good as two pounds
     )
@@ -406,13 +411,13 @@ def test_orders_stay_open_until_they_are_picked_up(lamb):
 
 def test_names_that_no_recipe_has_are_left_out_and_said_once(lamb):
     entries = recorded(
-        Sold(MON, "goat chops", 1, False),
-        Sold(MON, "goat chops", 2, False),
+        Sold(MON, "goat chops", Quantity(1)),
+        Sold(MON, "goat chops", Quantity(2)),
         head(40, what="goat carcass"),
         BreakDone(MON, "lamb leg", "seamed", 1),
         BreakDone(MON, "goat leg", "whole", 1),
         counted("roast", 2),
-        Count(MON, "open", "lamb leg roast", 2, by_each=False),
+        Count(MON, "open", "lamb leg roast", Quantity(2)),
     )
     stand = stand_at(lamb, entries, MON, "now")
     assert case(stand) == [("roast", 2, WED)]
@@ -429,7 +434,7 @@ def test_two_species_are_told_apart(tmp_path):
         broke("carcass", "block break"),
         BreakDone(MON, "hog side", "cut", 1),
         BreakDone(MON, "hog shoulder", "boned", 1),
-        Sold(MON, "hog bones", 20, False),
+        Sold(MON, "hog bones", Quantity(20)),
     )
     stand = stand_at(shop, entries, MON, "now")
     assert (stand.pieces("lamb shoulder"), stand.pieces("hog shoulder")) == (2, 0)
@@ -549,11 +554,16 @@ def entry_of(shop: Scenario, event: dict[str, Any]) -> Entry:
         took = tuple(Weighed(full_cut(name), None, x) for name, x in event["took"].items())
         return BatchMade(day, full(what), event["amount"], took)
     if event["do"] == "sold":
-        return Sold(day, full(what), event["amount"], by_each)
+        return Sold(day, full(what), Quantity(event["amount"], by_each))
     if event["do"] == "wasted":
-        return Wasted(day, full(what), event["amount"], by_each)
+        return Wasted(day, full(what), Quantity(event["amount"], by_each))
     return Count(
-        day, event["at"], full(what), event["amount"], by_each, event["made"], event["pounds"]
+        day,
+        event["at"],
+        full(what),
+        Quantity(event["amount"], by_each),
+        event["made"],
+        event["pounds"],
     )
 
 

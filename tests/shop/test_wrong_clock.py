@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
+from planner.core.units import Quantity
 from planner.journal.entries import Count, Delivery, PlanKept
 from planner.journal.store import Journal
 from tests.shops import shop_folder
@@ -27,7 +28,7 @@ def folder(tmp_path, clock_at):
     made = shop_folder(tmp_path)
     with Journal(made / "journal.db", create=True) as journal:
         journal.add([Delivery(MON, "lamb carcass", 2, (58.0, 58.0), 7.1)])
-        journal.add([Count(MON, "open", "lamb loin chops", 2.0, False, MON)])
+        journal.add([Count(MON, "open", "lamb loin chops", Quantity(2.0), MON)])
     return made
 
 

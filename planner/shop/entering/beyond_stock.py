@@ -44,13 +44,14 @@ def not_on_hand(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     there = float(stand.pieces(thing.name)) if thing.piece else stand.amount(thing.name)
     slack = SLACK_EACH if thing.by_each else SLACK_POUNDS
     slack = max(slack, context.typical.want.get(thing.full, 0.0) / 2)
+    amount = entry.amount if isinstance(entry, Filled) else entry.quantity.amount
     if isinstance(entry, Filled):
-        slack = entry.amount / 2
+        slack = amount / 2
     elif thing.piece:
         slack = 0.0
-    if entry.amount > there + slack:
+    if amount > there + slack:
         number = f" for order {entry.order}" if isinstance(entry, Filled) else ""
-        what = f"{context.amount(entry.amount, thing.by_each)} of {thing.name}{number}"
+        what = f"{context.amount(amount, thing.by_each)} of {thing.name}{number}"
         have = context.amount(there, thing.by_each) if there > 0 else "none"
         yield EntryWarning(f"{what}: {have} should be on hand on {show_day(entry.day)}")
 

@@ -10,6 +10,7 @@ from functools import cached_property
 
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
+from planner.core.units import Quantity
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -147,7 +148,14 @@ class Counting:
     def entries(self, counts: Iterable[ThingCount]) -> tuple[Count, ...]:
         """What is written into the journal."""
         return tuple(
-            Count(self.day, self.at, thing.full, each.amount, thing.by_each, each.made, each.pounds)
+            Count(
+                self.day,
+                self.at,
+                thing.full,
+                Quantity(each.amount, thing.by_each),
+                each.made,
+                each.pounds,
+            )
             for count in counts
             for thing in (count.line.thing,)
             for each in count.portions
@@ -204,8 +212,8 @@ class Counting:
         match entry:
             case Sold(cut=name) | BatchMade(blend=name):
                 return [name]
-            case Count(what=name, amount=amount) | Wasted(what=name, amount=amount):
-                return [name] if amount else []
+            case Count(what=name, quantity=much) | Wasted(what=name, quantity=much):
+                return [name] if much.amount else []
             case Delivery(what=name):
                 return [name]
             case BreakDone(piece=name, way=way):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from planner.core.units import Quantity
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -20,10 +21,10 @@ from planner.journal.entries import (
 Fields = Mapping[type, tuple[str, ...]]
 
 SAME: Fields = {
-    Sold: ("day", "cut", "amount"),
-    Wasted: ("day", "what", "amount"),
-    Count: ("day", "at", "what", "amount", "made"),
-    OrderTaken: ("day", "cut", "amount", "buyer"),
+    Sold: ("day", "cut", "quantity"),
+    Wasted: ("day", "what", "quantity"),
+    Count: ("day", "at", "what", "quantity", "made"),
+    OrderTaken: ("day", "cut", "quantity", "buyer"),
     Filled: ("day", "order", "amount"),
     Delivery: ("day", "what", "head", "pounds"),
     BreakDone: ("day", "piece", "way", "count", "pounds"),
@@ -57,6 +58,8 @@ def entered_meanwhile(entries: Iterable[Entry], others: Iterable[Recorded]) -> S
 
 
 def _rounded(value: object) -> object:
+    if isinstance(value, Quantity):
+        return round(value.amount, 6), value.by_each
     if isinstance(value, tuple):
         return tuple(map(_rounded, value))
     return round(value, 6) if isinstance(value, float) else value

@@ -76,14 +76,15 @@ def large_amount(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     if not isinstance(entry, Sold | OrderTaken | Wasted):
         return
     name = entry.what if isinstance(entry, Wasted) else entry.cut
+    amount, by_each = entry.quantity.amount, entry.quantity.by_each
     want = context.typical.want.get(name, 0.0)
     before = context.typical.most.get(name, 0.0)
     if isinstance(entry, OrderTaken):
-        most = max(ORDER_EACH if entry.by_each else ORDER_POUNDS, MORE * want, MORE * before)
+        most = max(ORDER_EACH if by_each else ORDER_POUNDS, MORE * want, MORE * before)
     else:
-        most = max(MOST_EACH if entry.by_each else MOST_POUNDS, want, MORE * before)
-    if entry.amount > most:
-        much, limit = (context.amount(each, entry.by_each) for each in (entry.amount, most))
+        most = max(MOST_EACH if by_each else MOST_POUNDS, want, MORE * before)
+    if amount > most:
+        much, limit = (context.amount(each, by_each) for each in (amount, most))
         told = f"{much} of {context.name(name)} is a lot for this shop (more than {limit})"
         yield EntryWarning(told, "of more than is usual here")
 
@@ -94,10 +95,10 @@ def far_price(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
         price = entry.price
     elif not isinstance(entry, Sold) or entry.money is None:
         return
-    elif entry.amount > NOTHING:
-        price = entry.money / entry.amount
+    elif entry.quantity.amount > NOTHING:
+        price = entry.money / entry.quantity.amount
     else:
-        if entry.money and abs(entry.amount) <= NOTHING and not entry.sold_out:
+        if entry.money and abs(entry.quantity.amount) <= NOTHING and not entry.sold_out:
             money = show_money(entry.money, context.things.week.money)
             told = f"{money} for no {context.name(entry.cut)}"
             yield EntryWarning(told, "with money for nothing")
@@ -105,8 +106,8 @@ def far_price(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     thing = context.things.by_full.get(entry.cut)
     full = context.things.price(thing) if thing else None
     if thing and full and price is not None and not full / MORE <= price <= full * MORE:
-        told = f"{thing.name} at {context.rate(price, entry.by_each)}"
-        usual = context.rate(full, entry.by_each)
+        told = f"{thing.name} at {context.rate(price, entry.quantity.by_each)}"
+        usual = context.rate(full, entry.quantity.by_each)
         yield EntryWarning(f"{told}: {usual} is the full price", "at a price far from the full one")
 
 
@@ -179,15 +180,15 @@ def picked_up(entry: Entry, context: EntryContext) -> Iterator[EntryWarning]:
     state = context.orders.get(entry.order) if isinstance(entry, Filled) else None
     if state is None or not isinstance(entry, Filled):
         return
-    order = state.order
+    order, by_each = state.order, state.order.quantity.by_each
     early = (order.day - entry.day).days
     if early > MOST_EARLY:
         told = f"order {entry.order} is for {order.day}, {early} days after {entry.day}"
         yield EntryWarning(told, "long before the day of the order")
     if entry.amount > state.left + NOTHING:
-        of = f"{context.amount(order.amount, order.by_each)} of {context.name(order.cut)}"
-        left = context.amount(state.left, order.by_each) if state.left > NOTHING else "nothing"
-        more = f"{context.amount(entry.amount, order.by_each)} is more"
+        of = f"{context.amount(order.quantity.amount, by_each)} of {context.name(order.cut)}"
+        left = context.amount(state.left, by_each) if state.left > NOTHING else "nothing"
+        more = f"{context.amount(entry.amount, by_each)} is more"
         told = f"order {entry.order} is for {of}, of which {left} is left; {more}"
         yield EntryWarning(told, "of more than is left of the order")
 

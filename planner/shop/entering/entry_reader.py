@@ -19,6 +19,7 @@ from planner.core.quantities import (
 )
 from planner.core.scenario import WALK_IN
 from planner.core.spelling import nearest
+from planner.core.units import Quantity
 from planner.files.asked_order import A_CUSTOMER
 from planner.journal.checks import check_entry
 from planner.journal.entries import (
@@ -165,7 +166,7 @@ class EntryReader:
                 f'"{printable(buyer)}" cannot be the name of a buyer; the plan uses it for others'
             )
         own = None if price is None else self._rate(thing, price)
-        return OrderTaken(day, thing.full, amount, thing.by_each, buyer, own)
+        return OrderTaken(day, thing.full, Quantity(amount, thing.by_each), buyer, own)
 
     def _sale(self, name: str, said: str) -> Sold:
         thing = find_cut(self._things, name)
@@ -177,12 +178,12 @@ class EntryReader:
         money = taken.removeprefix(sign).removesuffix(sign).strip()
         paid = read_money(money) if for_ else None
         amount = self._amount("sale", thing, said)
-        return Sold(day, thing.full, amount, thing.by_each, paid, sold_out)
+        return Sold(day, thing.full, Quantity(amount, thing.by_each), paid, sold_out)
 
     def _waste(self, name: str, said: str) -> Wasted:
         thing = self._things.find(name)
         said, day = self._day("waste", said)
-        return Wasted(day, thing.full, self._amount("waste", thing, said), thing.by_each)
+        return Wasted(day, thing.full, Quantity(self._amount("waste", thing, said), thing.by_each))
 
     def _break(self, name: str, said: str) -> BreakDone:
         piece = self._things.find_piece(name)
@@ -228,7 +229,9 @@ class EntryReader:
             return Filled(day, number, state.left)
         thing = self._things.by_full.get(state.order.cut)
         name = thing.name if thing else state.order.cut
-        return Filled(day, number, self._parts.size("filled", name, state.order.by_each, size))
+        return Filled(
+            day, number, self._parts.size("filled", name, state.order.quantity.by_each, size)
+        )
 
     def _amount(self, kind: str, thing: Thing, text: str) -> float:
         return self._parts.size(kind, thing.name, thing.by_each, text)

@@ -20,12 +20,12 @@ class OrderState:
     @property
     def left(self) -> float:
         """What is still to be picked up."""
-        return max(self.order.amount - self.filled, 0.0)
+        return max(self.order.quantity.amount - self.filled, 0.0)
 
     @property
     def open(self) -> bool:
         """Whether it is not filled: `left` of one that is, is let go."""
-        order = self.order
+        order = self.order.quantity
         return not is_filled(order.amount, self.filled, by_each=order.by_each)
 
 

@@ -117,7 +117,7 @@ def typical_of(things: Things, entries: Iterable[Recorded]) -> Typical:
     for one in entries:
         entry = one.entry
         if isinstance(entry, Sold | OrderTaken):
-            most[entry.cut] = max(most.get(entry.cut, 0.0), entry.amount)
+            most[entry.cut] = max(most.get(entry.cut, 0.0), entry.quantity.amount)
         elif isinstance(entry, Delivery):
             _widen(weights, entry.what, entry.pounds)
             head[entry.what] = max(head.get(entry.what, 0), entry.head)

@@ -195,7 +195,11 @@ class Weighing:
         ]
         return any(
             isinstance(each, Delivery)
-            or (isinstance(each, Count) and self._is_piece(each.what) and each.amount > DUST)
+            or (
+                isinstance(each, Count)
+                and self._is_piece(each.what)
+                and each.quantity.amount > DUST
+            )
             for each in lately
         )
 

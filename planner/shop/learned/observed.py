@@ -129,15 +129,15 @@ def _entered(
         cut = known.cut(each.cut)
         if cut is None:
             unknown[shown_line(each.cut)] = None
-        elif cut.by_each != each.by_each:
+        elif cut.by_each != each.quantity.by_each:
             other_way[cut.name] = None
         else:
             day = entered.setdefault(cut.name, {}).setdefault(each.day, _Day())
             day.sold_out |= each.sold_out
             if is_markdown(each, week.demand.get(cut.name)):
-                day.markdown += each.amount
+                day.markdown += each.quantity.amount
             else:
-                day.full += each.amount
+                day.full += each.quantity.amount
     for one in wasted:
         cut = known.cut(one.what)
         if cut is not None and one.day in entered.get(cut.name, {}):
@@ -147,11 +147,11 @@ def _entered(
 
 def is_markdown(entry: Sold, demand: Demand | None) -> bool:
     """Whether a sale was at a price nearer to the markdown's than to the full one."""
-    if entry.money is None or entry.amount <= 0 or demand is None or not demand.price:
+    if entry.money is None or entry.quantity.amount <= 0 or demand is None or not demand.price:
         return False
     if not 0 < demand.markdown_price < demand.price or not any(demand.markdown_want):
         return False
-    return entry.money / entry.amount < (demand.markdown_price + demand.price) / 2
+    return entry.money / entry.quantity.amount < (demand.markdown_price + demand.price) / 2
 
 
 def _guess(week: Scenario, name: str) -> tuple[float, ...] | None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity
 from planner.journal.entries import Recorded, Sold
 from planner.shop.stock.entry_order import in_order, step_of
 from planner.shop.stock.replay import StockBook
@@ -21,7 +22,7 @@ REST = 0.05
 Common practice, no source; half of what `MISSING` in `planner.shop.learned.observed` lets pass.
 """
 
-_SALES = step_of(Sold(date.min, "", 0.0, by_each=False)) or 0
+_SALES = step_of(Sold(date.min, "", Quantity(0.0))) or 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,13 +22,13 @@ class Counted:
         """Put in a count; those of a moment come in the order of their writings."""
         stocks = self._stocks
         piece = stocks.known.piece(entry.what)
-        if piece and entry.by_each:
+        if piece and entry.quantity.by_each:
             self._pieces(entry, writing, piece)
         elif piece:
             sentence = f"{piece.name} is counted, but was entered by weight: left out"
             stocks.odd(entry.day, sentence)
         else:
-            cut = stocks.cut_named(entry.what, entry.day, by_each=entry.by_each)
+            cut = stocks.cut_named(entry.what, entry.day, by_each=entry.quantity.by_each)
             if cut:
                 self._cut(entry, writing, cut)
 
@@ -44,11 +44,11 @@ class Counted:
         if self._begins(cut.name, entry, writing):
             pile.clear()
             self._stocks.counted(cut.name)
-        made, last = self._dates(entry, cut.keeps, self._stocks.amount(entry.amount, cut))
-        pile.put(entry.amount, made, last)
+        made, last = self._dates(entry, cut.keeps, self._stocks.amount(entry.quantity.amount, cut))
+        pile.put(entry.quantity.amount, made, last)
 
     def _pieces(self, entry: Count, writing: int, piece: Piece) -> None:
-        stocks, count = self._stocks, round(entry.amount)
+        stocks, count = self._stocks, round(entry.quantity.amount)
         cooler = stocks.pieces[piece.name]
         cooler.open(entry.day)
         there = [each.pounds for each in cooler.pieces or cooler.late]  # the same, counted
@@ -69,7 +69,7 @@ class Counted:
         """When it was made, and the last day it may be used; what is out of date is told."""
         made = min(entry.made or entry.day, entry.day)
         last = made + timedelta(days=keeps - 1)
-        if last < entry.day and entry.amount > 0:
+        if last < entry.day and entry.quantity.amount > 0:
             sentence = f"counted {what} made {day_words(made)}: out of date, so not planned with"
             self._stocks.odd(entry.day, sentence)
         return made, last

@@ -190,8 +190,9 @@ def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
     found = []
     for each in promises:
         entry = each.taken
-        rest = entry.amount - each.filled
-        if not is_filled(entry.amount, each.filled, by_each=each.cut.by_each):
+        amount = entry.quantity.amount
+        rest = amount - each.filled
+        if not is_filled(amount, each.filled, by_each=each.cut.by_each):
             found.append(
                 OpenOrder(
                     each.number,

@@ -121,7 +121,7 @@ class StockBook:
         for each in recorded:
             entry = each.entry
             if isinstance(entry, OrderTaken):
-                cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.by_each)
+                cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.quantity.by_each)
                 if cut is not None:
                     yield each.number, Promise(each.number, cut, entry)
 
@@ -141,11 +141,11 @@ class StockBook:
             self.stocks.put_pieces(piece, entry.each, entry.day, entry.cost or 0.0)
 
     def _sold(self, entry: Sold) -> None:
-        cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.by_each)
+        cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.quantity.by_each)
         if cut is not None:
-            self.stocks.take(cut, entry.amount, entry.day, "sold")
+            self.stocks.take(cut, entry.quantity.amount, entry.day, "sold")
             if entry.day >= self._kept_from:
-                self.sold[entry.day, cut.name] += entry.amount
+                self.sold[entry.day, cut.name] += entry.quantity.amount
 
     def _filled(self, entry: Filled) -> None:
         promise = self.promises.get(entry.order)
@@ -158,15 +158,15 @@ class StockBook:
 
     def _wasted(self, entry: Wasted) -> None:
         piece = self.stocks.known.piece(entry.what)
-        if piece is not None and entry.by_each:
-            self.stocks.throw_pieces(piece, round(entry.amount), entry.day)
+        if piece is not None and entry.quantity.by_each:
+            self.stocks.throw_pieces(piece, round(entry.quantity.amount), entry.day)
         elif piece is not None:
             sentence = f"{piece.name} is counted, but was thrown away by weight: left out"
             self.stocks.odd(entry.day, sentence)
         else:
-            cut = self.stocks.cut_named(entry.what, entry.day, by_each=entry.by_each)
+            cut = self.stocks.cut_named(entry.what, entry.day, by_each=entry.quantity.by_each)
             if cut is not None:
-                self.stocks.throw(cut, entry.amount, entry.day)
+                self.stocks.throw(cut, entry.quantity.amount, entry.day)
 
     def _break(self, entry: BreakDone) -> None:
         found = enter_break(self.stocks, entry)

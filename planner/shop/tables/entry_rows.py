@@ -79,13 +79,14 @@ def rate_in_unit(per_pound: float, unit: str) -> float:
 def _cells(entry: Entry, orders: Mapping[int, OrderTaken], unit: str) -> dict[str, str]:
     """What an entry says, by the heads."""
     order = orders[entry.order] if isinstance(entry, Filled) else None
-    by = "each" if getattr(order or entry, "by_each", False) else unit
+    quantity = getattr(order or entry, "quantity", None)
+    by = "each" if quantity and quantity.by_each else unit
     cells = {"what": order.cut, "buyer": order.buyer} if order else {}
     for field in fields_of(type(entry)):
         value = getattr(entry, field.name)
         if value is None or not field.head:
             continue
-        within = {"whole": "each", "amount": by, "rate": by}.get(field.value, unit)
+        within = {"whole": "each", "amount": by, "quantity": by, "rate": by}.get(field.value, unit)
         head = f"{field.head} ({within})" if field.head in _WITH_UNIT else field.head
         cells[head] = _CELLS.get(field.value, _plainly)(value, within)
     return cells
@@ -125,6 +126,7 @@ def _part(thing: Weighed, unit: str) -> str:
 _CELLS: Mapping[ValueKind, Callable[[Any, str], str]] = {
     "day": lambda day, _: day.isoformat(),
     "amount": lambda amount, by: digits(amount) if by == "each" else _weight(amount, by),
+    "quantity": lambda quantity, by: _CELLS["amount"](quantity.amount, by),
     "weight": _weight,
     "weights": lambda weights, unit: "; ".join(_weight(each, unit) for each in weights),
     "things": _parts,

@@ -61,16 +61,16 @@ def more_than_there(
         thing = things.by_full.get(entry.cut) if isinstance(entry, Sold) else None
         if isinstance(entry, Sold) and thing and each.number >= last and not thing.piece:
             when = lately.get(entry.cut)
-            if when and entry.day - when < LATELY and entry.amount > 0:
+            if when and entry.day - when < LATELY and entry.quantity.amount > 0:
                 there = book.stocks.cuts[thing.name].in_date(entry.day)
-                if entry.amount > _most(there, by_each=entry.by_each):
+                if entry.quantity.amount > _most(there, by_each=entry.quantity.by_each):
                     if entry.day not in planned:
                         planned[entry.day] = _to_come(Weighing(week, every, entry.day).plan)
                     there += planned[entry.day].get(entry.cut, 0.0)
-                if entry.amount > _most(there, by_each=entry.by_each):
+                if entry.quantity.amount > _most(there, by_each=entry.quantity.by_each):
                     much, have = (
-                        f"{amount:g}" if entry.by_each else show_weight(amount, week.unit)
-                        for amount in (entry.amount, there)
+                        f"{amount:g}" if entry.quantity.by_each else show_weight(amount, week.unit)
+                        for amount in (entry.quantity.amount, there)
                     )
                     told = f"{much} of {thing.name}: {have if there > 0 else 'none'} should"
                     told += f" be on hand on {show_day(entry.day)}"

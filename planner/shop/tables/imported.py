@@ -30,7 +30,7 @@ EVERY = 500
 _AMOUNTS = ("amount", "weight", "weights")
 _FIGURES = ("amount", "weight", "weights", "money", "price", "tests")
 
-_NEEDED = ("name", "way", "plan", "amount", "weights", "number", "reference")
+_NEEDED = ("name", "way", "plan", "amount", "quantity", "weights", "number", "reference")
 """Values that a row must have; others have a default."""
 
 Told = Callable[[int, int], None]

@@ -45,8 +45,8 @@ def typical_in(typical: Typical, entries: Iterable[Entry]) -> Typical:
     """What is typical, with what the sales of a long file show themselves."""
     amounts: dict[str, list[float]] = {}
     for entry in entries:
-        if isinstance(entry, Sold) and entry.amount > 0:
-            amounts.setdefault(entry.cut, []).append(entry.amount)
+        if isinstance(entry, Sold) and entry.quantity.amount > 0:
+            amounts.setdefault(entry.cut, []).append(entry.quantity.amount)
     most = dict(typical.most)
     for cut, each in amounts.items():
         if len(each) >= DAYS:
@@ -115,9 +115,9 @@ def _again(lines: Sequence[Line], context: EntryContext) -> Iterator[LineWarning
             kind = "that stand in the journal already"
         elif (entry.day, entry.cut) in sold:
             number, had = sold[entry.day, entry.cut]
+            much = context.amount(had.quantity.amount, entry.quantity.by_each)
             told = (
-                f"{context.name(entry.cut)} on {entry.day}: "
-                f"{context.amount(had.amount, entry.by_each)} sold stands in the journal "
+                f"{context.name(entry.cut)} on {entry.day}: {much} sold stands in the journal "
                 f"already (entry {number}); if this file has all of that day, first: breakplan "
                 f"journal undo {number}"
             )

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from planner.core.quantities import POUNDS
+from planner.core.units import Quantity
 from planner.files.asked_order import A_CUSTOMER
 from planner.journal.entries import Entry, EntryKind, Moment, Weighed
 from planner.journal.fields import Field, fields_of
@@ -98,8 +99,8 @@ class RowReader:
                 return self._things.find_way(thing, cells.needed(row, field.head)).name
             case "amount":
                 return cells.amount(row, thing, below=refunds) if thing else self._picked_up(row)
-            case "by each":
-                return by_each
+            case "quantity" if thing:
+                return Quantity(cells.amount(row, thing, below=refunds), by_each)
             case "whole":
                 return cells.count(row, len(self._weight_cells(row)) or 1)
             case "weight":

@@ -64,7 +64,7 @@ def _both(one: Entry, other: Sold) -> Sold:
     known = [each.money for each in (one, other) if each.money is not None]
     return replace(
         one,
-        amount=one.amount + other.amount,
+        quantity=replace(one.quantity, amount=one.quantity.amount + other.quantity.amount),
         money=sum(known) if known else None,
         sold_out=one.sold_out or other.sold_out,
     )
@@ -73,7 +73,7 @@ def _both(one: Entry, other: Sold) -> Sold:
 def _is_nothing(entry: Entry) -> bool:
     return (
         isinstance(entry, Sold)
-        and abs(entry.amount) < NEAR
+        and abs(entry.quantity.amount) < NEAR
         and abs(entry.money or 0.0) < NEAR
         and not entry.sold_out
     )
@@ -84,13 +84,14 @@ def _checked(line: Line, unit: str, told: Callable[[int, str], None]) -> Line:
     sold = line.entry
     if not isinstance(sold, Sold):
         return line
-    amount = round(sold.amount, 9)
+    amount = round(sold.quantity.amount, 9)
     money = None if sold.money is None else round(sold.money, 9)
     if amount < 0 or (money or 0.0) < 0:
-        much = f"{-amount:g}" if sold.by_each else show_weight(-amount, unit)
+        much = f"{-amount:g}" if sold.quantity.by_each else show_weight(-amount, unit)
         what, it = (f"{much} more", "it is") if amount < 0 else ("more money", "the money is")
         taken = "nothing was sold then, and " if amount < 0 else ""
         message = f"of {sold.cut} on {sold.day} {what} was refunded than sold: {taken}{it} left out"
         told(line.line, message)
-        return replace(line, entry=replace(sold, amount=max(amount, 0.0), money=None))
-    return replace(line, entry=replace(sold, amount=amount + 0.0, money=money))
+        amount, money = max(amount, 0.0), None
+    rounded = replace(sold.quantity, amount=amount + 0.0)
+    return replace(line, entry=replace(sold, quantity=rounded, money=money))
