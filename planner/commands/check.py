@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import Json
+from planner.commands.common import Json, wrong
 
 EXAMPLE = "Example: breakplan check my-week.yaml my-lamb.yaml"
 
@@ -29,21 +29,23 @@ def check(
     json: Json = False,
 ) -> None:
     """Say whether files are sound, and warn of what is likely a slip."""
+    from json import dumps
+
     from planner.files import check as checks
     from planner.files.file_kind import SHAPES
-    from planner.show.json import checked_json, schema_json
+    from planner.show.data import json_text
+    from planner.show.json import checked_data
     from planner.show.text import checked_text
 
     if schema is not None:
         kind = next((each for each in SHAPES if each == schema), None)
         if kind is None:
-            message = f"{schema} is none of {', '.join(SHAPES)}"
-            raise typer.BadParameter(message, param_hint="--schema")
-        typer.echo(schema_json(checks.schema(kind)))
+            raise wrong("--schema", f"{schema} is none of {', '.join(SHAPES)}")
+        typer.echo(dumps(checks.schema(kind), indent=1))
         return
     if not files:
-        raise typer.BadParameter("name at least one file", param_hint="FILE...")
+        raise wrong("FILE...", "name at least one file")
     found = [checks.check(file) for file in files]
-    typer.echo(checked_json(found) if json else checked_text(found))
+    typer.echo(json_text(checked_data(found)) if json else checked_text(found))
     if any(each.problems for each in found):
         raise typer.Exit(2)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
+from planner.core.errors import InputError, Problem, warned
+
 if TYPE_CHECKING:
-    from planner.core.errors import Problem
     from planner.core.scenario import Scenario
     from planner.solve import Options
+
+T = TypeVar("T")
 
 # what a command needs beyond this is imported inside it: `--help` should not wait for a solver
 
@@ -50,22 +53,29 @@ Solver = Annotated[
 
 def tell_odd(oddities: Iterable[str | Problem]) -> None:
     """Warn on standard error of what is legal but odd."""
-    from planner.core.errors import warned
-
     for line in warned(list(oddities)):
         typer.echo(line, err=True)
 
 
+def wrong(option: str, message: str) -> InputError:
+    """What to raise where an option, or several together, cannot be taken."""
+    return InputError([Problem(option, 0, message)])
+
+
+def given(option: str, text: str, reader: Callable[[str], T]) -> T:
+    """What the text of an option says; the reader's fault is told with the option."""
+    try:
+        return reader(text)
+    except ValueError as error:
+        raise wrong(option, str(error)) from None
+
+
 def read(file: str) -> Scenario:
-    """Read a scenario, or that of a shop folder from now on; what is odd goes to standard error."""
-    from planner.commands.shop_folder import is_shop, read_now
+    """Read a scenario file; what is odd goes to standard error."""
     from planner.files.find import find
     from planner.files.scenario_file import read_scenario
 
-    if is_shop(file):
-        return read_now(file)
-    path, name = find(file, "scenarios", Path())
-    scenario, oddities = read_scenario(path, name)
+    scenario, oddities = read_scenario(*find(file, "scenarios", Path()))
     tell_odd(oddities)
     return scenario
 
@@ -73,7 +83,7 @@ def read(file: str) -> Scenario:
 def checked_seconds(seconds: float) -> float:
     """The time given, which is a number."""
     if math.isnan(seconds):
-        raise typer.BadParameter("must be a number", param_hint="--seconds")
+        raise wrong("--seconds", "must be a number")
     return seconds
 
 
@@ -83,12 +93,9 @@ def options_within(within: str | None, seconds: float, solver: str = "highs") ->
     from planner.solve import Options
 
     if solver not in ("highs", "bundled"):
-        raise typer.BadParameter(f"{solver} is neither highs nor bundled", param_hint="--solver")
+        raise wrong("--solver", f"{solver} is neither highs nor bundled")
     options = Options(seconds=checked_seconds(seconds), bundled=solver == "bundled")
     if within is None:
         return options
-    try:
-        share, amount = read_tolerance(within)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint="--within") from None
+    share, amount = given("--within", within, read_tolerance)
     return replace(options, share=share, amount=amount)

@@ -31,7 +31,8 @@ def cuts(
     """
     from planner.files.listed import Listed, listed_of, shipped_listed
     from planner.files.shop_file import shop_above
-    from planner.show.cuts import cuts_json, cuts_text, species_json, species_text
+    from planner.show.cuts import cuts_data, cuts_text, species_data, species_text
+    from planner.show.data import json_text
     from planner.show.layout import width_of
 
     width = width_of(sys.stdout)
@@ -43,7 +44,8 @@ def cuts(
         shop = open_shop(above) if above else None
         if species is None:
             listed = Listed(str(above), shop.usual.recipes) if shop else shipped_listed()
-            typer.echo(species_json(listed) if json else species_text(listed, width))
+            text = json_text(species_data(listed)) if json else species_text(listed, width)
+            typer.echo(text)
             return
         listed = listed_of(shop, species)
-    typer.echo(cuts_json(listed) if json else cuts_text(listed, width))
+    typer.echo(json_text(cuts_data(listed)) if json else cuts_text(listed, width))

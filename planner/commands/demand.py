@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, tell_odd
-from planner.commands.shop_folder import ShopFolder
+from planner.commands.common import Json, given, tell_odd
+from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
 
 if TYPE_CHECKING:
@@ -37,14 +37,15 @@ def demand(
     Days sold out count as at least what was sold. Where there are too few sales of a cut on a
     weekday the want of shop.yaml stands. The plans in a shop folder use the same figures.
     """
-    from planner.commands import shop_folder
     from planner.journal.store import Journal
     from planner.shop.learned.sales import demanded
     from planner.shop.week.remaining_days import first_open
-    from planner.show.demand import demand_json, demand_text
+    from planner.show.data import json_text
+    from planner.show.demand import demand_text
+    from planner.show.demand_data import demand_data
     from planner.show.layout import width_of
 
-    found = shop_folder.open_shop(shop)
+    found = open_shop(shop)
     first = first_open(found.open_days, clock.today())
     week = found.week(first)
     name = None if cut is None else _cut(week, cut)
@@ -52,10 +53,8 @@ def demand(
         recorded = journal.recorded()
     answer = demanded(week, recorded, first, scored=backtest)
     tell_odd(answer.sales.oddities)
-    if json:
-        typer.echo(demand_json(answer, name))
-    else:
-        typer.echo(demand_text(answer, name, width_of(sys.stdout)))
+    text = json_text(demand_data(answer, name)) if json else ""
+    typer.echo(text or demand_text(answer, name, width_of(sys.stdout)))
 
 
 def _cut(week: Scenario, text: str) -> str:
@@ -63,7 +62,4 @@ def _cut(week: Scenario, text: str) -> str:
     from planner.files.context import Setting
     from planner.files.yamlfile import Document
 
-    try:
-        return Setting.of(week, Document("CUT")).cut_names.find(text)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint="CUT") from None
+    return given("CUT", text, Setting.of(week, Document("CUT")).cut_names.find)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from typer.core import TyperGroup
 
-from planner.core.errors import InputError, Problem
+from planner.commands.common import wrong
 from planner.core.spelling import nearest
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def help(  # noqa: A001 - the name of the command
         typer.echo(command.get_help(typer.Context(command, info_name=topic, parent=above)))
     else:
         hint = nearest(topic, [*TOPICS, *commands]) or f"; there is: {', '.join(TOPICS)}"
-        raise InputError([Problem("help", 0, f'no topic is called "{topic}"{hint}')])
+        raise wrong("help", f'no topic is called "{topic}"{hint}')
 
 
 def _explain(folder: Folder) -> None:

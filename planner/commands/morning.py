@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, Solver, Within, options_within, read
+from planner.commands.common import (
+    Json,
+    Seconds,
+    Solver,
+    Within,
+    given,
+    options_within,
+    read,
+    wrong,
+)
 from planner.commands.page_options import (
     SIX,
     Begins,
@@ -18,7 +27,6 @@ from planner.commands.page_options import (
     Page,
     Replace,
     stop_unless_page_fits,
-    time_given,
     write_page,
 )
 from planner.commands.replan import (
@@ -27,7 +35,6 @@ from planner.commands.replan import (
     folder_of,
     in_shop,
     list_of_day,
-    money_given,
     stop_if_given,
 )
 from planner.commands.shop_folder import ShopFolder, day_given
@@ -95,20 +102,22 @@ def morning(
     what `weigh-in` and `counts` go by.
     """
     from planner.ask.morning import mornings
+    from planner.core.quantities import read_time
+    from planner.show.data import json_text
     from planner.show.layout import width_of
     from planner.show.morning import morning_text
-    from planner.show.morning_data import morning_json
+    from planner.show.morning_data import morning_data
     from planner.show.progress import progress_line
     from planner.solve.plan import plan_week
 
     options = options_within(within, seconds, solver)
-    start = time_given("--from", begins or SIX)
-    end = None if until is None else time_given("--until", until)
+    start = given("--from", begins or SIX, read_time)
+    end = None if until is None else given("--until", until, read_time)
     if end is not None and end <= start:
         message = f"{until} is not after {begins or SIX}, when the first piece is taken up"
-        raise typer.BadParameter(message, param_hint="--until")
+        raise wrong("--until", message)
     if replace and not page:
-        raise typer.BadParameter("is for --page", param_hint="--replace")
+        raise wrong("--replace", "is for --page")
     fits = partial(stop_unless_page_fits, page, replace=replace)
     folder = folder_of(file, shop)
     if folder:
@@ -127,7 +136,7 @@ def morning(
 
         write_page(page, morning_page(found, start), replace=replace, json=json)
     if json:
-        typer.echo(morning_json(found, start))
+        typer.echo(json_text(morning_data(found, start)))
     elif not page:
         typer.echo(morning_text(found, start, width_of(sys.stdout)))
 
@@ -142,14 +151,15 @@ def _in_shop(
     look: bool,
 ) -> tuple[Plan, int]:
     """The plan of a shop folder's week, and the number of the day asked for in it."""
-    money = money_given("--calm", calm)
+    from planner.core.quantities import read_money
+
+    money = given("--calm", calm, read_money)
     today = clock.today()
     day = day_given("--day", text, "coming")
     found = in_shop(folder, today, sheet=day)
     starts = found.now.starts
     if day < starts and text:
-        message = f"{text}: the shop is closed then; it opens {starts.isoformat()}"
-        raise typer.BadParameter(message, param_hint="--day")
+        raise wrong("--day", f"{text}: the shop is closed then; it opens {starts.isoformat()}")
     fits()
     plan, said = list_of_day(found, options, money, look=look)
     if said:
@@ -165,7 +175,4 @@ def _day(scenario: Scenario, text: str | None) -> int:
     if text is None:
         today = clock.today()
         return period.dates.index(today) if today in period.dates else 0
-    try:
-        return period.one(text)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint="--day") from None
+    return given("--day", text, period.one)

@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.common import (
+    Json,
+    ScenarioFile,
+    Seconds,
+    Solver,
+    Within,
+    given,
+    options_within,
+)
 from planner.commands.starting import start_of
 from planner.core.errors import InputError, Problem
 
@@ -45,21 +53,25 @@ def order(
     """
     from planner.ask.comparison import Comparer
     from planner.ask.order import order as order_curve
-    from planner.show.order import order_json, order_text
+    from planner.core.quantities import per_pound, read_price
+    from planner.show.data import json_text
+    from planner.show.order import order_data, order_text
     from planner.show.progress import counted_line
 
     start = start_of(file)
     scenario = start.scenario
     if cost is None and start.found:
         scenario = _costed(start.found, scenario, species)
-    price = None if cost is None else _cost(cost, scenario.unit)
+    price = None
+    if cost is not None:
+        price = given("--cost", cost, lambda text: per_pound(read_price(text), scenario.unit))
     options = options_within(within, seconds, solver)
     comparer = Comparer(
         scenario, options, None, lambda: replace(start.plan(options), scenario=scenario)
     )
     with counted_line("numbers of head") as told:
         curve = order_curve(comparer, species, up_to, price, told)
-    typer.echo(order_json(curve) if json else order_text(curve))
+    typer.echo(json_text(order_data(curve)) if json else order_text(curve))
 
 
 def _costed(shop: InShop, scenario: Scenario, species: str | None) -> Scenario:
@@ -75,13 +87,3 @@ def _costed(shop: InShop, scenario: Scenario, species: str | None) -> Scenario:
     if messages:
         raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
     return found.scenario
-
-
-def _cost(text: str, unit: str) -> float:
-    """Money a pound."""
-    from planner.core.quantities import per_pound, read_price
-
-    try:
-        return per_pound(read_price(text), unit)
-    except ValueError as error:
-        raise InputError([Problem("--cost", 0, str(error))]) from None

@@ -44,16 +44,6 @@ Begins = Annotated[
 ]
 
 
-def time_given(option: str, text: str) -> int:
-    """A time of the day given as an option, in minutes from midnight."""
-    from planner.core.quantities import read_time
-
-    try:
-        return read_time(text)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint=option) from None
-
-
 def stop_unless_page_fits(page: Path | None, *, replace: bool) -> None:
     """Say before any planning that a page cannot be written."""
     if page:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,8 +14,10 @@ from planner.commands.common import (
     Seconds,
     Solver,
     Within,
+    given,
     options_within,
     tell_odd,
+    wrong,
 )
 from planner.commands.starting import start_of
 from planner.core.errors import InputError, Problem
@@ -55,13 +57,19 @@ def price(
     """
     from planner.ask.lot_cost import read_costs, with_costs
     from planner.ask.price import price_week
-    from planner.core.quantities import read_money
+    from planner.core.quantities import read_money, read_share
+    from planner.show.data import json_text
     from planner.show.price import price_text
-    from planner.show.pricedata import price_json
+    from planner.show.price_data import price_data
     from planner.show.progress import progress_line
 
     options = options_within(within, seconds, solver)
-    target, wage = _margin(margin), _read("--bench-cost", bench_cost, read_money)
+    target, wage = (
+        given("--margin", margin, read_share),
+        given("--bench-cost", bench_cost, read_money),
+    )
+    if target >= 1:
+        raise wrong("--margin", f'no price leaves "{margin}": a margin is a share of the price')
     start = start_of(file)
     scenario = start.scenario
     costs = read_costs(scenario, cost or ())
@@ -71,7 +79,7 @@ def price(
     shown = start.plan(options)
     with progress_line(scenario.money) as progress:
         pricing = price_week(scenario, target, wage, options, progress, shown)
-    typer.echo(price_json(pricing) if json else price_text(pricing, everything))
+    typer.echo(json_text(price_data(pricing)) if json else price_text(pricing, everything))
 
 
 def _costs_in_shop(
@@ -94,23 +102,3 @@ def _costs_in_shop(
     used = {source.name for _, source in costed.shared} - needed  # of head that are cut already
     left = {name: money for name, money in costs.items() if name not in used}
     return costed.scenario, {**left, **{lot.name: 0.0 for lot in costed.unknown}}
-
-
-def _margin(text: str) -> float:
-    from planner.core.quantities import read_share
-
-    share = _read("--margin", text, read_share)
-    if share >= 1:
-        raise _wrong("--margin", f'no price leaves "{text}": a margin is a share of the price')
-    return share
-
-
-def _read(option: str, text: str, reader: Callable[[str], float]) -> float:
-    try:
-        return reader(text)
-    except ValueError as error:
-        raise _wrong(option, str(error)) from None
-
-
-def _wrong(option: str, message: str) -> InputError:
-    return InputError([Problem(option, 0, message)])

@@ -6,11 +6,20 @@ import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.common import (
+    Json,
+    ScenarioFile,
+    Seconds,
+    Solver,
+    Within,
+    options_within,
+    tell_odd,
+    wrong,
+)
 from planner.commands.replan import InShop
 from planner.commands.shop_folder import day_given
 from planner.commands.starting import Start, start_of
@@ -66,32 +75,28 @@ def promise(
     What it takes from other customers, what it has to pay lest the score fall, the earliest day,
     and what would make it possible. The time is for each plan.
     """
-    from planner.ask.comparison import Comparer
     from planner.ask.promise import promise as ask
-    from planner.commands.shop_folder import is_shop
     from planner.files.asked_order import A_CUSTOMER, SOMEBODY
     from planner.files.find import find
     from planner.files.write_order import stop_unless_writable, write_orders
-    from planner.show.progress import progress_line
-    from planner.show.promise import promise_json, promise_text
+    from planner.show.promise import promise_data, promise_text
     from planner.solve import stop_if_in_parts
 
     options = options_within(within, seconds, solver)
-    in_shop = is_shop(file)
-    path, name = (Path(file), file) if in_shop else find(file, "scenarios", Path())
     start = start_of(file)
-    scenario = start.scenario
-    somebody = A_CUSTOMER if in_shop else SOMEBODY
-    buyer = somebody if buyer is None else buyer
-    if start.found and (days := _later_days(start.found, orders)):
-        _hold(start, _read_later(start.found, orders, days, buyer, price), options, write, json)
+    scenario, found = start.scenario, start.found
+    path, name = (Path(file), file) if found else find(file, "scenarios", Path())
+    if buyer is None:
+        buyer = A_CUSTOMER if found else SOMEBODY
+    if found and (days := _later_days(found, orders)):
+        _hold(start, _read_later(found, orders, days, buyer, price), options, write, json)
         return
     written, new = _read_orders(scenario, orders, buyer, price)
-    if write and not in_shop:
+    if write and not found:
         stop_unless_writable(path, name)
     stop_if_in_parts(scenario, options, "promise")
-    with progress_line(scenario.money) as progress:
-        promised = ask(Comparer(scenario, options, progress, lambda: start.plan(options)), new)
+    with start.comparer(options) as comparer:
+        promised = ask(comparer, new)
     accepted = write and promised.answer == "yes"
     if not json:
         typer.echo(promise_text(promised))
@@ -99,29 +104,29 @@ def promise(
         for each in new:
             if _is_there(scenario, each):
                 what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
-                typer.echo(
-                    f"warning: {shown_line(name)} has this very order already ({what})", err=True
-                )
-        if in_shop:
+                tell_odd([f"{shown_line(name)} has this very order already ({what})"])
+        if found:
             name = _enter(path, scenario, new)
         else:
             write_orders(path, name, written)
-    if json:
-        typer.echo(promise_json(promised, accepted))
+    data = promise_data(promised, accepted) if json else None
+    _finish(data, write, accepted, shown_line(name))
+
+
+def _finish(data: dict[str, Any] | None, write: bool, accepted: bool, where: str) -> None:
+    """Print the answer for machines, or say what was written; the exit code says it too."""
+    from planner.show.data import json_text
+
+    if data:
+        typer.echo(json_text(data))
     elif write:
-        typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {shown_line(name)}.")
+        typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {where}.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
 
 
 def _later_days(found: InShop, orders: list[str]) -> list[date]:
-    """The days of orders that are for after the days planned; none where none is.
-
-    Raises
-    ------
-    InputError
-        Some are, and some are not.
-    """
+    """The days of orders that are for after the days planned, all of them; none where none is."""
     from planner.files.asked_order import split_order
     from planner.files.days import Period
     from planner.shop.week.remaining_days import first_open
@@ -138,12 +143,12 @@ def _later_days(found: InShop, orders: list[str]) -> list[date]:
         except ValueError:
             try:
                 days.append(day_given("ORDER", said, "coming"))
-            except typer.BadParameter:
+            except InputError:
                 return []
     later = [each >= opens for each in days]
     if any(later) and not all(later):
         message = f"some are for days from {opens.isoformat()} on, which are not planned yet"
-        raise InputError([Problem("ORDER", 0, f"{message}: ask for them separately")])
+        raise wrong("ORDER", f"{message}: ask for them separately")
     return days if any(later) else []
 
 
@@ -165,28 +170,20 @@ def _read_later(
 
 def _hold(start: Start, held: list[Held], options: Options, write: bool, json: bool) -> None:
     """Say what can be held for orders that are not planned yet; enter them where all can be."""
-    from planner.ask.comparison import Comparer
     from planner.ask.hold import hold
-    from planner.show.hold import hold_json, hold_text
-    from planner.show.progress import progress_line
+    from planner.show.hold import hold_data, hold_text
 
     assert start.found
-    scenario = start.scenario
-    with progress_line(scenario.money) as progress:
-        found = hold(Comparer(scenario, options, progress, lambda: start.plan(options)), held)
+    folder = start.found.shop.folder
+    with start.comparer(options) as comparer:
+        found = hold(comparer, held)
     accepted = write and found.answer == "yes"
-    where = ""
-    if accepted:
-        folder = start.found.shop.folder
-        where = _enter(folder, scenario, [each.order for each in held])
-    if json:
-        typer.echo(hold_json(found, accepted))
-    else:
+    if not json:
         typer.echo(hold_text(found))
-        if write:
-            typer.echo(f"\nWritten into {where}." if accepted else "\nNothing was written.")
-    if write and not accepted:
-        raise typer.Exit(NOT_WRITTEN)
+    where = shown_line(str(folder))
+    if accepted:
+        where = _enter(folder, start.scenario, [each.order for each in held])
+    _finish(hold_data(found, accepted) if json else None, write, accepted, where)
 
 
 def _enter(folder: Path, scenario: Scenario, orders: list[Order]) -> str:

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import shop_folder
-from planner.commands.common import tell_odd
+from planner.commands.common import tell_odd, wrong
 from planner.core import clock
-from planner.core.errors import InputError, Problem
+from planner.core.errors import InputError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -41,14 +41,8 @@ Calm = Annotated[
 class InShop:
     """A shop folder with its journal read, from a day on.
 
-    Attributes
-    ----------
-    shop : Shop
-    state : ShopState
-    ahead : bool
-        Whether it is planned from a later day than was asked, for the sake of a sheet.
-    wrong_clock : bool
-        Whether the clock cannot be right: then no plan is kept.
+    `ahead` says whether it is planned from a later day than was asked, for the sake of a sheet, and
+    `wrong_clock` whether the clock cannot be right: then no plan is kept.
     """
 
     shop: Shop
@@ -74,30 +68,24 @@ class InShop:
             after = later if later and later[0] > found[0] and entry is None else None
             return Before(*found, recorded, after)
         if entry is not None:
-            message = f"entry {entry} is no plan that covers {self.now.starts.isoformat()}"
-            raise InputError([Problem("--against", 0, message)])
+            raise wrong("--against", f"entry {entry} is no plan that covers {first.isoformat()}")
         return None
 
 
 def folder_of(file: str | None, shop: Path | None) -> Path | None:
-    """The shop folder that is meant where a scenario file could be named.
+    """The shop folder that is meant where a scenario file could be named; None where one is.
 
-    None where a scenario file is: it is planned as ever, wherever one is.
-
-    Raises
-    ------
-    InputError
-        Both are named, or neither is and there is none here.
+    It is an error if both are named, or neither is and there is no shop folder here.
     """
     from planner.files.shop_file import find_shop
 
     if file is not None and not shop_folder.is_shop(file):
         if shop is not None:
             message = f"plans the shop folder, and {file} is a scenario file: name one of the two"
-            raise InputError([Problem("--shop", 0, message)])
+            raise wrong("--shop", message)
         return None
     if file is not None and shop is not None:
-        raise InputError([Problem("--shop", 0, f"names a second shop folder beside {file}")])
+        raise wrong("--shop", f"names a second shop folder beside {file}")
     folder = Path(file) if file is not None else shop
     try:
         return find_shop(folder, Path())
@@ -108,7 +96,7 @@ def folder_of(file: str | None, shop: Path | None) -> Path | None:
             "none is named, and there is no shop.yaml here or in a folder above: name a "
             "scenario file, go to a shop folder, or name one with --shop DIR"
         )
-        raise InputError([Problem("FILE", 0, message)]) from None
+        raise wrong("FILE", message) from None
 
 
 def stop_if_given(given: Mapping[str, object], file: str) -> None:
@@ -116,20 +104,14 @@ def stop_if_given(given: Mapping[str, object], file: str) -> None:
     for option, said in given.items():
         if said:
             message = f"is for a shop folder, and {file} is a scenario file: leave one of them out"
-            raise InputError([Problem(option, 0, message)])
+            raise wrong(option, message)
 
 
 def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
-    """Read a shop folder and its journal; what is odd is mentioned on standard error.
+    """Read a shop folder and its journal, to plan from `first` on; tell what is odd.
 
-    Parameters
-    ----------
-    folder : Path
-    first : date
-        The day to plan from.
-    sheet : date, optional
-        The day whose sheet is wanted: where the plan that was kept for it begins after `first`, or
-        it is not in that week, it is planned from later on.
+    `sheet` is the day whose sheet is wanted: where the plan that was kept for it begins after
+    `first`, or it is not in that week, it is planned from later on.
     """
     from planner.journal.counting import counting
     from planner.journal.store import Journal
@@ -159,16 +141,6 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     if doubt:
         typer.echo(f"warning: {doubt}; until then no plan is kept", err=True)
     return InShop(shop, state, begins > asked, bool(doubt))
-
-
-def money_given(option: str, text: str) -> float:
-    """Money given as an option."""
-    from planner.core.quantities import read_money
-
-    try:
-        return read_money(text)
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint=option) from None
 
 
 def planned_in_shop(

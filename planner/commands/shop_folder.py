@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import tell_odd
+from planner.commands.common import given, tell_odd, wrong
 from planner.core import clock
 
 if TYPE_CHECKING:
@@ -37,21 +37,16 @@ def day_given(option: str, text: str | None, toward: Toward) -> date:
     today = clock.today()
     if text is None:
         return today
-    try:
-        return read_day(text, today, toward, within="today is")
-    except ValueError as error:
-        raise typer.BadParameter(str(error), param_hint=option) from None
+    return given(option, text, lambda said: read_day(said, today, toward, within="today is"))
 
 
 def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
     """Enter nothing by a clock that cannot be right, unless somebody says yes; then it is told."""
-    from planner.core.errors import InputError, Problem
     from planner.shop.entering.wrongclock import clock_doubt
 
     doubt = clock_doubt(recorded, clock.now())
     if doubt and not yes:
-        message = f"{doubt}; to enter it all the same, add --yes"
-        raise InputError([Problem("nothing is entered", 0, message)])
+        raise wrong("nothing is entered", f"{doubt}; to enter it all the same, add --yes")
     if doubt:
         typer.echo(f"warning: {doubt}", err=True)
 
@@ -114,15 +109,3 @@ def is_shop(file: str) -> bool:
         return (Path(file) / SHOP_FILE).is_file()
     except (OSError, ValueError):  # told by whoever reads it
         return False
-
-
-def read_now(file: str) -> Scenario:
-    """A shop folder's week from today on; what is odd is mentioned on standard error."""
-    from planner.journal.store import Journal
-    from planner.shop.week.now import scenario_now
-
-    shop = open_shop(Path(file))
-    with Journal(shop.journal) as journal:
-        now = scenario_now(shop, journal.recorded(), clock.today())
-    tell_odd(now.oddities)
-    return now.scenario

@@ -7,9 +7,8 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import Json
+from planner.commands.common import Json, given
 from planner.core import clock
-from planner.core.errors import InputError, Problem
 
 EXAMPLE = (
     "Example: breakplan start my-shop --species lamb,hog\n\n"
@@ -38,11 +37,10 @@ def start(
     the files is there already, nothing is written.
     """
     from planner.shop.new_shop import lay_out, new_shop, read_species
-    from planner.show.start import started_json, started_text
+    from planner.show.data import FORMAT, json_text
+    from planner.show.start import started_text
 
-    try:
-        names = read_species(species)
-    except ValueError as error:
-        raise InputError([Problem("--species", 0, str(error))]) from None
+    names = given("--species", species, read_species)
     made = lay_out(folder, new_shop(names, clock.today()))
-    typer.echo((started_json if json else started_text)(folder, names, made))
+    data = {"format": FORMAT, "folder": str(folder), "species": names, "made": made}
+    typer.echo(json_text(data) if json else started_text(folder, names, made))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +15,7 @@ from planner.commands.shop_folder import is_shop
 from planner.core import clock
 
 if TYPE_CHECKING:
+    from planner.ask.comparison import Comparer
     from planner.core.scenario import Scenario
     from planner.solve import Options
     from planner.solve.plan import Plan
@@ -27,13 +30,7 @@ LEAST = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """A scenario, and the shop folder it is of, if it is of one.
-
-    Attributes
-    ----------
-    scenario : Scenario
-    found : InShop or None
-    """
+    """A scenario, and the shop folder it is of, if it is of one."""
 
     scenario: Scenario
     found: InShop | None
@@ -51,6 +48,15 @@ class Start:
             return plan if answer or not self.found.before() else _bounded(plan)
         with progress_line(self.scenario.money) as progress:
             return plan_week(self.scenario, options, progress)
+
+    @contextmanager
+    def comparer(self, options: Options) -> Iterator[Comparer]:
+        """What compares other plans with that of `week`, with a line of progress meanwhile."""
+        from planner.ask.comparison import Comparer
+        from planner.show.progress import progress_line
+
+        with progress_line(self.scenario.money) as progress:
+            yield Comparer(self.scenario, options, progress, lambda: self.plan(options))
 
     def plan_before_questions(self, options: Options) -> tuple[Plan, Options]:
         """The same in half of the time at most, and the options with what is left of it.

@@ -37,22 +37,22 @@ def trim(
     With --all also every trim, fat and bone by day, and what binds each blend. The time is for the
     plan and all questions about it.
     """
+    from planner.ask.pearson_square import square_of
+    from planner.ask.trim import trim_balance
+    from planner.show.data import json_text
+    from planner.show.progress import counted_line, progress_line
+    from planner.show.square import square_data, square_text
+    from planner.show.trim import trim_text
+    from planner.show.trim_data import trim_data
+
     options = options_within(within, seconds, solver)
     start = start_of(file)
     scenario = start.scenario
     if square is not None:
-        from planner.ask.pearson_square import square_of
-        from planner.show.square import square_json, square_text
-
         mix = square_of(scenario, square)
-        typer.echo(square_json(mix, scenario) if json else square_text(mix, scenario))
+        typer.echo(json_text(square_data(mix, scenario)) if json else square_text(mix, scenario))
         return
-
-    from planner.ask.trim import trim_balance
-    from planner.show.progress import counted_line, progress_line
-    from planner.show.trim import trim_json, trim_text
-
     shown, options = start.plan_before_questions(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
         answer = trim_balance(scenario, options, progress, count, advice=not no_advice, shown=shown)
-    typer.echo(trim_json(answer) if json else trim_text(answer, everything))
+    typer.echo(json_text(trim_data(answer)) if json else trim_text(answer, everything))

@@ -10,13 +10,22 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, Solver, Within, options_within, read, tell_odd
-from planner.commands.page_options import SIX, Cutters, Page, Replace, time_given
+from planner.commands.common import (
+    Json,
+    Seconds,
+    Solver,
+    Within,
+    given,
+    options_within,
+    read,
+    tell_odd,
+    wrong,
+)
+from planner.commands.page_options import SIX, Cutters, Page, Replace
 from planner.commands.replan import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
 from planner.commands.week_in_shop import Wall, week_in_shop
 from planner.commands.week_output import Sheets, print_plan, stop_unless_fits, tell
-from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.many.units import Runner
@@ -132,39 +141,39 @@ def week(
     --within and --seconds are for each plan. Exit codes with several files: 0 when all have a plan,
     else the smallest code of those without; 1 when a process was killed.
     """
+    from planner.core.quantities import read_time
     from planner.show.layout import width_of
     from planner.show.text import cautions_text
 
     options = options_within(within, seconds, solver)
     options = replace(options, model_file=model_file, replace=replace_)
     tls = {"--tls-ca": tls_ca, "--tls-cert": tls_cert, "--tls-key": tls_key}
-    if any(tls.values()) and not scheduler:
-        message = "is for --scheduler tls://HOST:PORT"
-        raise InputError([Problem(option, 0, message) for option, file in tls.items() if file])
+    for option, file in tls.items():
+        if file and not scheduler:
+            raise wrong(option, "is for --scheduler tls://HOST:PORT")
     if cores and scheduler:
         message = "is for this machine; a cluster takes as many as its workers have threads"
-        raise InputError([Problem("--cores", 0, message)])
+        raise wrong("--cores", message)
     day, time = _day_and_time(begins or [])
     files = files or []
     many = len(files) > 1 or changes is not None
-    for option, given in (("--csv", csv), ("--page", page), ("--model-file", model_file)):
-        if given and (many or scheduler):
-            message = "works with one file only, without --changes and --scheduler"
-            raise InputError([Problem(option, 0, message)])
+    for option, place in (("--csv", csv), ("--page", page), ("--model-file", model_file)):
+        if place and (many or scheduler):
+            raise wrong(option, "works with one file only, without --changes and --scheduler")
     if replace_ and not (csv or page or model_file):
-        raise InputError([Problem("--replace", 0, "is for --csv, --page and --model-file")])
+        raise wrong("--replace", "is for --csv, --page and --model-file")
     for option, said in (("--cutters", cutters), ("--from", time)):
         if said and not page:
-            raise InputError([Problem(option, 0, "is for the sheets of --page")])
+            raise wrong(option, "is for the sheets of --page")
     alone = not many and not scheduler
     folder = folder_of(files[0] if files else None, shop) if alone or not files else None
     if folder and not alone:
         option = "--changes" if changes is not None else "--scheduler"
-        raise InputError([Problem(option, 0, "is for scenario files: name one")])
+        raise wrong(option, "is for scenario files: name one")
     if files and not folder:
         own = {"--shop": shop, "--calm": calm, "--look": look, "--against": against, "--from": day}
         stop_if_given(own, files[0])
-    sheets = Sheets(page, cutters or 1, time_given("--from", time or SIX), replace_)
+    sheets = Sheets(page, cutters or 1, given("--from", time or SIX, read_time), replace_)
     code = 0
     if folder:
         wall = Wall(folder, day, calm or CALM, look, against)
@@ -186,8 +195,7 @@ def _day_and_time(begins: list[str]) -> tuple[str | None, str | None]:
     days = [text for text in begins if text not in times]
     for texts, word in ((days, "days"), (times, "times")):
         if len(texts) > 1:
-            message = f"{' and '.join(texts)} are two {word}: name one"
-            raise typer.BadParameter(message, param_hint="--from")
+            raise wrong("--from", f"{' and '.join(texts)} are two {word}: name one")
     return (days[0] if days else None), (times[0] if times else None)
 
 
@@ -228,7 +236,8 @@ def _many(
 ) -> int:
     """Plan files side by side; a single one that a cluster planned is told like any other."""
     from planner.many.weeks import plan_weeks
-    from planner.show.many import faults_text, weeks_json, weeks_text
+    from planner.show.data import json_text
+    from planner.show.many import faults_text, weeks_data, weeks_text
     from planner.show.progress import bar_line
 
     with bar_line() as tell:
@@ -236,7 +245,7 @@ def _many(
     tell_odd(weeks.oddities)
     plan = weeks.rows[0].plan
     if not single:
-        typer.echo(weeks_json(weeks) if json else weeks_text(weeks))
+        typer.echo(json_text(weeks_data(weeks)) if json else weeks_text(weeks))
     elif plan:
         print_plan(plan, json=json)
     if weeks.exit_code:

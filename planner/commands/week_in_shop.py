@@ -6,13 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.commands.replan import (
-    in_shop,
-    is_kept,
-    keep,
-    money_given,
-    planned_in_shop,
-)
+from planner.commands.common import given
+from planner.commands.replan import in_shop, is_kept, keep, planned_in_shop
 from planner.commands.shop_folder import day_given
 from planner.commands.week_output import Beside, Sheets, stop_unless_fits, tell
 
@@ -35,7 +30,9 @@ def week_in_shop(
     wall: Wall, options: Options, sheets: Sheets, *, json: bool, csv: Path | None
 ) -> None:
     """The rest of the week of a shop folder; kept in the journal where it is another plan."""
-    calm = money_given("--calm", wall.calm)
+    from planner.core.quantities import read_money
+
+    calm = given("--calm", wall.calm, read_money)
     first = day_given("--from", wall.day, "coming")
     found = in_shop(wall.folder, first)
     stop_unless_fits(options, sheets, csv)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from planner.commands.common import wrong
 from planner.commands.page_options import stop_unless_page_fits, write_page
-from planner.core.errors import InputError, Problem
 from planner.core.signs import shown_line
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None)
     places = [os.path.realpath(path) for path in (model_file, page, *tables) if path]
     for path in places:
         if places.count(path) > 1:
-            raise InputError([Problem(path, 0, "is named for two files at once")])
+            raise wrong(path, "is named for two files at once")
 
 
 def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Path | None) -> None:
@@ -95,14 +95,14 @@ def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Pa
 
 def print_plan(plan: Plan, shop: Beside | None = None, *, json: bool) -> None:
     """Print a plan as text or as JSON."""
-    from planner.show.json import plan_json
+    from planner.show.data import json_text
+    from planner.show.json import plan_data
     from planner.show.layout import width_of
-    from planner.show.replan_data import shop_json
+    from planner.show.replan_data import shop_data
     from planner.show.text import plan_text
 
     if not json:
         typer.echo(plan_text(plan, width_of(sys.stdout)))
-    elif shop is None:
-        typer.echo(plan_json(plan))
-    else:
-        typer.echo(shop_json(plan, shop.replan, shop.entry))
+        return
+    more = {} if shop is None else shop_data(shop.replan, shop.entry)
+    typer.echo(json_text(plan_data(plan) | more))

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.common import (
+    Json,
+    ScenarioFile,
+    Seconds,
+    Solver,
+    Within,
+    options_within,
+    wrong,
+)
 from planner.commands.starting import start_of
-from planner.core.errors import InputError, Problem
-
-if TYPE_CHECKING:
-    from planner.commands.starting import Start
-    from planner.solve import Options
 
 EXAMPLE = 'Example: breakplan whatif corner-shop --rule "all shoulder: boneless roast"'
 
@@ -66,11 +69,12 @@ def whatif(
     Every change may be given several times. The plans are solved until what they differ by is
     known; --within and --seconds are for each of them.
     """
-    from planner.ask.comparison import Comparer
+    from planner.ask.whatif import compare
     from planner.ask.whatif import whatif as ask
-    from planner.files.changes import Change, read_changes
-    from planner.show.progress import progress_line
-    from planner.show.whatif import whatif_json, whatif_text
+    from planner.files.changes import Change, read_alternatives, read_changes
+    from planner.show.alternatives import comparison_data, comparison_text
+    from planner.show.data import json_text
+    from planner.show.whatif import whatif_data, whatif_text
 
     asked = {"rule": rule, "price": price, "want": want, "head": head, "bench": bench}
     asked |= {"keeps": keeps, "drop-order": drop_order}
@@ -78,35 +82,20 @@ def whatif(
     options = options_within(within, seconds, solver)
     if changes is not None and single:
         message = f"is a set of its own: write --{single[0].kind} into it, or leave it out"
-        raise InputError([Problem("--changes", 0, message)])
+        raise wrong("--changes", message)
     if changes is None and not single:
         message = 'no change is named; write one, such as --rule "all shoulder: boneless roast"'
-        raise InputError([Problem("whatif", 0, message)])
+        raise wrong("whatif", message)
     start = start_of(file)
-    scenario = start.scenario
-    if changes is not None:
-        _compare(start, changes, options, json)
+    if changes is None:
+        changed = read_changes(start.scenario, single)
+        with start.comparer(options) as comparer:
+            answer = ask(comparer, changed, single)
+        typer.echo(json_text(whatif_data(answer)) if json else whatif_text(answer))
         return
-    changed = read_changes(scenario, single)
-    with progress_line(scenario.money) as progress:
-        comparer = Comparer(scenario, options, progress, lambda: start.plan(options))
-        answer = ask(comparer, changed, single)
-    typer.echo(whatif_json(answer) if json else whatif_text(answer))
-
-
-def _compare(start: Start, file: str, options: Options, json: bool) -> None:
-    """Compare the alternatives of a file; it is enough that one of them can be planned."""
-    from planner.ask.comparison import Comparer
-    from planner.ask.whatif import compare
-    from planner.files.changes import read_alternatives
-    from planner.show.alternatives import comparison_json, comparison_text
-    from planner.show.progress import progress_line
-
-    scenario = start.scenario
-    alternatives = read_alternatives(scenario, Path(file), file)
-    with progress_line(scenario.money) as progress:
-        comparer = Comparer(scenario, options, progress, lambda: start.plan(options))
-        comparison = compare(comparer, alternatives)
-    typer.echo(comparison_json(comparison) if json else comparison_text(comparison))
-    if comparison.exit_code:
-        raise typer.Exit(comparison.exit_code)
+    alternatives = read_alternatives(start.scenario, Path(changes), changes)
+    with start.comparer(options) as comparer:
+        found = compare(comparer, alternatives)
+    typer.echo(json_text(comparison_data(found)) if json else comparison_text(found))
+    if found.exit_code:  # it is enough that one of them can be planned
+        raise typer.Exit(found.exit_code)

@@ -6,9 +6,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands.common import (
+    Json,
+    ScenarioFile,
+    Seconds,
+    Solver,
+    Within,
+    given,
+    options_within,
+    wrong,
+)
 from planner.commands.starting import start_of
-from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.core.scenario import Scenario
@@ -33,8 +41,9 @@ def why(
     would be worth. The time is for all of it.
     """
     from planner.ask.why import why as ask
+    from planner.show.data import json_text
     from planner.show.progress import counted_line, progress_line
-    from planner.show.why import why_json, why_text
+    from planner.show.why import why_data, why_text
     from planner.solve import stop_if_in_parts
 
     options = options_within(within, seconds, solver)
@@ -45,19 +54,16 @@ def why(
     shown, options = start.plan_before_questions(options)
     with progress_line(scenario.money) as progress, counted_line("questions") as count:
         answer = ask(scenario, name, options, progress, count, shown)
-    typer.echo(why_json(answer) if json else why_text(answer))
+    typer.echo(json_text(why_data(answer)) if json else why_text(answer))
 
 
 def _piece(scenario: Scenario, text: str) -> str:
     """The piece that is meant, which is on the rail or comes from what is."""
     from planner.files.names import piece_names
 
-    try:
-        name = piece_names(scenario.recipes).find(text.strip())
-    except ValueError as error:
-        raise InputError([Problem("PIECE", 0, str(error))]) from None
+    name = given("PIECE", text.strip(), piece_names(scenario.recipes).find)
     known = dict.fromkeys(each for lot in scenario.lots for each in lot.weights())
     if name not in known:
-        message = f"no {name} comes from what is on the rail ({', '.join(known) or 'it is empty'})"
-        raise InputError([Problem("PIECE", 0, message)])
+        there = ", ".join(known) or "it is empty"
+        raise wrong("PIECE", f"no {name} comes from what is on the rail ({there})")
     return name

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, checked_seconds, tell_odd
+from planner.commands.common import Json, Seconds, checked_seconds, given, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
-from planner.core.errors import BreakplanError, InputError, Problem
+from planner.core.errors import BreakplanError, InputError
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -44,14 +44,16 @@ def yields(
     The planner uses the estimate: the recipe's shares drawn towards the shop's own. The time is for
     what a point is worth; where it is not enough, that is told for the breaks as planned.
     """
+    from planner.core.recipe import full_name
     from planner.journal.counting import counting
     from planner.journal.store import Journal
     from planner.shop.learned.undone import taken_back
     from planner.shop.learned.write_yields import write_yields
     from planner.shop.learned.yield_report import way_yields
+    from planner.show.data import json_text
     from planner.show.layout import width_of
     from planner.show.yields import written_text, yields_text
-    from planner.show.yields_data import YieldsAnswer, written_json, yields_json
+    from planner.show.yields_data import YieldsAnswer, written_data, yields_data
 
     time = checked_seconds(seconds)
     opened = open_shop(shop)
@@ -60,9 +62,9 @@ def yields(
     pieces = _pieces(recipes, piece)
     if write:
         with Journal(opened.journal) as journal:
-            full = None if piece is None else [_full(*each) for each in pieces]
+            full = None if piece is None else [full_name(*each) for each in pieces]
             done = write_yields(opened.recipe_files, journal, day, full)
-        typer.echo(written_json(done) if json else written_text(done))
+        typer.echo(json_text(written_data(done)) if json else written_text(done))
         return
     with Journal(opened.journal) as journal:
         everything = journal.recorded(undone=True)
@@ -71,13 +73,8 @@ def yields(
     worths, why_not = _worths(opened, recorded, day, pieces, time)
     back = taken_back(recipes, everything)
     answer = YieldsAnswer(opened.usual, day, found, frozenset(pieces), worths, why_not, back)
-    typer.echo(yields_json(answer) if json else yields_text(answer, width_of(sys.stdout)))
-
-
-def _full(species: str, piece: str) -> str:
-    from planner.core.recipe import full_name
-
-    return full_name(species, piece)
+    text = json_text(yields_data(answer)) if json else yields_text(answer, width_of(sys.stdout))
+    typer.echo(text)
 
 
 def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]]:
@@ -88,11 +85,7 @@ def _pieces(recipes: Sequence[Recipe], text: str | None) -> list[tuple[str, str]
 
     if text is None:
         return []
-    try:
-        shown = shown_line(text.strip())
-        name = piece_names(recipes).find(shown)
-    except ValueError as error:
-        raise InputError([Problem("PIECE", 0, str(error))]) from None
+    name = given("PIECE", shown_line(text.strip()), piece_names(recipes).find)
     return [(recipe_with(recipes, name).species, name)]
 
 

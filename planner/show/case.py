@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from planner.core.plan_lines import CutLine
 from planner.core.quantities import POUNDS
-from planner.show.layout import WIDTH, clip, columns_of, room_beside, wrapped
+from planner.show.layout import EACH, WIDTH, clip, columns_of, paragraphs, room_beside, wrapped
 from planner.show.species import INSET, Group, by_species, grouped_table, inset
 from planner.solve.plan import Plan
 
@@ -20,7 +20,6 @@ SECOND = (0, 1, 4, 5)
 ENOUGH = 22
 """Columns in which most names can be read: with fewer, two tables are better than one."""
 
-EACH = " (each)"
 NOTHING = "-"
 
 
@@ -30,24 +29,24 @@ def case_text(plan: Plan, width: int = WIDTH) -> str:
     In a narrow terminal, what was had, ground and wasted goes into a second table, with a row only
     for cuts that have any of it.
     """
-    margin, unit = inset(plan.scenario), plan.scenario.unit
     groups = [
         _group(plan, species, lines, width)
-        for species, lines in by_species(plan.scenario, plan.cuts, lambda line: line.species)
+        for species, lines in by_species(plan.scenario, plan.cuts)
     ]
     rows = [row for group in groups for row in group.rows]
     if not rows:
         return ""
-    heads = (*HEADS, plan.scenario.money)
-    room = room_beside(rows, heads, width - margin, (0,))
+    unit, heads = plan.scenario.unit, (*HEADS, plan.scenario.money)
+    room = room_beside(rows, heads, width - inset(plan.scenario), (0,))
     if room >= min(ENOUGH, max(columns_of(row[0]) for row in rows)):
         align = ("left", *["right"] * (len(heads) - 1))
         told = [group for group in groups if group.rows or group.below]
-        return f"CASE ({unit})\n{grouped_table(told, heads, align, width, (0,), _clip_cut)}"
-    parts = {"CASE": _part(groups, heads, FIRST, width)}
-    aside = [Group(group.species, group.rows) for group in groups]
-    parts["HAD, GROUND, WASTED"] = _part(aside, heads, SECOND, width)
-    return "\n\n".join(f"{name} ({unit})\n{text}" for name, text in parts.items() if text)
+        return f"CASE ({unit})\n{grouped_table(told, heads, align, width, (0,))}"
+    aside = _part([Group(each.species, each.rows) for each in groups], heads, SECOND, width)
+    return paragraphs(
+        f"CASE ({unit})\n{_part(groups, heads, FIRST, width)}",
+        aside and f"HAD, GROUND, WASTED ({unit})\n{aside}",
+    )
 
 
 def _part(groups: Sequence[Group], heads: Sequence[str], columns: Sequence[int], width: int) -> str:
@@ -58,10 +57,9 @@ def _part(groups: Sequence[Group], heads: Sequence[str], columns: Sequence[int],
         kept = [row for row in rows if any(figure != NOTHING for figure in row[1:])]
         if kept or group.below:
             told.append(Group(group.species, kept, group.below))
-    align = ("left", *["right"] * (len(columns) - 1))
     if any(group.rows for group in told):  # as a row, heads take no more than they need
         told.insert(0, Group("", [[heads[number] for number in columns]]))
-        return grouped_table(told, (), align, width, (0,), _clip_cut)
+        return grouped_table(told, (), ("left", *["right"] * (len(columns) - 1)), width, (0,))
     return "\n".join(line for group in told for line in group.below)
 
 
@@ -72,8 +70,9 @@ def _group(plan: Plan, species: str, lines: Sequence[CutLine], width: int) -> Gr
         figures = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
         shown = [_figure(plan, line.by_each, value) for value in (*figures, line.unmet)]
         if any(figure != NOTHING for figure in shown[:-1]):
-            each, room = (EACH, 23) if line.by_each else ("", 26)
-            name = f"{clip(line.cut, room - margin)}{each}"
+            name = clip(
+                f"{line.cut}{EACH if line.by_each else ''}", (30 if line.by_each else 26) - margin
+            )
             rows.append([name, *shown, f"{line.revenue:,.2f}" if line.revenue else NOTHING])
         elif shown[-1] != NOTHING:
             missed.append(f"{clip(line.cut, 32)} {shown[-1]}")
@@ -86,11 +85,3 @@ def _figure(plan: Plan, by_each: bool, value: float) -> str:
     amount = value if by_each else value / POUNDS[plan.scenario.unit]
     text = f"{amount:.0f}" if by_each or amount >= 10_000 else f"{amount:.1f}"
     return NOTHING if float(text) == 0 else text
-
-
-def _clip_cut(name: str, width: int) -> str:
-    """Cut a name down, but keep how it is sold."""
-    bare = name.removesuffix(EACH)
-    if bare == name or columns_of(name) <= width:
-        return clip(name, width)
-    return f"{clip(bare, width - len(EACH))}{EACH}"

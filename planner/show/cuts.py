@@ -7,8 +7,8 @@ from typing import Any
 
 from planner.core.recipe import Blend, Cut, Given, Piece, Recipe, Way
 from planner.files.listed import Listed
-from planner.show.data import json_text
-from planner.show.layout import WIDTH, wrapped
+from planner.show.data import one, rows, shape
+from planner.show.layout import WIDTH, section, wrapped
 
 FORMAT = "breakplan-cuts/1"
 
@@ -41,31 +41,6 @@ def cuts_text(listed: Listed, width: int = WIDTH) -> str:
     return "\n".join(lines)
 
 
-def species_json(listed: Listed) -> str:
-    """The species alone as JSON text."""
-    species = [_head(recipe) for recipe in listed.recipes]
-    return json_text({"format": FORMAT, "source": listed.source, "species": species})
-
-
-def cuts_json(listed: Listed) -> str:
-    """All names as JSON text; a share is one of the piece's weight, a count null for a weight."""
-    data = {
-        "format": FORMAT,
-        "source": listed.source,
-        "species": [
-            _head(recipe)
-            | {
-                "pieces": [_piece_data(recipe, each) for each in recipe.pieces.values()],
-                "cuts": [_cut_data(recipe, each) for each in recipe.cuts.values()],
-                "blends": [_blend_data(each) for each in recipe.blends.values()],
-            }
-            for recipe in listed.recipes
-        ],
-        "blends": [_blend_data(each) for each in listed.blends.values()],
-    }
-    return json_text(data)
-
-
 def _also(known_as: Sequence[str]) -> str:
     return f", known as {', '.join(known_as)}" if known_as else ""
 
@@ -81,7 +56,7 @@ def _entry(thing: Piece | Cut, sources: Sequence[str], width: int) -> list[str]:
 
 def _blends(heading: str, blends: Iterable[Blend], width: int) -> list[str]:
     lines = [line for each in blends for line in _entry(each.cut, each.takes, width)]
-    return ["", f"  {heading}", *lines] if lines else []
+    return ["", *section(f"  {heading}", lines)] if lines else []
 
 
 def _given(given: Given) -> str:
@@ -99,43 +74,59 @@ def _parents(recipe: Recipe, name: str) -> list[str]:
     return list(dict.fromkeys(piece.name for piece, _ in _giving(recipe, name)))
 
 
-def _head(recipe: Recipe) -> dict[str, Any]:
-    return {"species": recipe.species, "known_as": recipe.known_as, "bought_as": recipe.roots}
+_SPECIES = shape("species, known_as, bought_as = roots")
+_NAMES = shape("name, known_as, imps")
+_SOURCE = shape("piece = 0.name, way = 1.name")
+_BLEND = shape(
+    "name = cut.name, known_as = cut.known_as, imps = cut.imps, species = cut.species,"
+    "made_from = takes"
+)
 
 
-def _names(thing: Piece | Cut) -> dict[str, Any]:
-    return {"name": thing.name, "known_as": thing.known_as, "imps": thing.imps}
+def species_data(listed: Listed) -> dict[str, Any]:
+    """The species alone."""
+    return {
+        "format": FORMAT,
+        "source": listed.source,
+        "species": rows(_SPECIES, listed.recipes),
+    }
+
+
+def cuts_data(listed: Listed) -> dict[str, Any]:
+    """All names; a share is one of the piece's weight, a count null for a weight."""
+    return {
+        "format": FORMAT,
+        "source": listed.source,
+        "species": [
+            {
+                **one(_SPECIES, recipe),
+                "pieces": [_piece_data(recipe, each) for each in recipe.pieces.values()],
+                "cuts": [_cut_data(recipe, each) for each in recipe.cuts.values()],
+                "blends": rows(_BLEND, tuple(recipe.blends.values())),
+            }
+            for recipe in listed.recipes
+        ],
+        "blends": rows(_BLEND, tuple(listed.blends.values())),
+    }
 
 
 def _sources(recipe: Recipe, name: str) -> dict[str, Any]:
-    giving = _giving(recipe, name)
-    return {"cut_from": [{"piece": piece.name, "way": way.name} for piece, way in giving]}
+    return {"cut_from": rows(_SOURCE, tuple(_giving(recipe, name)))}
 
 
 def _piece_data(recipe: Recipe, piece: Piece) -> dict[str, Any]:
+    def given(each: Given) -> dict[str, Any]:
+        cut = recipe.cuts.get(each.name)
+        count = None if cut and not cut.by_each else each.count
+        return {"name": each.name, "count": count, "share": each.share}
+
     ways = [
-        {
-            "way": way.name,
-            "gives": [
-                {"name": each.name, "count": _count(recipe, each), "share": each.share}
-                for each in (*way.pieces, *way.cuts)
-            ],
-        }
+        {"way": way.name, "gives": [given(each) for each in (*way.pieces, *way.cuts)]}
         for way in piece.ways.values()
     ]
-    return {**_names(piece), **_sources(recipe, piece.name), "ways": ways}
-
-
-def _count(recipe: Recipe, given: Given) -> int | None:
-    cut = recipe.cuts.get(given.name)
-    return None if cut and not cut.by_each else given.count
+    return {**one(_NAMES, piece), **_sources(recipe, piece.name), "ways": ways}
 
 
 def _cut_data(recipe: Recipe, cut: Cut) -> dict[str, Any]:
-    sold_by = "each" if cut.by_each else "weight"
-    head = {**_names(cut), "kind": cut.kind, "sold_by": sold_by}
-    return {**head, **_sources(recipe, cut.name)}
-
-
-def _blend_data(blend: Blend) -> dict[str, Any]:
-    return {**_names(blend.cut), "species": blend.cut.species, "made_from": blend.takes}
+    sold = {"kind": cut.kind, "sold_by": "each" if cut.by_each else "weight"}
+    return {**one(_NAMES, cut), **sold, **_sources(recipe, cut.name)}

@@ -47,24 +47,30 @@ class Field:
         What it is, see `shape`; fields of its own where it is an answer in itself, or many.
     cut : str
         Where the cut is that an amount or a price is of.
+    optional : bool
+        Whether it is left out where there is nothing of it.
     """
 
     key: str
     paths: tuple[str, ...]
     kind: str | Shape
     cut: str = "cut"
+    optional: bool = False
 
 
 Shape: TypeAlias = tuple[Field, ...]
+
+BETWEEN: Shape = (Field("least", ("least",), "number"), Field("most", ("most",), "number"))
+CHANGE: Shape = (Field("kind", ("kind",), ""), Field("text", ("text",), ""))
 
 
 def shape(text: str, **shapes: Shape) -> Shape:
     """Fields as they follow each other: `day: day, cut, for = buyer, ordered: amount`.
 
-    Each has its key; after `=` the attribute, where that has another name (`_` stands for a
-    space), or several (`least & most`) for a list; after `:` what it is. Without that it is passed
-    on as it is. A name among `shapes` is an answer in itself. Else it is one of these, or a map or
-    sequence of them:
+    Each has its key, with a `?` where it is left out if there is nothing of it; after `=` the
+    attribute, where that has another name (`_` stands for a space), or several (`least & most`) for
+    a list; after `:` what it is. Without that it is passed on as it is. A name among `shapes` is an
+    answer in itself. Else it is one of these, or a map or sequence of them:
 
     number : money, minutes, shares: rounded to nine digits
     weight : pounds, told in the scenario's unit
@@ -76,14 +82,18 @@ def shape(text: str, **shapes: Shape) -> Shape:
     sold : whether it is sold by each: `each`, or the unit
     state : whether it is wasted: `wasted` or `left`
     text : null where it is empty
+    between : `least` and `most` of it
+    change : its `kind` and `text`
     """
+    shapes = {"between": BETWEEN, "change": CHANGE, **shapes}
     fields = []
     for part in text.split(","):
         name, _, kind = part.partition(":")
         key, _, attribute = (each.strip() for each in name.partition("="))
+        optional, key = key.endswith("?"), key.rstrip("?")
         paths = (attribute or key.replace(" ", "_")).split(" & ")
         kind, _, cut = (each.strip() for each in kind.partition(" of "))
-        fields.append(Field(key, tuple(paths), shapes.get(kind, kind), cut or "cut"))
+        fields.append(Field(key, tuple(paths), shapes.get(kind, kind), cut or "cut", optional))
     return tuple(fields)
 
 
@@ -98,10 +108,6 @@ _PLAIN: Kinds = {
     "count": round,
     "option": lambda kind: f"--{kind}",
 }
-
-
-BETWEEN = shape("least: number, most: number")
-CHANGE = shape("kind, text")
 
 
 class Data:
@@ -154,7 +160,8 @@ def _one(fields: Shape, answer: Any, kinds: Kinds, of_cut: OfCut) -> dict[str, A
             return _each(lambda part: of_cut[kind](cut, part), value)
         return _each(kinds[kind], value)
 
-    return {each.key: shown(each) for each in fields}
+    told = {each.key: (each.optional, shown(each)) for each in fields}
+    return {key: value for key, (optional, value) in told.items() if value or not optional}
 
 
 def _at(answer: Any, path: str) -> Any:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from planner.ask.plan_difference import OrderChange
 from planner.ask.whatif import WhatIf
 from planner.core.quantities import show_count, show_money, show_weight
 from planner.files.changes import Change
 from planner.show.amounts import show_amount, shows_weight
-from planner.show.layout import clip
+from planner.show.layout import and_list, clip
 
 ROUND = 10.0
 """Money from here on is told without cents, where what is known is wider than 1.00."""
@@ -23,22 +23,22 @@ def sentence(answer: WhatIf) -> str:
     """`With "never rack: frenched" the week earns $41 to $43 less, and takes ...`."""
     beside = answer.beside
     if answer.verdict == "nothing changes":
-        said = _and([f'"{_text(each)}"' for each in answer.changes]) or "this"
+        said = and_list([_text(each) for each in answer.changes]) or "this"
         return f"{said} {'change' if len(answer.changes) > 1 else 'changes'} nothing: it is so now."
     period = period_word(beside.before.scenario.days)
     orders = [_order(answer, each) for each in beside.orders if each.stays]
     told = [f"earns {earned(answer)}{_paid(answer)}", _minutes(answer), _trim(answer)]
-    head = f"With {_and([_named(each) for each in answer.changes]) or 'this'} "
+    head = f"With {and_list([_named(each) for each in answer.changes]) or 'this'} "
     if orders:
         rest = len(orders) - ORDERS
         more = [f"{rest} more orders are filled differently"] if rest > 0 else []
-        filled = _and([*orders[:ORDERS], *more])
+        filled = and_list([*orders[:ORDERS], *more])
         head += f"{filled}; the {period}, since the orders are filled differently, "
     elif answer.verdict == "no difference":
         head += f"there is no difference worth mentioning: the {period} "
     else:
         head += f"the {period} "
-    return f"{head}{_and([each for each in told if each])}."
+    return f"{head}{and_list([each for each in told if each])}."
 
 
 def period_word(days: int) -> str:
@@ -56,7 +56,7 @@ def earned(answer: WhatIf) -> str:
 
 def _more_or_less(answer: WhatIf, fewest: float, greatest: float) -> str:
     """Money between two ends in words."""
-    least, most, money = _rounded(answer, fewest, greatest)
+    least, most, money = outward(fewest, greatest, answer.beside.before.scenario.money)
     low, high = sorted((least, most), key=abs)
     if least < 0 < most:
         return f"between {money(least)} less and {money(most)} more"
@@ -68,28 +68,25 @@ def _more_or_less(answer: WhatIf, fewest: float, greatest: float) -> str:
 
 def earned_range(answer: WhatIf) -> str:
     """`-$43 to -$41`, for a table."""
-    least, most, money = _rounded(answer, answer.least, answer.most)
+    least, most, money = outward(answer.least, answer.most, answer.beside.before.scenario.money)
     ends = [f"{'-' if end < 0 else '+' if end else ''}{money(end)}" for end in (least, most)]
     said = " to ".join(dict.fromkeys(ends))
     return said if answer.settled else f"{said}, open"
 
 
-def _rounded(
-    answer: WhatIf, fewest: float, greatest: float
-) -> tuple[float, float, Callable[[float], str]]:
-    """The ends rounded outwards, so that what is told is proven, and how their size is shown."""
-    symbol = answer.beside.before.scenario.money
-    cents = greatest - fewest < 1 or max(abs(fewest), abs(greatest)) < ROUND
+def outward(least: float, most: float, symbol: str) -> tuple[float, float, Callable[[float], str]]:
+    """Two ends rounded outwards, so that what is told is proven, and how their size is shown."""
+    cents = most - least < 1 or max(abs(least), abs(most)) < ROUND
     step = 100 if cents else 1
     # a hair of rounding is not to widen what is proven to the cent
-    least = math.floor(fewest * step + 1e-4) / step
-    most = math.ceil(greatest * step - 1e-4) / step
+    low = math.floor(least * step + 1e-4) / step
+    high = math.ceil(most * step - 1e-4) / step
 
     def money(value: float) -> str:
         text = show_money(abs(value), symbol)
         return text if cents else text.replace(".00", "")
 
-    return least, most, money
+    return low, high, money
 
 
 def _paid(answer: WhatIf) -> str:
@@ -102,22 +99,15 @@ def _paid(answer: WhatIf) -> str:
     return f" before paying {amount} {'more' if paid > 0 else 'less'} for head: {net} in all"
 
 
-def _and(parts: Sequence[str]) -> str:
-    """`one, two and three`."""
-    *first, last = parts or [""]
-    return f"{', '.join(first)} and {last}" if first else last
-
-
 def _text(change: Change) -> str:
-    return clip(change.text, 80)
+    return f'"{clip(change.text, 80)}"'
 
 
 def _named(change: Change) -> str:
     """A change in the user's own words."""
     if change.kind == "drop-order":
-        return f'orders of "{_text(change)}" dropped'
-    kind = "" if change.kind == "rule" else f"{change.kind} "
-    return f'{kind}"{_text(change)}"'
+        return f"orders of {_text(change)} dropped"
+    return _text(change) if change.kind == "rule" else f"{change.kind} {_text(change)}"
 
 
 def _order(answer: WhatIf, order: OrderChange) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from planner.ask.hold import Holding
 from planner.core.quantities import show_money
 from planner.show.amounts import show_between
-from planner.show.data import FORMAT, json_text
+from planner.show.data import FORMAT, Data
 from planner.show.dates import show_date
-from planner.show.later import later_lines, later_text
-from planner.show.layout import wrapped
+from planner.show.later import LATER, later_text
+from planner.show.layout import paragraphs, wrapped
 from planner.solve.plan import CENT
 
 ANSWER = {
@@ -26,17 +28,16 @@ def hold_text(found: Holding) -> str:
         f"Not planned yet: the plan ends on {last}. All that is looked at is "
         "what it can leave for later, not what arrives after it."
     )
-    lines = [*wrapped(ANSWER[found.answer]), *wrapped(unplanned), ""]
-    for each in found.asked:
-        lines += wrapped(later_text(scenario, each), 2, hanging=3)
-    lines += ["", *wrapped(_costs(found, last))]
-    if found.answer != "yes":
-        said = (
-            "If it is taken all the same (breakplan journal add), every plan names it until its "
-            "own week is planned."
-        )
-        lines += wrapped(said)
-    return "\n".join(lines)
+    taken = (
+        "If it is taken all the same (breakplan journal add), every plan names it until its own "
+        "week is planned."
+    )
+    orders = [later_text(scenario, each) for each in found.asked]
+    return paragraphs(
+        [*wrapped(ANSWER[found.answer]), *wrapped(unplanned)],
+        [line for each in orders for line in wrapped(each, 2, hanging=3)],
+        [*wrapped(_costs(found, last)), *(wrapped(taken) if found.answer != "yes" else ())],
+    )
 
 
 def _costs(found: Holding, last: str) -> str:
@@ -49,17 +50,18 @@ def _costs(found: Holding, last: str) -> str:
     return f"It costs {show_between(least, most, money)} in the days up to {last}."
 
 
-def hold_json(found: Holding, written: bool) -> str:
+def hold_data(found: Holding, written: bool) -> dict[str, Any]:
     """The same for machines; `planned` is false, for its day is after the period."""
-    data = {
+    scenario, least, most = (
+        found.plan.scenario,
+        max(0.0, -found.gain.most),
+        max(0.0, -found.gain.least),
+    )
+    return {
         "format": FORMAT,
         "answer": found.answer,
         "planned": False,
-        "orders": later_lines(found.plan.scenario, found.asked),
-        "costs": {
-            "least": round(max(0.0, -found.gain.most), 9),
-            "most": round(max(0.0, -found.gain.least), 9),
-        },
+        "orders": Data(scenario).all(LATER, found.asked),
+        "costs": {"least": round(least, 9), "most": round(most, 9)},
         "written": written,
     }
-    return json_text(data)

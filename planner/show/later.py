@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Iterator
 
 from planner.core.plan_lines import Later
 from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
 from planner.show.amounts import show_amount
-from planner.show.data import Data, shape
+from planner.show.data import shape
 from planner.show.layout import clip
 from planner.show.species import piece_name
 from planner.solve.plan import Plan
 
 HEAD = "LATER ORDERS (not planned yet)"
 
-_LATER = shape(
+LATER = shape(
     "day: date, cut, for = buyer, ordered: amount, held: amount, whole: whole, why not = why",
     whole=shape("species = 0, piece = 1, count = 2"),
 )
@@ -47,13 +46,3 @@ def later_text(scenario: Scenario, each: Later) -> str:
         return f"{said} - {WHY[each.why] if each.why != 'left' else f'NOT HELD: {WHY[each.why]}'}"
     held = show_amount(scenario, each.cut, each.held)
     return f"{said} - ONLY {held} HELD ({left}): {WHY[each.why]}"
-
-
-def later_data(plan: Plan) -> list[dict[str, Any]]:
-    """Those of a plan for machines."""
-    return later_lines(plan.scenario, plan.later)
-
-
-def later_lines(scenario: Scenario, later: Iterable[Later]) -> list[dict[str, Any]]:
-    """Some for machines: amounts in the scenario's unit, or each."""
-    return Data(scenario).all(_LATER, tuple(later))

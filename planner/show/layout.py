@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from textwrap import indent
 from typing import TextIO
 
@@ -29,6 +29,34 @@ INDENT = 2
 GAP = 2
 LEAST = 4
 """Columns below which a name that is cut says nothing."""
+
+
+EACH = " (each)"
+"""Behind the name of a cut that is sold by each: it stays where the name is cut."""
+
+
+def paragraphs(*parts: str | Sequence[str]) -> str:
+    """Texts, or lines of text, with an empty line between them; what is empty is left out."""
+    texts = (part if isinstance(part, str) else "\n".join(part) for part in parts)
+    return "\n\n".join(text for text in texts if text)
+
+
+def section(head: str, lines: Iterable[str]) -> list[str]:
+    """Lines under a head; nothing where there are none."""
+    below = list(lines)
+    return [head, *below] if below else []
+
+
+def and_list(parts: Sequence[str]) -> str:
+    """`one, two and three`."""
+    *first, last = parts or [""]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def first_few(names: Sequence[str], most: int) -> str:
+    """`one, two and 3 more`: `most` names at most."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return f"{', '.join(names[:most])}{more}"
 
 
 def width_of(stream: TextIO) -> int:
@@ -63,7 +91,16 @@ def clip(text: str, width: int) -> str:
     clean = shown_line(" ".join(text.split()))
     if columns_of(clean) <= width:
         return clean
-    return wcwidth.clip(clean, 0, max(0, width - 2)) + ".."
+    each = EACH if clean.endswith(EACH) else ""
+    return wcwidth.clip(clean.removesuffix(EACH), 0, max(0, width - 2 - len(each))) + ".." + each
+
+
+def shortened(name: str, width: int) -> str:
+    """`shops/no..ek.yaml` of a longer path: both of its ends tell it from others."""
+    if len(name) <= width:
+        return name
+    head = (width - 2) // 3
+    return f"{name[:head]}..{name[head + 2 - width :]}"
 
 
 def fitted_table(
@@ -72,21 +109,11 @@ def fitted_table(
     align: Sequence[str],
     width: int = WIDTH,
     flexible: Sequence[int] = (),
-    shorten: Callable[[str, int], str] = clip,
 ) -> str:
-    """A `table` that is no wider than it may be.
+    """A `table` that is no wider than it may be, the two columns it is set in counted.
 
-    Parameters
-    ----------
-    rows, heads, align
-        As for `table`.
-    width : int
-        Columns there are, the two it is set in counted.
-    flexible : sequence of int
-        Numbers of the columns whose texts may be cut, the longest first. Where this is not enough,
-        the table is too wide: figures are never cut.
-    shorten : callable
-        Cuts a text down to so many columns.
+    `flexible` are the numbers of the columns whose texts may be cut, the longest first. Where this
+    is not enough, the table is too wide: figures are never cut.
     """
     whole = table(rows, heads, align)
     if not flexible or columns_of(whole) <= width:
@@ -100,7 +127,7 @@ def fitted_table(
             break
         widths[longest] -= 1
     shown = [
-        [shorten(text, widths[n]) if n in flexible else text for n, text in enumerate(line)]
+        [clip(text, widths[n]) if n in flexible else text for n, text in enumerate(line)]
         for line in lines
     ]
     return table(shown, (), align)

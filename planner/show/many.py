@@ -6,46 +6,42 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from planner.core.quantities import show_count, show_money
-from planner.many.units import Trouble
 from planner.many.weeks import Row, Weeks
 from planner.show.cautions import KEEPS
-from planner.show.data import CHANGE, FORMAT, json_text, one, rows
+from planner.show.data import CHANGE, FORMAT, one, rows, shape
 from planner.show.difference import earned_range
 from planner.show.json import PROBLEM, plan_data
-from planner.show.layout import WIDTH, table, wrapped
-from planner.show.shorten import shortened
+from planner.show.layout import WIDTH, first_few, paragraphs, shortened, table, wrapped
 from planner.show.whatif import DIFFERENCE
 from planner.solve.plan import CENT, Plan
 
 HEADS = ("score", "earns", "within", "short", "seconds", "ended by")
-EARNS = HEADS.index("earns")
 ENDED = {
     "proven": "proof",
     "within tolerance": "tolerance",
     "held": "list",
     "time limit": "time limit",
 }
-LEAST_NAME = 20
 NAMED = 3
 """Rows that are named where one fault is that of several."""
 
 
 def weeks_text(weeks: Weeks) -> str:
     """One row for each plan, in the order asked for, and how many there are."""
-    parts = [_table(weeks.rows), "\n".join(wrapped(_counted(weeks)))]
-    if any(each.kind == "keeps" for row in weeks.rows for each in row.changes):
-        parts.append("\n".join(wrapped(KEEPS)))
-    return "\n\n".join(parts)
+    longer = any(each.kind == "keeps" for row in weeks.rows for each in row.changes)
+    return paragraphs(
+        _table(weeks.rows), wrapped(_counted(weeks)), wrapped(KEEPS) if longer else ""
+    )
 
 
 def _table(rows: Sequence[Row]) -> str:
     """Names are shortened to what the figures leave; trouble stands across their columns."""
     shown = [HEADS, *(_figures(row, row.plan) if row.plan else ("",) * len(HEADS) for row in rows)]
     if not any(row.name for row in rows):
-        shown = [(*row[:EARNS], *row[EARNS + 1 :]) for row in shown]
+        shown = [(row[0], *row[2:]) for row in shown]
     figures = table(shown, (), (*["right"] * (len(shown[0]) - 1), "left")).split("\n")
     names = [f"  + {row.name}" if row.name else row.file for row in rows]
-    room = max(LEAST_NAME, WIDTH - 2 - max(map(len, figures)))
+    room = max(20, WIDTH - 2 - max(map(len, figures)))
     width = min(room, max(map(len, names)))
     for number, row in enumerate(rows, start=1):
         if row.trouble:
@@ -102,20 +98,16 @@ def _faults(row: Row) -> Iterator[tuple[str, bool]]:
 
 def _whose(files: Sequence[str]) -> str:
     """` (a.yaml, b.yaml and 2 more)`: files which a fault in another file spoils."""
-    distinct = list(dict.fromkeys(files))
-    if not distinct:
-        return ""
-    more = f" and {len(distinct) - NAMED} more" if len(distinct) > NAMED else ""
-    return f" ({', '.join(distinct[:NAMED])}{more})"
+    return f" ({first_few(list(dict.fromkeys(files)), NAMED)})" if files else ""
 
 
-def weeks_json(weeks: Weeks) -> str:
-    """All rows as JSON text, in the order of the table.
+def weeks_data(weeks: Weeks) -> dict[str, Any]:
+    """All rows as the maps and lists of their JSON, in the order of the table.
 
     A row has `plan`, or `error` and `exit code`. That of an alternative has its name and `changes`
     too, and `difference` where its file has a plan as it is; see `whatif`.
     """
-    return json_text({"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]})
+    return {"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]}
 
 
 def _data(row: Row) -> dict[str, Any]:
@@ -127,15 +119,8 @@ def _data(row: Row) -> dict[str, Any]:
     if row.plan:
         data["plan"] = plan_data(row.plan)
     if row.trouble:
-        data |= _trouble(row.trouble)
+        data |= one(_TROUBLE, row.trouble)
     return data
 
 
-def _trouble(trouble: Trouble) -> dict[str, Any]:
-    problems = rows(PROBLEM, trouble.problems)
-    return {
-        "error": trouble.message,
-        "exit code": trouble.exit_code,
-        **({"problems": problems} if problems else {}),
-        **({"conflict": list(trouble.conflict)} if trouble.conflict else {}),
-    }
+_TROUBLE = shape("error = message, exit code, problems?: problem, conflict?", problem=PROBLEM)

@@ -8,22 +8,22 @@ from planner.ask.crew import Stint
 from planner.ask.jobs import Job
 from planner.ask.morning import HangingLot, Morning
 from planner.ask.trays import BatchSheet, letters
-from planner.show.data import Data, head, json_text, shape
+from planner.show.data import Data, head, shape
 from planner.show.dates import show_time
-from planner.show.later import later_data
+from planner.show.later import LATER
 from planner.show.missing import missing_words
 
 _WAITING = shape("for = buyer, day: day, cut, amount: amount")
-_THING = shape("name, count, weight = pounds: weight")
-_LOTS = shape("lot, count")
+_OUTPUT = shape("name, count, weight = pounds: weight")
+_LOTS = shape("lot = 0, count = 1")
 _ROTA = shape("late: number, enough cutters = enough")
 _LOT = shape("species = recipe.species, piece, weight of one = weight: weight")
 _HEAD = shape("arrive = came, cut = down, left = hang, wasted = gone")
 _JOB = shape(
     "species, piece, way, tool, count, weight = pounds: weight, minutes: number,"
-    "lots = breaks: lots, gives: thing",
-    lots=_LOTS,
-    thing=_THING,
+    "lots = breaks: lots, gives: output",
+    lots=shape("lot, count"),
+    output=_OUTPUT,
 )
 _BATCH = shape(
     "blend = batch.blend, made = batch.made: weight, batches = batch.batches,"
@@ -35,17 +35,20 @@ _BATCH = shape(
     ),
     waiting=_WAITING,
 )
-_TRAY = shape(
-    "tray = letter, cut, on hand = had: weight, made: weight, blended = ground: weight,"
-    "sold: weight, wasted = gone: weight, left: weight"
+_COUNTER = shape(
+    "trays: tray, case: case, orders = wraps: wrap",
+    tray=shape(
+        "tray = letter, cut, on hand = had: weight, made: weight, blended = ground: weight,"
+        "sold: weight, wasted = gone: weight, left: weight"
+    ),
+    case=shape(
+        "cut, put out = out: amount, of before = older: amount, made: amount,"
+        "marked down = marked: amount, markdown price = marked_price: price, price: price,"
+        "keep: amount, keep until = keeps_until: date, orders = held: waiting",
+        waiting=_WAITING,
+    ),
+    wrap=shape("for = buyer, cut, ordered: amount, amount: amount, of before = older: amount"),
 )
-_CASE = shape(
-    "cut, put out = out: amount, of before = older: amount, made: amount,"
-    "marked down = marked: amount, markdown price = marked_price: price, price: price,"
-    "keep: amount, keep until = keeps_until: date, orders = held: waiting",
-    waiting=_WAITING,
-)
-_WRAP = shape("for = buyer, cut, ordered: amount, amount: amount, of before = older: amount")
 _PIECE_LEAVING = shape("piece = name, count = gone: count, weight = pounds: weight")
 _CUT_LEAVING = shape(
     "cut = name, on hand = there: amount of name, used: amount of name,"
@@ -53,11 +56,6 @@ _CUT_LEAVING = shape(
 )
 _WHOLE = shape("species, piece, count, keep until = until: date")
 _BENCH = shape("minutes: number, available: number, overtime: number")
-
-
-def morning_json(morning: Morning, begins: float) -> str:
-    """The list as JSON text; see `morning_data`."""
-    return json_text(morning_data(morning, begins))
 
 
 def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
@@ -68,15 +66,15 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
     null, both where the cutter waits. `until`, `enough cutters`, a batch's `fat` and a lot in
     `lots` are null where there is none, or none is known.
     """
-    scenario, data, rota = morning.plan.scenario, Data(morning.plan.scenario), morning.rota
-    tray_of = letters(morning.plan)
+    plan, scenario, rota = morning.plan, morning.plan.scenario, morning.rota
+    data, tray_of, hints = Data(scenario), letters(plan), missing_words(scenario)
 
     def arrived(each: HangingLot) -> dict[str, Any]:
         lot = scenario.lots[each.lot]
         return {"lot": each.lot, **data.one(_LOT, lot), **data.one(_HEAD, each)}
 
     def job(each: Job) -> dict[str, Any]:
-        trays = [{"tray": tray_of[it.name], **data.one(_THING, it)} for it in each.trays]
+        trays = [{"tray": tray_of[it.name], **data.one(_OUTPUT, it)} for it in each.trays]
         waiting = data.all(_WAITING, each.waiting)
         return {**data.one(_JOB, each), "trays": trays, "orders": waiting}
 
@@ -92,7 +90,7 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
             "job": each.job if cuts else None,
             "batch": None if cuts or each.job is None else each.job - jobs,
             "count": each.count,
-            "lots": [{"lot": lot, "count": count} for lot, count in each.lots],
+            "lots": data.all(_LOTS, each.lots),
             "minute": data.number(each.begins),
             "minutes": data.number(each.ends - each.begins),
             "time": show_time(begins + each.begins),
@@ -103,7 +101,7 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
         **head(scenario),
         "day": scenario.day_labels[morning.day],
         "date": scenario.date(morning.day).isoformat(),
-        "bench": data.one(_BENCH, morning.plan.bench[morning.day]),
+        "bench": data.one(_BENCH, plan.bench[morning.day]),
         "cutters": rota.cutters,
         "begins": show_time(begins),
         "ends": show_time(begins + rota.ends),
@@ -114,11 +112,9 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
         "jobs": [job(each) for each in morning.jobs],
         "batches": [batch(each) for each in morning.sheets],
         "stints": [stint(each) for each in rota.stints],
-        "trays": data.all(_TRAY, morning.trays),
-        "case": data.all(_CASE, morning.case),
-        "orders": data.all(_WRAP, morning.wraps),
-        **({"hints": list(hints)} if (hints := missing_words(scenario)) else {}),
-        **({"later": later_data(morning.plan)} if morning.plan.later else {}),
+        **data.one(_COUNTER, morning),
+        **({"hints": list(hints)} if hints else {}),
+        **({"later": data.all(LATER, plan.later)} if plan.later else {}),
         "out of date": [
             data.one(_PIECE_LEAVING if each.piece else _CUT_LEAVING, each)
             for each in morning.leaving

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from textwrap import wrap
 from typing import Any
 
@@ -10,9 +11,9 @@ from planner.ask.bottlenecks import Tight
 from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
 from planner.core.quantities import POUNDS, show_count, show_money, show_weight
 from planner.core.scenario import Lot, Scenario
-from planner.show.amounts import Figures
-from planner.show.data import BETWEEN, Data, head, json_text, shape
-from planner.show.layout import WIDTH, clip, table, wrapped
+from planner.show.amounts import Figures, show_between
+from planner.show.data import BETWEEN, Data, head, shape
+from planner.show.layout import WIDTH, clip, columns_of, paragraphs, table, wrapped
 from planner.show.species import lot_name
 
 BAR = 60
@@ -26,15 +27,19 @@ NOTE = (
 
 def order_text(curve: OrderCurve) -> str:
     """What earns the most of each delivery; then a table and a chart for each."""
-    parts = [clip(curve.scenario.title, WIDTH)]
-    parts += ["\n".join(_said(curve.scenario, each)) for each in curve.deliveries]
-    parts += [_delivery(curve.scenario, each) for each in curve.deliveries]
-    return "\n\n".join([*parts, "\n".join(wrapped(NOTE))])
+    scenario = curve.scenario
+    parts: list[str | list[str]] = []
+    for each in curve.deliveries:
+        said = [line for said in _advice(scenario, each) for line in wrapped(said, 2)]
+        parts.append([_name(scenario, each), *said])
+    for each in curve.deliveries:
+        parts += [[_title(scenario, each), _table(scenario, each)], _chart(scenario, each)]
+    return paragraphs(clip(scenario.title, WIDTH), *parts, wrapped(NOTE))
 
 
-def _delivery(scenario: Scenario, delivery: Delivery) -> str:
-    lines = [_title(scenario, delivery), _table(scenario, delivery), *_chart(scenario, delivery)]
-    return "\n".join(lines).rstrip("\n")
+def _name(scenario: Scenario, delivery: Delivery) -> str:
+    lot = delivery.lot
+    return f"{clip(lot_name(scenario, lot), 40)} {scenario.day_labels[lot.arrives]}".upper()
 
 
 def _title(scenario: Scenario, delivery: Delivery) -> str:
@@ -42,10 +47,9 @@ def _title(scenario: Scenario, delivery: Delivery) -> str:
     rate = show_money(Figures.number(delivery.cost * POUNDS[unit]), scenario.money)
     one = show_money(delivery.head_cost, scenario.money)
     number = f"{'up to ' if lot.up_to else ''}{lot.count}"
-    name, day = clip(lot_name(scenario, lot), 40).upper(), scenario.day_labels[lot.arrives].upper()
-    weight = show_weight(lot.weight, unit)
     one += " a head" if _word(lot) else " each"
-    return f"{name} {day}, {weight} at {rate}/{unit}: {one} (in the file: {number})"
+    at = f"{show_weight(lot.weight, unit)} at {rate}/{unit}"
+    return f"{_name(scenario, delivery)}, {at}: {one} (in the file: {number})"
 
 
 def _word(lot: Lot) -> str:
@@ -58,16 +62,15 @@ def _table(scenario: Scenario, delivery: Delivery) -> str:
     """A row for each number; what is tight goes on below in the room that the figures leave."""
     number = _word(delivery.lot).strip() or "number"
     heads = (number, "score", "head paid", "the next adds", "where it is tight")
+    align = ("right", "right", "right", "right", "left")
     figures = [_figures(delivery, row) for row in delivery.rows]
-    padded = [f"  {head}" for head in heads[:-1]]  # as tables have them
-    columns = zip(padded, *figures, strict=True)
-    room = WIDTH - sum(2 + max(map(len, column)) for column in columns) - 2
+    room = WIDTH - columns_of(table([[*row, ""] for row in figures], (*heads[:-1], ""), align))
     rows = []
     for row, shown in zip(delivery.rows, figures, strict=True):
         said = _tight(scenario, row.tight) if row.tight else _no_plan(row)
-        first, *more = wrap(said, min(TIGHT, room), break_on_hyphens=False) or [""]
-        rows += [[*shown, first], *(["", "", "", "", line] for line in more)]
-    return table(rows, heads, ("right", "right", "right", "right", "left"))
+        lines = wrap(said, min(TIGHT, room), break_on_hyphens=False)
+        rows.append([*shown, "\n".join(lines)])
+    return table(rows, heads, align)
 
 
 def _figures(delivery: Delivery, row: Row) -> list[str]:
@@ -100,39 +103,27 @@ def _no_plan(row: Row) -> str:
 
 
 def _tight(scenario: Scenario, tight: Tight) -> str:
-    unit, found = scenario.unit, []
-    if tight.short:
-        found.append(f"{show_count(tight.short, 'order')} short")
-    if tight.full:
-        found.append(f"bench full {_days(scenario, tight.full)}")
-    if tight.overtime:
-        found.append(f"{tight.overtime:.0f} min over")
-    if tight.trim:
-        found.append(f"trim left {show_weight(tight.trim, unit)}")
-    if tight.out_of_date:
-        found.append(f"out of date {show_weight(tight.out_of_date, unit)}")
-    if tight.whole:
-        found.append(f"{tight.whole} left whole")
-    return ", ".join(found)
+    unit = scenario.unit
+    found = {
+        f"{show_count(tight.short, 'order')} short": tight.short,
+        f"bench full {_days(scenario, tight.full)}": tight.full,
+        f"{tight.overtime:.0f} min over": tight.overtime,
+        f"trim left {show_weight(tight.trim, unit)}": tight.trim,
+        f"out of date {show_weight(tight.out_of_date, unit)}": tight.out_of_date,
+        f"{tight.whole} left whole": tight.whole,
+    }
+    return ", ".join(text for text, some in found.items() if some)
 
 
 def _days(scenario: Scenario, days: Sequence[int]) -> str:
     """`wed-sat`, `mon wed`; days by number, in order."""
     if len(days) == scenario.days > 1:
         return "every day"
-    runs: list[list[int]] = []
-    for day in days:
-        if runs and runs[-1][-1] == day - 1:
-            runs[-1].append(day)
-        else:
-            runs.append([day])
-    label, to = scenario.day_labels, " to " if scenario.days > 7 else "-"
-    return " ".join(
-        f"{label[run[0]]}{to}{label[run[-1]]}"
-        if len(run) >= RUN
-        else " ".join(label[d] for d in run)
-        for run in runs
-    )
+    to, told = " to " if scenario.days > 7 else "-", []
+    for _, run in groupby(enumerate(days), key=lambda pair: pair[1] - pair[0]):
+        labels = [scenario.day_labels[day] for _, day in run]
+        told += [f"{labels[0]}{to}{labels[-1]}"] if len(labels) >= RUN else labels
+    return " ".join(told)
 
 
 def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
@@ -142,30 +133,16 @@ def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
         return []
     low, high = min(nets), max(nets)
     ends = [show_money(each, scenario.money) for each in (low, high)]
-    lines = ["", f"  head paid: no bar is {ends[0]}, a full one {ends[1]}"]
+    lines = [f"  head paid: no bar is {ends[0]}, a full one {ends[1]}"]
+    most = "most" if len(delivery.best) == 1 else "perhaps most"
     for row in delivery.rows:
-        long = round(BAR * _part(row.net.least, low, high)) if row.net else 0
-        bar = "=" * long if row.net else "no plan"
-        lines.append(f"  {row.head:4d} |{bar}{_mark(delivery, row.head, bar)}")
-    return [*lines, ""]
-
-
-def _part(value: float, low: float, high: float) -> float:
-    return (value - low) / (high - low) if high > low else 1.0
-
-
-def _mark(delivery: Delivery, head: int, bar: str) -> str:
-    if head not in delivery.best:
-        return ""
-    return f"{' ' if bar else ''}{'most' if len(delivery.best) == 1 else 'perhaps most'}"
-
-
-def _said(scenario: Scenario, delivery: Delivery) -> list[str]:
-    """The delivery, and below it the sentences of `_advice`."""
-    day = scenario.day_labels[delivery.lot.arrives]
-    name = f"{clip(lot_name(scenario, delivery.lot), 40).upper()} {day.upper()}"
-    told = [line for said in _advice(scenario, delivery) for line in wrapped(said, 2)]
-    return [name, *told]
+        bar = "no plan"
+        if row.net:
+            part = (row.net.least - low) / (high - low) if high > low else 1.0
+            bar = "=" * round(BAR * part)
+        mark = f"{' ' if bar else ''}{most}" if row.head in delivery.best else ""
+        lines.append(f"  {row.head:4d} |{bar}{mark}")
+    return lines
 
 
 def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
@@ -190,7 +167,7 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
         lines.append(f"More than {best[-1]} may earn more still: try --up-to {further}.")
     gain = delivery.gain
     if gain:
-        more = " to ".join(dict.fromkeys(show_money(x, money) for x in (gain.least, gain.most)))
+        more = show_between(gain.least, gain.most, money)
         lines.append(f"That is {more} more than with the {delivery.lot.count} in the file.")
     fills = delivery.fills_from
     if fills is None:
@@ -200,33 +177,28 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
     return lines
 
 
-def order_json(curve: OrderCurve) -> str:
-    """The curve as JSON text: money, weights in the scenario's unit, `cost` for one of it.
+_DELIVERY = shape(
+    "lot = lot.index, species = lot.recipe.species, day = lot.arrives: day,"
+    "weight = lot.weight: weight, in file = lot.count, up to = lot.up_to"
+)
+_ENDS = shape("cost of one = head_cost: number, best, spread: number, gain: between, fills from")
+_ROW = shape("head, cost: number, score: between, net: between")
+_STATE = shape(
+    "conflict, tight: tight",
+    tight=shape(
+        "bench full = full: day, overtime: number, trim left = trim: weight,"
+        "out of date: weight, left whole = whole, orders short = short"
+    ),
+)
+
+
+def order_data(curve: OrderCurve) -> dict[str, Any]:
+    """The curve: money, weights in the scenario's unit, `cost` for one of it.
 
     `net` is `score` less `cost` of the row; all three are for the best plan there is, which is
     known to lie between `least` and `most`. `adds` is what one more head adds to the score. What
     is not known is null.
     """
-    return json_text(order_data(curve))
-
-
-_DELIVERY = shape(
-    "lot = lot.index, species = lot.recipe.species, day = lot.arrives: day,"
-    "weight = lot.weight: weight, in file = lot.count, up to = lot.up_to"
-)
-_ENDS = shape(
-    "cost of one = head_cost: number, best, spread: number, gain: between, fills from",
-    between=BETWEEN,
-)
-_ROW = shape("head, cost: number, score: between, net: between", between=BETWEEN)
-_TIGHT = shape(
-    "bench full = full: day, overtime: number, trim left = trim: weight,"
-    "out of date: weight, left whole = whole, orders short = short"
-)
-
-
-def order_data(curve: OrderCurve) -> dict[str, Any]:
-    """The curve as the maps and lists of its JSON."""
     scenario, data = curve.scenario, Data(curve.scenario)
 
     def row(delivery: Delivery, each: Row) -> dict[str, Any]:
@@ -235,8 +207,7 @@ def order_data(curve: OrderCurve) -> dict[str, Any]:
             **data.one(_ROW, each),
             "adds": adds and data.one(BETWEEN, adds),
             "status": each.plan.status if each.plan else "no plan",
-            "conflict": list(each.conflict),
-            "tight": each.tight and data.one(_TIGHT, each.tight),
+            **data.one(_STATE, each),
         }
 
     return {

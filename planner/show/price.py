@@ -9,8 +9,8 @@ from planner.ask.yield_test import WayTest
 from planner.core.quantities import POUNDS, show_count, show_money, show_share, show_weight
 from planner.show.amounts import Figures, show_amount
 from planner.show.difference import period_word
-from planner.show.layout import WIDTH, clip, table, wrapped
-from planner.show.pricedata import METHOD
+from planner.show.layout import EACH, WIDTH, clip, fitted_table, paragraphs, table, wrapped
+from planner.show.price_data import METHOD
 from planner.show.species import Group, by_species, grouped_table, heading, inset
 from planner.show.text import proof
 
@@ -29,7 +29,6 @@ CHARGES = (
     "are cut so."
 )
 CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
-MAIN = "main cut"
 ROWS = 3
 """Of the prices and of the ways that are told first."""
 
@@ -40,15 +39,14 @@ UNITS = {"lb": "pound", "kg": "kilogram"}
 
 def price_text(pricing: Pricing, tables: bool = False) -> str:
     """Where the margin wanted is not reached, on one screen; then all cuts and ways, if wanted."""
-    parts = [
+    return paragraphs(
         clip(pricing.plan.scenario.title, WIDTH),
-        "\n".join(wrapped(proof(pricing.plan))) if pricing.plan.status == "time limit" else "",
-        _conclusion(pricing),
+        wrapped(proof(pricing.plan)) if pricing.plan.status == "time limit" else "",
+        wrapped(_conclusion(pricing)),
         _prices_to_raise(pricing),
         _ways_below(pricing),
         *((_cuts(pricing), _ways(pricing), _totals(pricing), ESTIMATES) if tables else (BRIEF,)),
-    ]
-    return "\n\n".join(part for part in parts if part)
+    )
 
 
 def _conclusion(pricing: Pricing) -> str:
@@ -59,24 +57,20 @@ def _conclusion(pricing: Pricing) -> str:
     if pricing.margin is None:
         return f"{said}."
     verb = "more than" if pricing.margin >= pricing.target else "LESS than"
-    said += (
-        f": a gross margin of {show_share(pricing.margin)}, {verb} the {_target(pricing)} wanted."
-    )
-    return "\n".join(wrapped(said))
+    margin = f"a gross margin of {show_share(pricing.margin)}"
+    return f"{said}: {margin}, {verb} the {_target(pricing)} wanted."
 
 
-def _prices_to_raise(pricing: Pricing) -> str:
+def _prices_to_raise(pricing: Pricing) -> list[str]:
     """The cuts whose price would have to rise the most money for the margin, and what it brings."""
     lacking = []
     for each in pricing.cuts:
         one = each.cost_of_one
-        if not each.made or each.byproduct or each.price is None or one is None:
-            continue
-        more = pricing.price_for(one) - each.price
-        if more >= PENNY:
-            lacking.append((more * each.amount, each))
+        if each.made and not each.byproduct and each.price is not None and one is not None:
+            more = pricing.price_for(one) - each.price
+            lacking += [(more * each.amount, each)] if more >= PENNY else []
     if not lacking:
-        return "No price has to rise for it." if pricing.cuts else ""
+        return ["No price has to rise for it."] if pricing.cuts else []
     lacking.sort(key=lambda pair: -pair[0])
     rows = [
         [*(_cut_row(pricing, each)[n] for n in (0, 1, 3, 4, 5, 6)), f"{more:,.2f}"]
@@ -86,37 +80,39 @@ def _prices_to_raise(pricing: Pricing) -> str:
     whole = _money(pricing, sum(more for more, _ in lacking))
     below = f"{show_count(len(lacking), 'cut')} below {_target(pricing)}"
     said = f"worth: what the higher price brings if as much is sold. {below}, {whole} in all."
-    lines = ["PRICES TO RAISE FIRST", table(rows, heads, ("left", *["right"] * 6))]
-    return "\n".join([*lines, *wrapped(said, 2)])
+    shown = table(rows, heads, ("left", *["right"] * 6))
+    return ["PRICES TO RAISE FIRST", shown, *wrapped(said, 2)]
 
 
-def _ways_below(pricing: Pricing) -> str:
+def _ways_below(pricing: Pricing) -> list[str]:
     """Ways in the plan whose yield test is furthest below the margin wanted."""
-    below = [
-        each
-        for each in pricing.ways
-        if each.count and each.margin is not None and each.margin < pricing.target
-    ]
+    tried = [each for each in pricing.ways if each.count and each.margin is not None]
+    below = [each for each in tried if (each.margin or 0.0) < pricing.target]
     if not below:
-        return ""
+        return []
     below.sort(key=lambda each: each.margin or 0.0)
     rows = [
         [
             clip(f"{each.piece}: {each.way}", 40),
             f"{each.count}",
             _share(each.margin),
-            _name(each.main, 22, pricing.plan.scenario.cuts[each.main].by_each),
+            _main(pricing, each),
             _rate(pricing, each.main, each.price),
             _rate(pricing, each.main, pricing.price_for(each.cost)),
         ]
         for each in below[:ROWS]
     ]
-    heads = ("", "plan", "margin", MAIN, "price", _wanted(pricing))
+    heads = ("", "plan", "margin", "main cut", "price", _wanted(pricing))
     align = ("left", "right", "right", "left", "right", "right")
     piece = clip(below[0].piece, 30)
     said = f'They may still pay: `breakplan why FILE "{piece}"` says what other ways cost.'
-    lines = [f"WAYS IN THE PLAN THAT LEAVE LESS THAN {_target(pricing)}"]
-    return "\n".join([*lines, table(rows, heads, align), *wrapped(said, 2)])
+    head = f"WAYS IN THE PLAN THAT LEAVE LESS THAN {_target(pricing)}"
+    return [head, table(rows, heads, align), *wrapped(said, 2)]
+
+
+def _main(pricing: Pricing, each: WayTest) -> str:
+    by_each = pricing.plan.scenario.cuts[each.main].by_each
+    return f"{clip(each.main, 22)}{EACH if by_each else ''}"
 
 
 def _money(pricing: Pricing, value: float) -> str:
@@ -142,47 +138,32 @@ def _wanted(pricing: Pricing) -> str:
     return f"for {_target(pricing)}"
 
 
-def _cuts(pricing: Pricing) -> str:
-    scenario = pricing.plan.scenario
-    groups = [
-        _cut_group(pricing, species, cuts)
-        for species, cuts in by_species(scenario, pricing.cuts, lambda each: each.species)
-    ]
+def _cuts(pricing: Pricing) -> list[str]:
+    """What has a cost of its own; by-products that are sold, and what has none, in lines below."""
+    scenario, groups = pricing.plan.scenario, []
+    for species, cuts in by_species(scenario, pricing.cuts):
+        own = [each for each in cuts if each.made and not each.byproduct]
+        rows = [_cut_row(pricing, each) for each in own if each.cut not in pricing.free]
+        groups.append(Group(species, rows, _aside(pricing, cuts)))
     if not any(group.rows for group in groups):
-        return ""
+        return []
     heads = ("", "made", "cost", "cost of one", "price", "margin", _wanted(pricing))
     told = [group for group in groups if group.rows or group.below]
-    lines = [
-        f"CUTS ({scenario.unit}, or each): cost of the head shared by {METHOD}",
-        grouped_table(told, heads, ("left", *["right"] * 6)),
-    ]
     # minutes of a blend are its own cost, those of the breaks are shared over all cuts
     same = SAME_MARGIN.format(bench=" but for bench time" if pricing.bench_cost else "")
-    return "\n".join([*lines, *wrapped(same, 2)])
-
-
-def _cut_group(pricing: Pricing, species: str, cuts: Sequence[CutCost]) -> Group:
-    """What has a cost of its own; by-products that are sold, and what has none, in lines below."""
-    free = pricing.free
-    rows = [
-        _cut_row(pricing, each)
-        for each in cuts
-        if each.made and not each.byproduct and each.cut not in free
+    return [
+        f"CUTS ({scenario.unit}, or each): cost of the head shared by {METHOD}",
+        grouped_table(told, heads, ("left", *["right"] * 6)),
+        *wrapped(same, 2),
     ]
-    return Group(species, rows, _aside(pricing, cuts))
-
-
-def _name(cut: str, width: int, by_each: bool) -> str:
-    return f"{clip(cut, width)}{' (each)' if by_each else ''}"
 
 
 def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
-    one = each.cost_of_one
-    made = show_amount(pricing.plan.scenario, each.cut, each.made)
-    width = 24 if each.by_each else 30
+    one, scenario = each.cost_of_one, pricing.plan.scenario
+    name = f"{each.cut}{EACH if each.by_each else ''}"
     return [
-        _name(each.cut, width - inset(pricing.plan.scenario), each.by_each),
-        made,
+        clip(name, (31 if each.by_each else 30) - inset(scenario)),
+        show_amount(scenario, each.cut, each.made),
         f"{each.cost:,.2f}",
         _rate(pricing, each.cut, one),
         _rate(pricing, each.cut, each.price),
@@ -194,27 +175,24 @@ def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
 def _aside(pricing: Pricing, cuts: Sequence[CutCost]) -> list[str]:
     """By-products that are sold, and what is made and has no cost."""
     scenario = pricing.plan.scenario
-    lines, margin = [], 2 + inset(scenario)
-    sold = [each for each in cuts if each.byproduct and each.cost]
-    if sold:
-        said = "; ".join(
-            f"{clip(each.cut, 40)} {_money(pricing, each.cost)} "
-            f"for {show_amount(scenario, each.cut, each.amount)} sold"
-            for each in sold
-        )
-        lines += wrapped(f"by-products: {said}", margin)
+    sold = [
+        f"{clip(each.cut, 40)} {_money(pricing, each.cost)} "
+        f"for {show_amount(scenario, each.cut, each.amount)} sold"
+        for each in cuts
+        if each.byproduct and each.cost
+    ]
     free = [each.cut for each in cuts if each.cut in pricing.free]
-    if free:
-        lines += wrapped(f"no cost, because nobody pays for it: {', '.join(free)}", margin)
-    return lines
+    lines = [f"by-products: {'; '.join(sold)}"] if sold else []
+    lines += [f"no cost, because nobody pays for it: {', '.join(free)}"] if free else []
+    return [line for each in lines for line in wrapped(each, 2 + inset(scenario))]
 
 
-def _ways(pricing: Pricing) -> str:
+def _ways(pricing: Pricing) -> list[str]:
     """Yield tests, those of a piece under a line of their own."""
     if not pricing.ways:
-        return ""
+        return []
     scenario = pricing.plan.scenario
-    groups = by_species(scenario, pricing.ways, lambda each: each.species)
+    groups = by_species(scenario, pricing.ways)
     space = " " * inset(scenario)
     shown = _ways_table(pricing, [each for _, group in groups for each in group])
     head, *lines = (f"{space}{line}" for line in shown.split("\n"))
@@ -228,40 +206,28 @@ def _ways(pricing: Pricing) -> str:
     if any(each.test.credits_pay for each in pricing.ways):
         text += wrapped(CREDITS_PAY, 2)
     charges = CHARGES.format(money=scenario.money, unit=UNITS[scenario.unit])
-    return "\n".join([*text, *wrapped(charges, 2)])
+    return [*text, *wrapped(charges, 2)]
 
 
 def _ways_table(pricing: Pricing, ways: Sequence[WayTest]) -> str:
-    """A line for the heads and one for each way; main cuts are clipped to what figures leave."""
+    """A line for the heads and one for each way; main cuts give way to the figures."""
     scenario = pricing.plan.scenario
-    heads = ["", "plan", "usable", f"cost/{scenario.unit}", "factor", MAIN, "margin"]
+    heads = ["", "plan", "usable", f"cost/{scenario.unit}", "factor", "main cut", "margin"]
     heads.append(_wanted(pricing))
     align = ("left", "right", "right", "right", "right", "left", "right", "right")
-    rows, margin, at = (
-        [_way_row(pricing, each) for each in ways],
-        inset(scenario),
-        heads.index(MAIN),
-    )
-    padded = heads if margin else [f"  {head}" for head in heads]  # as tables have their heads
-    widths = [2 + max(map(len, column)) for column in zip(padded, *rows, strict=True)]
-    room = WIDTH - margin - sum(widths) + widths[at] - 2
-    for each, row in zip(ways, rows, strict=True):
-        by_each = scenario.cuts[each.main].by_each
-        row[at] = _name(each.main, min(22, room - len(_name("", 0, by_each))), by_each)
-    return table([heads, *rows], (), align) if margin else table(rows, heads, align)
+    rows = [_way_row(pricing, each) for each in ways]
+    return fitted_table(rows, heads, align, WIDTH - inset(scenario), (5,))
 
 
 def _piece(pricing: Pricing, each: WayTest) -> str:
     """`shoulder of lamb, 6.4 lb, charged $8.20/lb`."""
     scenario, test = pricing.plan.scenario, each.test
     weight, rate = show_weight(test.weight, scenario.unit), _per_weight(pricing, test.price)
-    paid = f"{_money(pricing, rate)}/{scenario.unit}"
-    if each.bought:
-        return f"{clip(each.piece, 40)}, {weight}, bought at {paid}"
     several = len({way.source for way in pricing.ways}) > 1
-    named = each.piece.startswith(f"{each.source} ")  # not `lamb loin of lamb`
+    named = each.bought or each.piece.startswith(f"{each.source} ")  # not `lamb loin of lamb`
     source = f" of {clip(each.source, 20)}" if several and not named else ""
-    return f"{clip(each.piece, 40)}{source}, {weight}, charged {paid}"
+    paid = f"{'bought at' if each.bought else 'charged'} {_money(pricing, rate)}/{scenario.unit}"
+    return f"{clip(each.piece, 40)}{source}, {weight}, {paid}"
 
 
 def _per_weight(pricing: Pricing, value: float) -> float:
@@ -278,13 +244,13 @@ def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
         show_share(test.usable_share),
         "-" if free else f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
         "-" if free or test.factor is None else f"{test.factor:.2f}",
-        "",
+        _main(pricing, each),
         _share(each.margin),
         _rate(pricing, each.main, None if free else pricing.price_for(each.cost)),
     ]
 
 
-def _totals(pricing: Pricing) -> str:
+def _totals(pricing: Pricing) -> list[str]:
     """Where the cost went, what it was for, and what the week leaves."""
     plan = pricing.plan
     places = [(name, _money(pricing, value)) for name, value in pricing.places.items() if value]
@@ -299,4 +265,4 @@ def _totals(pricing: Pricing) -> str:
         revenue += f"; bench time is {_money(pricing, pricing.bench)} of the cost"
     if plan.overtime:
         revenue += f"; overtime pay of {_money(pricing, plan.overtime)} is not in it"
-    return "\n".join([*lines, *wrapped(revenue, 2)])
+    return [*lines, *wrapped(revenue, 2)]

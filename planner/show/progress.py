@@ -11,8 +11,7 @@ from contextlib import contextmanager
 
 from planner.core.quantities import show_money
 from planner.core.signs import Codes
-from planner.show.layout import WIDTH
-from planner.show.shorten import shortened
+from planner.show.layout import WIDTH, first_few, shortened
 from planner.solve.engine import Progress
 
 CLEAR = Codes("\r\033[K")
@@ -75,13 +74,12 @@ def _bar(done: int, of: int, running: Sequence[str]) -> str:
         columns = min(WIDTH, os.get_terminal_size(sys.stderr.fileno()).columns)
     except OSError:
         columns = WIDTH
-    more = f" and {len(running) - NAMED} more" if len(running) > NAMED else ""
-    names = running[:NAMED]
-    room = columns - TIME - len(text) - len(more) - 4
-    width = room // len(names) - 2 if names else 0
+    named = min(NAMED, len(running))
+    more = len(first_few(running, NAMED)) - len(", ".join(running[:NAMED]))
+    width = (columns - TIME - len(text) - more - 4) // named - 2 if named else 0
     if width < LEAST_NAME:
         return text[: max(0, columns - TIME - 1)]
-    return f"{text}   {', '.join(shortened(name, width) for name in names)}{more}"
+    return f"{text}   {first_few([shortened(name, width) for name in running], NAMED)}"
 
 
 @contextmanager

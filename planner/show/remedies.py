@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
+from itertools import chain
 
 from planner.ask.main_cut import cut_for, main_cut
 from planner.ask.remedies import WORTH, Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
-from planner.core.quantities import show_money, show_weight
+from planner.core.quantities import show_weight
 from planner.core.recipe import BY_PRODUCTS, way_of
 from planner.core.scenario import Scenario
 from planner.show.amounts import show_rate
-from planner.show.layout import WIDTH, clip, wrapped
+from planner.show.difference import outward
+from planner.show.layout import WIDTH, and_list, clip, wrapped
 from planner.solve.size import LONG
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 BALANCED = "Nothing is short, and nothing goes out of date."
-NOT_ASKED = "not looked into: out of time"
-
-ROUND = 10.0
-"""Money from here on is told without cents, where what is known is wider than 1.00."""
 
 UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
@@ -53,8 +50,7 @@ def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
         while sum(map(len, shown)) + len(more) >= room and len(shown) > 1:
             shown.pop()
             more = [f"  and {len(answer.mends) - len(shown)} more"]
-    lines = [line for each in shown for line in each]
-    return "\n".join(["SHORT AND SURPLUS", *lines, *more])
+    return "\n".join(["SHORT AND SURPLUS", *chain.from_iterable(shown), *more])
 
 
 def _mend(scenario: Scenario, mend: Imbalance, remedies: Sequence[Remedy]) -> list[str]:
@@ -95,7 +91,7 @@ def _lacking(scenario: Scenario, mend: Imbalance) -> str:
 def _nothing(scenario: Scenario, mend: Imbalance) -> str:
     """Why there is no remedy."""
     if not mend.asked:
-        return NOT_ASKED
+        return "not looked into: out of time"
     rate = show_rate(scenario, mend.what, mend.worth)
     if mend.kind == "short":
         return f"no other way to cut was found that mends it at up to {rate}"
@@ -116,7 +112,7 @@ def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     weight = show_weight(remedy.mended, scenario.unit)
     part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
     cost = cost_text(remedy.least, remedy.most, scenario.money)
-    robbed = _and(
+    robbed = and_list(
         [f"{show_weight(lb, scenario.unit)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
     )
     return f"{acts}{part}: {cost}{f'; {robbed} is then short' if robbed else ''}"
@@ -125,7 +121,7 @@ def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
 def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     """`render 11.0 lb of it into lard`, `move 3.0 lb of it into lamb sausage (fat 24.0%, ...)`."""
     blend = scenario.blends[remedy.into]
-    pounds = _moved(remedy, mend.what, remedy.into)
+    pounds = sum(lb for cut, into, lb in remedy.moved if (cut, into) == (mend.what, remedy.into))
     verb = "render" if blend.cut.kind == "fat" and blend.loss else "move"
     limits = ""
     if blend.fat[1] < 1:
@@ -133,10 +129,6 @@ def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
         limits = f" ({now}limit {blend.fat[1] * 100:.4g}%)"
     weight = show_weight(pounds, scenario.unit)
     return f"{verb} {weight} more of it into {clip(remedy.into, 40)}{limits}"
-
-
-def _moved(remedy: Remedy, cut: str, blend: str) -> float:
-    return sum(pounds for name, into, pounds in remedy.moved if (name, into) == (cut, blend))
 
 
 def _acts(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
@@ -173,9 +165,9 @@ def _pieces_cut(scenario: Scenario, remedy: Remedy) -> list[str]:
             others.append(_piece_cut(scenario, piece, more, fewer))
     if not ground:
         return others
-    told = _and([f"{count} {_plural(piece, count)}" for piece, count in ground])
+    told = and_list([f"{count} {_plural(piece, count)}" for piece, count in ground])
     them = "it" if sum(count for _, count in ground) == 1 else "them"
-    instead = f" instead of selling {them} as {_and(list(sold_as))}" if sold_as else ""
+    instead = f" instead of selling {them} as {and_list(list(sold_as))}" if sold_as else ""
     return [f"grind {told}{instead}", *others]
 
 
@@ -189,10 +181,10 @@ def _piece_cut(
     number = sum(count for _, count in more or fewer)
     pieces = f"{number} {_plural(piece, number)}"
     ground = all(_is_ground(scenario, piece, way) for way, _ in fewer)
-    ways = _and([clip(way, 30) for way, _ in more or fewer])
+    ways = and_list([clip(way, 30) for way, _ in more or fewer])
     if not more:
         return f"grind {pieces} less" if ground else f"cut {pieces} less ({ways})"
-    undone = _and([clip(way, 30) for way, _ in fewer])
+    undone = and_list([clip(way, 30) for way, _ in fewer])
     if fewer and ground:
         undone = f"grinding {'it' if number == 1 else 'them'}"
     return f"cut {pieces} ({ways}){f' instead of {undone}' if fewer else ''}"
@@ -236,26 +228,14 @@ def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) ->
         else:
             less[clip(blend, 40)] = None
     if not more:
-        return f"put less into {_and(list(less))}" if less else ""
-    told = _and([f"{_and(cuts)} into {blend}" for blend, cuts in more.items()])
-    return f"put {told}{f', and less into {_and(list(less))}' if less else ''}"
+        return f"put less into {and_list(list(less))}" if less else ""
+    told = and_list([f"{and_list(cuts)} into {blend}" for blend, cuts in more.items()])
+    return f"put {told}{f', and less into {and_list(list(less))}' if less else ''}"
 
 
 def cost_text(least: float, most: float, symbol: str) -> str:
-    """`costs $9.10`, `costs $9 to $12`, `earns $0.40`, `between earning $1 and costing $2`.
-
-    The ends are rounded outwards, so that what is told is proven.
-    """
-    cents = most - least < 1 or max(abs(least), abs(most)) < ROUND
-    step = 100 if cents else 1
-    # a hair of rounding is not to widen what is proven to the cent
-    low = math.floor(least * step + 1e-4) / step
-    high = math.ceil(most * step - 1e-4) / step
-
-    def money(value: float) -> str:
-        text = show_money(abs(value), symbol)
-        return text if cents else text.replace(".00", "")
-
+    """`costs $9.10`, `costs $9 to $12`, `earns $0.40`, `between earning $1 and costing $2`."""
+    low, high, money = outward(least, most, symbol)
     if low < 0 < high:
         return f"between earning {money(low)} and costing {money(high)}"
     if low == high == 0:
@@ -273,9 +253,3 @@ def _try(remedy: Remedy) -> list[str]:
     if len(line) <= WIDTH and not any(UNSAFE & set(change.text) for change in remedy.changes):
         return [line]
     return wrapped(f"rules: {'; '.join(change.text for change in remedy.changes)}", 6)
-
-
-def _and(parts: Sequence[str]) -> str:
-    """`one, two and three`."""
-    *first, last = parts or [""]
-    return f"{', '.join(first)} and {last}" if first else last

@@ -1,110 +1,78 @@
-"""A plan of a shop folder as JSON, beside the one that was kept before."""
+"""What a plan of a shop folder adds to its JSON: how it stands beside the one kept before."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from planner.ask.change_base import Otherwise
-from planner.ask.replan import Replan, Spot
+from planner.ask.replan import Replan
 from planner.core.scenario import Scenario
 from planner.show.amounts import Figures
 from planner.show.changes import fact_text
-from planner.show.data import json_text
-from planner.show.json import plan_data
-from planner.solve.plan import Plan
+from planner.show.data import Data, shape
+
+_REPLAN = shape(
+    "entry, from = kept.first, until = kept.until, listed, same = nothing, changes: change,"
+    "bought: bought",
+    change=shape(
+        "species, piece, count, before: spot, after: spot, why",
+        spot=shape("day, way"),
+    ),
+    bought=shape("day, species, piece, before, after"),
+)
+_HINDRANCE = shape("kind, day, piece, way, count: number, most: number")
+_FACT = shape("what?, way?, gives?, buyer?, day?")
 
 
-def shop_json(plan: Plan, replan: Replan | None, entry: int | None) -> str:
-    """A plan of a shop folder as JSON text: that of `plan_json`, with `entry` and `against`.
+def shop_data(replan: Replan | None, entry: int | None) -> dict[str, Any]:
+    """`entry` and `against`, which follow the fields of the week's JSON.
 
-    `entry` is the number under which it is kept in the journal, null where it is not; `against` is
-    null where there is no plan before.
+    `entry` is the number under which the plan is kept in the journal, null where it is not;
+    `against` is null where there is no plan before. Weights are in the scenario's unit.
     """
-    against = replan and against_data(replan)
-    data = {**plan_data(plan), "entry": entry, "against": against}
-    return json_text(data)
+    return {"entry": entry, "against": replan and _against(replan)}
 
 
-def against_data(replan: Replan) -> dict[str, Any]:
-    """The same as the maps and lists of the week's JSON; weights in the scenario's unit."""
+def _against(replan: Replan) -> dict[str, Any]:
     calm, scenario = replan.calm, replan.plan.scenario
-    keeping, number = calm.keeping, Figures.number
+    data = Data(scenario)
+    least, most = calm.keeping or (None, None)
+    hindrances = data.all(_HINDRANCE, replan.hindrances)
+    for each in hindrances:
+        each["day"] = None if each["day"] < 0 else scenario.date(each["day"]).isoformat()
     return {
-        "entry": replan.entry,
-        "from": replan.kept.first.isoformat(),
-        "until": replan.kept.until.isoformat(),
-        "listed": replan.listed,
-        "same": replan.nothing,
-        "changes": [
-            {
-                "species": each.species,
-                "piece": each.piece,
-                "count": each.count,
-                "before": _spot(each.before),
-                "after": _spot(each.after),
-                "why": list(each.why),
-            }
-            for each in replan.changes
-        ],
-        "bought": [
-            {
-                "day": each.day.isoformat(),
-                "species": each.species,
-                "piece": each.piece,
-                "before": each.before,
-                "after": each.after,
-            }
-            for each in replan.bought
-        ],
+        **data.one(_REPLAN, replan),
         "otherwise": [_fact(scenario, each) for each in replan.facts],
         "keeping": {
             "possible": calm.whole is not None,
             "orders filled": calm.fills,
-            "costs least": keeping and number(keeping[0]),
-            "costs most": keeping and number(keeping[1]),
-            "why not": [
-                {
-                    "kind": each.kind,
-                    "day": None if each.day < 0 else scenario.date(each.day).isoformat(),
-                    "piece": each.piece,
-                    "way": each.way,
-                    "count": number(each.count),
-                    "most": number(each.most),
-                }
-                for each in replan.hindrances
-            ],
+            "costs least": least if least is None else data.number(least),
+            "costs most": most if most is None else data.number(most),
+            "why not": hindrances,
         },
-        "calm": number(calm.calm),
+        "calm": data.number(calm.calm),
         "kept": {"all": "all", "most": "most", "best": "none"}[calm.kept],
-        "costs": number(calm.cost),
+        "costs": data.number(calm.cost),
     }
 
 
-def _spot(spot: Spot | None) -> dict[str, str] | None:
-    return None if spot is None else {"day": spot.day.isoformat(), "way": spot.way}
-
-
 def _fact(scenario: Scenario, fact: Otherwise) -> dict[str, Any]:
-    """`before` and `after` as `_in_units` says; what is empty is left out."""
-    data: dict[str, Any] = {"kind": fact.kind, "text": fact_text(scenario, fact)}
-    words = {"what": fact.what, "way": fact.way, "gives": fact.gives, "buyer": fact.buyer}
-    data |= {key: word for key, word in words.items() if word}
-    if fact.day:
-        data["day"] = fact.day.isoformat()
-    data["before"], data["after"] = _in_units(scenario, fact)
-    if fact.pounds:
-        data["weight"] = [Figures(scenario).weight(each) for each in fact.pounds]
-    return {**data, "money": Figures.number(fact.money)}
-
-
-def _in_units(scenario: Scenario, fact: Otherwise) -> Iterator[float]:
     """Weights in the unit, prices for one of it; counts, minutes and shares as they are."""
-    figures, known = Figures(scenario), fact.what in scenario.cuts
-    for number in (fact.before, fact.after):
-        if known and fact.kind in ("case", "order", "want"):
-            yield figures.amount(fact.what, number)
-        elif known and fact.kind == "price":
-            yield figures.price(fact.what, number)
-        else:
-            yield figures.number(number)
+    figures, data = Figures(scenario), Data(scenario)
+
+    def shown(number: float) -> float:
+        if fact.what in scenario.cuts and fact.kind in ("case", "order", "want"):
+            return figures.amount(fact.what, number)
+        if fact.what in scenario.cuts and fact.kind == "price":
+            return figures.price(fact.what, number)
+        return figures.number(number)
+
+    return {
+        "kind": fact.kind,
+        "text": fact_text(scenario, fact),
+        **data.one(_FACT, fact),
+        "before": shown(fact.before),
+        "after": shown(fact.after),
+        **({"weight": [figures.weight(each) for each in fact.pounds]} if fact.pounds else {}),
+        "money": figures.number(fact.money),
+    }

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from operator import attrgetter
+from typing import Any, TypeVar
 
 from planner.core.quantities import show_weight
-from planner.core.recipe import MIXED, recipe_with
+from planner.core.recipe import MIXED
 from planner.core.scenario import Lot, Scenario
 from planner.show.layout import WIDTH, clip, fitted_table
 
@@ -38,7 +39,9 @@ def inset(scenario: Scenario) -> int:
 
 
 def by_species(
-    scenario: Scenario, things: Sequence[T], species: Callable[[T], str]
+    scenario: Scenario,
+    things: Sequence[T],
+    species: Callable[[Any], str] = attrgetter("species"),
 ) -> list[tuple[str, list[T]]]:
     """Things by their species, in the order of the recipes, those of several species last.
 
@@ -67,12 +70,11 @@ def grouped_table(
     align: Sequence[str],
     width: int = WIDTH,
     flexible: Sequence[int] = (),
-    shorten: Callable[[str, int], str] = clip,
 ) -> str:
     """One `fitted_table` over all groups, each under the name of its species."""
     rows = [row for group in groups for row in group.rows]
     space = " " * INSET if any(group.species for group in groups) else ""
-    fitted = fitted_table(rows, heads, align, width - len(space), flexible, shorten)
+    fitted = fitted_table(rows, heads, align, width - len(space), flexible)
     lines = [f"{space}{line}" for line in fitted.split("\n")]
     text = [lines.pop(0)] if heads else []
     for group in groups:
@@ -80,6 +82,20 @@ def grouped_table(
         text += [lines.pop(0) for _ in group.rows]
         text += group.below
     return "\n".join(text)
+
+
+def species_table(
+    scenario: Scenario,
+    things: Sequence[T],
+    row: Callable[[T], Sequence[str]],
+    heads: Sequence[str],
+    align: Sequence[str],
+    species: Callable[[Any], str] = attrgetter("species"),
+) -> str:
+    """A row for each of several things, by species; the first column gives way."""
+    groups = by_species(scenario, things, species)
+    told = [Group(name, [row(each) for each in group]) for name, group in groups]
+    return grouped_table(told, heads, align, WIDTH, (0,))
 
 
 def piece_name(scenario: Scenario, species: str, piece: str) -> str:
@@ -101,8 +117,3 @@ def lot_label(scenario: Scenario, number: int, room: int = WIDTH) -> str:
     weight = f", {show_weight(lot.weight, scenario.unit)} each"
     name = clip(lot_name(scenario, lot), min(30, room - len(f"{day} {weight}")))
     return f"{day} {name}{weight}"
-
-
-def species_of(scenario: Scenario, piece: str) -> str:
-    """The species that a piece of the scenario belongs to."""
-    return recipe_with(scenario.recipes, piece).species

@@ -7,7 +7,7 @@ from typing import Any
 from planner.ask.pearson_square import Square
 from planner.core.quantities import POUNDS
 from planner.core.scenario import Scenario
-from planner.show.data import FORMAT, Data, json_text, shape
+from planner.show.data import FORMAT, Data, shape
 from planner.show.layout import clip, wrapped
 
 NAME = 30
@@ -51,13 +51,8 @@ def square_text(square: Square, scenario: Scenario) -> str:
     return "\n".join(line.rstrip() for line in lines)
 
 
-def square_json(square: Square, scenario: Scenario) -> str:
-    """The square as JSON text; weights in the scenario's unit, null without a total."""
-    return json_text(square_data(square, scenario))
-
-
 def square_data(square: Square, scenario: Scenario) -> dict[str, Any]:
-    """The square as the maps and lists of its JSON; parts are percentage points of fat."""
+    """The square; parts are percentage points of fat, weights null without a total."""
     data = Data(scenario)
     one, other = _weights(square)
     mix = (

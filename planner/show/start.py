@@ -8,7 +8,6 @@ from pathlib import Path
 from textwrap import wrap
 
 from planner.core.signs import shown_line
-from planner.show.data import FORMAT, json_text
 from planner.show.layout import WIDTH
 
 
@@ -27,9 +26,3 @@ def started_text(folder: Path, species: Sequence[str], made: Sequence[str]) -> s
         for line in lines
         for part in wrap(line, WIDTH, break_on_hyphens=False, break_long_words=False)
     )
-
-
-def started_json(folder: Path, species: Sequence[str], made: Sequence[str]) -> str:
-    """The same as JSON text; `made` are paths in the folder."""
-    data = {"format": FORMAT, "folder": str(folder), "species": species, "made": made}
-    return json_text(data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.core.errors import told, warned
-from planner.core.plan_lines import Batch, Break, Sale, way_cut
+from planner.core.plan_lines import Batch, Break, way_cut
 from planner.core.quantities import show_count, show_money, show_weight
 from planner.core.scenario import Lot
 from planner.files.check import Checked
@@ -15,7 +15,16 @@ from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
 from planner.show.later import HEAD, later_words
-from planner.show.layout import WIDTH, clip, fitted_table, listed, table, wrapped
+from planner.show.layout import (
+    WIDTH,
+    clip,
+    fitted_table,
+    listed,
+    paragraphs,
+    section,
+    table,
+    wrapped,
+)
 from planner.show.missing import missing_words
 from planner.show.species import (
     FEW,
@@ -29,32 +38,26 @@ from planner.show.species import (
 )
 from planner.solve.plan import CENT, Plan
 
-BREAK_COLUMNS = ("right", "left", "left", "left", "right", "right")
-BREAK_NAMES = (1, 2, 3)
-"""Columns of piece, way and tool."""
-
 
 def plan_text(plan: Plan, width: int = WIDTH) -> str:
     """The whole plan: breaks by day, the case, orders, blends, money and proof.
 
     Lines have at most `width` columns, if these are 60 or more.
     """
-    parts = [
-        _head(plan, width),
-        "\n".join(
-            line for each in missing_words(plan.scenario) for line in wrapped(each, 0, width, 2)
-        ),
+    missing, later = missing_words(plan.scenario), later_words(plan)
+    return paragraphs(
+        [clip(plan.scenario.title, width), span(plan)],
+        [line for each in missing for line in wrapped(each, 0, width, 2)],
         *(_day(plan, day, width) for day in range(plan.scenario.days)),
         case_text(plan, width),
         orders_text(plan, width),
-        _later(plan, width),
-        _blends(plan, width),
-        _whole(plan, width),
+        section(HEAD, [line for each in later for line in wrapped(each, 2, width, 5)]),
+        section("BLENDS", _blends(plan, width)),
+        section("NOT CUT", _whole(plan, width)),
         _money(plan, width),
-        "\n".join(wrapped(proof(plan), 0, width)),
-        "\n".join(wrapped(SHORT, 0, width)),
-    ]
-    return "\n\n".join(part for part in parts if part)
+        wrapped(proof(plan), 0, width),
+        wrapped(SHORT, 0, width),
+    )
 
 
 def proof(plan: Plan) -> str:
@@ -110,11 +113,7 @@ def span(plan: Plan) -> str:
     return f"{text} {last.year}"
 
 
-def _head(plan: Plan, width: int) -> str:
-    return f"{clip(plan.scenario.title, width)}\n{span(plan)}"
-
-
-def _day(plan: Plan, day: int, width: int) -> str:
+def _day(plan: Plan, day: int, width: int) -> list[str]:
     """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
     pieces = _many_pieces(lots)
@@ -123,24 +122,18 @@ def _day(plan: Plan, day: int, width: int) -> str:
     lines = [line for lot in whole for line in wrapped(f"in: {_arrival(plan, lot)}", 2, width)]
     lines += listed("in the cooler", _by_piece(plan, pieces), width)
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day], width)
-    batches = [each for each in _ground(plan) if each.day == day]
-    lines += listed("grind", [f"{each.blend} {_grind(plan, each)}" for each in batches], width)
-    sales = [sale for sale in plan.sales if sale.day == day]
-    aside = [sale for sale in sales if sale.order is not None]
-    lines += listed("set aside", [f"{_sold(plan, sale)} for {sale.to}" for sale in aside], width)
-    marked = [sale for sale in sales if sale.to == "markdown"]
-    lines += listed(
-        "mark down",
-        [
-            f"{_sold(plan, sale)} at {show_rate(plan.scenario, sale.cut, sale.price)}"
-            for sale in marked
-        ],
-        width,
-    )
-    if not lines:
-        return ""
+    batches = [_grind(plan, each) for each in _ground(plan) if each.day == day]
+    lines += listed("grind", batches, width)
+    aside, marked = [], []
+    for sale in (each for each in plan.sales if each.day == day):
+        sold = f"{show_amount(plan.scenario, sale.cut, sale.amount)} {clip(sale.cut, 40)}"
+        if sale.order is not None:
+            aside.append(f"{sold} for {sale.to}")
+        elif sale.to == "markdown":
+            marked.append(f"{sold} at {show_rate(plan.scenario, sale.cut, sale.price)}")
+    lines += [*listed("set aside", aside, width), *listed("mark down", marked, width)]
     date, bench = show_date(plan.scenario, day).upper(), show_bench(plan.bench[day])
-    return "\n".join([f"{date:<{width - 30}}{bench:>30}", *lines])
+    return section(f"{date:<{width - 30}}{bench:>30}", lines)
 
 
 def _many_pieces(lots: Sequence[Lot]) -> list[Lot]:
@@ -185,7 +178,8 @@ def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
     room = width - INSET if several else width
     said = several and width < WIDTH  # by the lot, which saves room
     rows = [_break_row(plan, each, species=not said) for each in breaks]
-    shown = fitted_table(rows, (), BREAK_COLUMNS, room, BREAK_NAMES).split("\n")
+    align = ("right", "left", "left", "left", "right", "right")
+    shown = fitted_table(rows, (), align, room, (1, 2, 3)).split("\n")
     if not several:
         return shown
     lines, last = [], ""
@@ -213,7 +207,7 @@ def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
 
 def _grind(plan: Plan, batch: Batch) -> str:
     time = f" ({show_minutes(batch.minutes)})" if batch.minutes else ""
-    return f"{show_made(plan.scenario, batch)}{time}"
+    return f"{batch.blend} {show_made(plan.scenario, batch)}{time}"
 
 
 def _ground(plan: Plan) -> list[Batch]:
@@ -221,17 +215,11 @@ def _ground(plan: Plan) -> list[Batch]:
     return [each for each in plan.batches if shows_weight(plan.scenario, each.made)]
 
 
-def _sold(plan: Plan, sale: Sale) -> str:
-    return f"{show_amount(plan.scenario, sale.cut, sale.amount)} {clip(sale.cut, 40)}"
-
-
 def orders_text(plan: Plan, width: int = WIDTH) -> str:
     """Every order by day, filled or how far short, and what binds; empty where there is none."""
     scenario = plan.scenario
-    if not scenario.orders:
-        return ""
     short = {each.order: each for each in plan.short}
-    lines = ["ORDERS"]
+    lines = []
     for order in sorted(scenario.orders, key=lambda order: (order.day, order.index)):
         cut = scenario.cuts[order.cut]
         amount = show_amount(scenario, cut.name, order.amount)
@@ -246,22 +234,17 @@ def orders_text(plan: Plan, width: int = WIDTH) -> str:
         if missing.binds:
             binds = clip("; ".join(missing.binds), WIDTH - 20)
             lines += wrapped(f"what binds: {binds}", 7, width)
-    return "\n".join(lines)
+    return "\n".join(section("ORDERS", lines))
 
 
-def _later(plan: Plan, width: int) -> str:
-    lines = [line for each in later_words(plan) for line in wrapped(each, 2, width, 5)]
-    return "\n".join([HEAD, *lines]) if lines else ""
-
-
-def _blends(plan: Plan, width: int) -> str:
+def _blends(plan: Plan, width: int) -> list[str]:
     scenario = plan.scenario
     groups = by_species(scenario, _ground(plan), lambda batch: scenario.cuts[batch.blend].species)
     lines = []
     for species, batches in groups:
         lines += heading(species)
         lines += [line for batch in batches for line in _batch(plan, batch, width)]
-    return "\n".join(["BLENDS", *lines]) if lines else ""
+    return lines
 
 
 def _batch(plan: Plan, batch: Batch, width: int) -> list[str]:
@@ -279,7 +262,7 @@ def _batch(plan: Plan, batch: Batch, width: int) -> list[str]:
     ]
 
 
-def _whole(plan: Plan, width: int) -> str:
+def _whole(plan: Plan, width: int) -> list[str]:
     scenario = plan.scenario
     margin = 2 + inset(scenario)
     groups = by_species(scenario, plan.uncut, lambda each: scenario.lots[each.lot].recipe.species)
@@ -292,7 +275,7 @@ def _whole(plan: Plan, width: int) -> str:
             which = f" ({lot_label(plan.scenario, each.lot)})" if len(scenario.lots) > 1 else ""
             said = f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}"
             lines += wrapped(said, margin, width)
-    return "\n".join(["NOT CUT", *lines]) if lines else ""
+    return lines
 
 
 def money_rows(plan: Plan) -> list[tuple[str, str]]:
@@ -306,10 +289,9 @@ def money_rows(plan: Plan) -> list[tuple[str, str]]:
     return [(name, show_money(value, plan.scenario.money)) for name, value in rows]
 
 
-def _money(plan: Plan, width: int) -> str:
-    text = f"MONEY\n{table(money_rows(plan), (), ('left', 'right'))}"
+def _money(plan: Plan, width: int) -> list[str]:
+    lines = ["MONEY", table(money_rows(plan), (), ("left", "right"))]
     if plan.paid:
         paid = show_money(plan.paid, plan.scenario.money)
-        said = f"(head already on the rail, paid either way: {paid})"
-        text = "\n".join([text, *wrapped(said, 2, width, 1)])
-    return text
+        lines += wrapped(f"(head already on the rail, paid either way: {paid})", 2, width, 1)
+    return lines

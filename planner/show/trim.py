@@ -1,8 +1,10 @@
-"""Trim, fat, bones and blends in balance, for a person and for machines."""
+"""Trim, fat, bones and blends in balance, for a person."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from operator import attrgetter
 from typing import TypeVar
 
 from planner.ask.blend_limits import Bind, Share
@@ -11,26 +13,28 @@ from planner.ask.trim_flow import BlendDay, BlendWeek, Flow, TrimWeek
 from planner.core.quantities import POUNDS, show_share, show_weight
 from planner.core.scenario import Scenario
 from planner.show.cautions import GRIND
-from planner.show.data import json_text
 from planner.show.difference import period_word
-from planner.show.layout import SCREEN, WIDTH, clip, table, wrapped
+from planner.show.layout import (
+    SCREEN,
+    WIDTH,
+    clip,
+    first_few,
+    paragraphs,
+    section,
+    wrapped,
+)
 from planner.show.remedies import mends_text
-from planner.show.species import INSET, by_species, heading, inset
+from planner.show.species import INSET, by_species, heading, species_table
 from planner.show.text import proof
-from planner.show.trim_data import trim_data
 
 T = TypeVar("T")
 
-NO_BLENDS = "Nothing is ground, stuffed or rendered here: there are no blends."
-NO_TRIM = "No trim, fat or bones come up in this plan."
 MORE = "Every trim, fat, bone and blend, day by day: --all"
 NAMED = 8
 """Names that a sentence takes at most."""
 
 KEPT = "\xa0"
 """A space at which no line ends until it is printed."""
-
-NO_MORE = "nothing: more of it would not pay"
 
 
 def trim_text(answer: TrimAnswer, tables: bool = False) -> str:
@@ -39,18 +43,14 @@ def trim_text(answer: TrimAnswer, tables: bool = False) -> str:
     The tables are the period by cut, then by day, and the blends.
     """
     plan = answer.plan
-    head = [
-        clip(plan.scenario.title, WIDTH),
-        "\n".join(wrapped(proof(plan))) if plan.status == "time limit" else "",
-    ]
-    foot = GRIND if plan.batches else ""
+    stopped = "\n".join(wrapped(proof(plan))) if plan.status == "time limit" else ""
+    head, foot = (clip(plan.scenario.title, WIDTH), stopped), GRIND if plan.batches else ""
+    below: tuple[str | list[str], ...] = (MORE,)
     if tables:
-        parts = [*head, mends_text(answer) or _state(answer), _weeks(answer), _days(answer)]
-        parts += [_blends(answer), foot]
-    else:
-        used = sum(part.count("\n") + 2 for part in (*head, foot, MORE) if part)
-        parts = [*head, mends_text(answer, SCREEN - used) or _state(answer), MORE, foot]
-    return "\n\n".join(part for part in parts if part)
+        below = (_weeks(answer), section("BY DAY", _days(answer)), _blends(answer))
+    used = sum(part.count("\n") + 2 for part in (*head, foot, MORE) if part)
+    mends = mends_text(answer, None if tables else SCREEN - used)
+    return paragraphs(*head, mends or _state(answer), *below, foot)
 
 
 def _state(answer: TrimAnswer) -> str:
@@ -65,15 +65,8 @@ def _state(answer: TrimAnswer) -> str:
             for name, pounds in sorted(amounts, key=lambda each: -each[1])
             if _any(scenario, pounds)
         ]
-        more = f" and {len(told) - NAMED} more" if len(told) > NAMED else ""
-        if told:
-            lines += wrapped(f"{word}: {', '.join(told[:NAMED])}{more}.")
+        lines += wrapped(f"{word}: {first_few(told, NAMED)}.") if told else []
     return "\n".join(line.replace(KEPT, " ") for line in lines)
-
-
-def trim_json(answer: TrimAnswer) -> str:
-    """The same as JSON text: see `trimdata.trim_data`."""
-    return json_text(trim_data(answer))
 
 
 def _under_species(
@@ -100,20 +93,13 @@ def _any(scenario: Scenario, pounds: float) -> bool:
     return pounds / POUNDS[scenario.unit] >= 0.05
 
 
-def _weeks(answer: TrimAnswer) -> str:
+def _weeks(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
-    if not answer.weeks:
-        return NO_TRIM
-    rows = {each.cut: _week_row(scenario, each) for each in answer.weeks}
     heads = ("", "lean", "had", "made", "ground", "sold", "out of date", "left")
-    head, *lines = table(list(rows.values()), heads, ("left", *["right"] * 7)).split("\n")
-    line_of = dict(zip(rows, lines, strict=True))
-    shown = _under_species(
-        scenario, answer.weeks, lambda each: each.species, lambda each: [line_of[each.cut]]
-    )
-    margin = " " * inset(scenario)
+    align = ("left", *["right"] * 7)
+    shown = species_table(scenario, answer.weeks, partial(_week_row, scenario), heads, align)
     title = f"{period_word(scenario.days).upper()} ({scenario.unit})"
-    return "\n".join([title, f"{margin}{head}", *shown])
+    return [title, shown] if answer.weeks else ["No trim, fat or bones come up in this plan."]
 
 
 def _week_row(scenario: Scenario, each: TrimWeek) -> list[str]:
@@ -130,21 +116,17 @@ def _figure(scenario: Scenario, pounds: float) -> str:
 # -- by day ----------------------------------------------------------------------------------------
 
 
-def _days(answer: TrimAnswer) -> str:
+def _days(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
     by_cut: dict[str, list[Flow]] = {}
     for flow in answer.flows:
         by_cut.setdefault(flow.cut, []).append(flow)
-    lines = _under_species(
-        scenario,
-        by_cut.values(),
-        lambda flows: flows[0].species,
-        lambda flows: [
-            f"  {clip(flows[0].cut, WIDTH - 6)}",
-            *(line for flow in flows for line in _flow(scenario, flow)),
-        ],
-    )
-    return "\n".join(["BY DAY", *lines]) if lines else ""
+
+    def show(flows: list[Flow]) -> list[str]:
+        lines = [line for flow in flows for line in _flow(scenario, flow)]
+        return [f"  {clip(flows[0].cut, WIDTH - 6)}", *lines]
+
+    return _under_species(scenario, by_cut.values(), lambda flows: flows[0].species, show)
 
 
 def _flow(scenario: Scenario, flow: Flow) -> list[str]:
@@ -185,30 +167,20 @@ def _hung(head: str, text: str) -> list[str]:
 # -- blends ----------------------------------------------------------------------------------------
 
 
-def _blends(answer: TrimAnswer) -> str:
+def _blends(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
     if not scenario.blends:
-        return NO_BLENDS
+        return ["Nothing is ground, stuffed or rendered here: there are no blends."]
     if not answer.blend_weeks:
-        return "No blend is wanted, and none is made."
-    days: dict[str, list[BlendDay]] = {}
-    for each in answer.blend_days:
-        days.setdefault(each.blend, []).append(each)
-    lines = _under_species(
-        scenario,
-        answer.blend_weeks,
-        lambda each: each.species,
-        lambda each: [
-            *_blend_week(scenario, each),
-            *(
-                line
-                for day in days.get(each.blend, ())
-                if _any(scenario, day.made)
-                for line in _blend_day(scenario, day)
-            ),
-        ],
-    )
-    return "\n".join(["BLENDS", *lines])
+        return ["No blend is wanted, and none is made."]
+    made = [day for day in answer.blend_days if _any(scenario, day.made)]
+
+    def show(each: BlendWeek) -> list[str]:
+        days = [day for day in made if day.blend == each.blend]
+        lines = [line for day in days for line in _blend_day(scenario, day)]
+        return [*_blend_week(scenario, each), *lines]
+
+    return ["BLENDS", *_under_species(scenario, answer.blend_weeks, attrgetter("species"), show)]
 
 
 def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
@@ -253,7 +225,7 @@ def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
     return [
         *_hung(f"    {day}  ", ", ".join([made, *shares])),
         *(_hung(under, f"from {', '.join(takes)}") if takes else []),
-        *_hung(under, f"binds: {'; '.join(binds) or NO_MORE}"),
+        *_hung(under, f"binds: {'; '.join(binds) or 'nothing: more of it would not pay'}"),
     ]
 
 

@@ -27,16 +27,17 @@ _BLEND_DAY = shape(
     "from = takes: weight",
     share=shape("of = name, share = reached: number, limits = least & most: number"),
 )
-_PIECES = shape("piece = 0, way = 1, count = 2")
 _REMEDY = shape(
     "changes: change, more: pieces, fewer: pieces, moved: moved, into: text, fat: number",
     change=shape("option = kind: option, text"),
-    pieces=_PIECES,
+    pieces=shape("piece = 0, way = 1, count = 2"),
     moved=shape("cut = 0, blend = 1, weight = 2: weight"),
 )
 
 _MEND = shape("worth: price of what, lacks: text, ordered: weight, asked")
-_PROOF = shape("score: number, within: number, status")
+_PROOF = shape(
+    "score = plan.score: number, within = plan.within: number, status = plan.status, settled"
+)
 
 
 def trim_data(answer: TrimAnswer) -> dict[str, Any]:
@@ -45,8 +46,7 @@ def trim_data(answer: TrimAnswer) -> dict[str, Any]:
     `changes` of a remedy are options of `whatif` with their texts; `costs` is negative where it
     earns.
     """
-    plan = answer.plan
-    scenario, data = plan.scenario, Data(plan.scenario)
+    scenario, data = answer.plan.scenario, Data(answer.plan.scenario)
 
     def blend_week(each: BlendWeek) -> dict[str, Any]:
         return {
@@ -79,8 +79,7 @@ def trim_data(answer: TrimAnswer) -> dict[str, Any]:
     return {
         **head(scenario),
         "days": list(scenario.day_labels),
-        **data.one(_PROOF, plan),
-        "settled": answer.settled,
+        **data.one(_PROOF, answer),
         "week": data.all(_WEEK, answer.weeks),
         "by day": data.all(_FLOW, answer.flows),
         "blends": [blend_week(each) for each in answer.blend_weeks],

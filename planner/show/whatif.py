@@ -3,51 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
-from planner.ask.plan_difference import Beside, CutChange, Pair
+from planner.ask.plan_difference import (
+    Beside,
+    BoughtChange,
+    CutChange,
+    Pair,
+    WayChange,
+    WholeChange,
+)
 from planner.ask.whatif import WhatIf
 from planner.core.quantities import POUNDS, show_money, show_weight
 from planner.show.amounts import show_amount
 from planner.show.cautions import KEEPS
-from planner.show.data import CHANGE, Data, head, json_text, rows, shape
+from planner.show.data import CHANGE, Data, head, rows, shape
 from planner.show.difference import sentence
 from planner.show.json import plan_data
-from planner.show.layout import WIDTH, clip, table, wrapped
-from planner.show.species import Group, by_species, grouped_table, inset
+from planner.show.layout import EACH, WIDTH, clip, paragraphs, section, table, wrapped
+from planner.show.species import Group, by_species, grouped_table, species_table
 from planner.solve.plan import CENT
-
-NAME = 24
-LEAST_NAME = 12
 
 
 def whatif_text(answer: WhatIf) -> str:
     """The answer in a sentence, and its proof; then what differs: orders, ways, cuts, totals."""
     beside = answer.beside
-    parts = [
+    changes = answer.verdict != "nothing changes"
+    tables = (_orders(beside), _ways(beside), _cuts(beside), _totals(beside)) if changes else ()
+    return paragraphs(
         clip(beside.before.scenario.title, WIDTH),
-        "\n".join(line for each in answer.changes for line in wrapped(f"{each.kind}: {each.text}")),
-        "\n".join(wrapped(sentence(answer))),
-        "\n".join(wrapped(_proof(answer))),
-    ]
-    if answer.verdict != "nothing changes":
-        parts += [_orders(beside), _ways(beside), _cuts(beside), _totals(beside)]
-    if any(each.kind == "keeps" for each in answer.changes):
-        parts.append("\n".join(wrapped(KEEPS)))
-    return "\n\n".join(part for part in parts if part)
+        [line for each in answer.changes for line in wrapped(f"{each.kind}: {each.text}")],
+        wrapped(sentence(answer)),
+        wrapped(_proof(answer)),
+        *tables,
+        wrapped(KEEPS) if any(each.kind == "keeps" for each in answer.changes) else "",
+    )
 
 
 def _arrow(before: str, after: str) -> str:
     return before if before == after else f"{before} -> {after}"
 
 
-def _orders(beside: Beside) -> str:
+def _orders(beside: Beside) -> list[str]:
     """Orders that are filled differently, or dropped."""
     scenario = beside.before.scenario
 
-    def state(cut: str, short: float | None, otherwise: str) -> str:
+    def state(cut: str, short: float | None, unknown: str) -> str:
         if short is None:
-            return otherwise
+            return unknown
         return f"SHORT {show_amount(scenario, cut, short)}" if short else "filled"
 
     lines = []
@@ -56,56 +60,47 @@ def _orders(beside: Beside) -> str:
         was, now = state(each.cut, each.before, "new"), state(each.cut, each.after, "dropped")
         told = f"{clip(each.buyer, 24)}: {what} - {_arrow(was, now)}"
         lines += wrapped(f"{scenario.day_labels[each.day]}  {told}", 2)
-    return "\n".join(["ORDERS", *lines]) if lines else ""
+    return section("ORDERS", lines)
 
 
-def _ways(beside: Beside) -> str:
+def _ways(beside: Beside) -> list[str]:
     """How many are cut in each way, bought, or not cut, where that differs."""
     scenario = beside.before.scenario
-    rows: list[tuple[str, list[str]]] = []
-
-    def add(species: str, piece: str, what: str, count: Pair) -> None:
-        number = f"{count.before:.0f} -> {count.after:.0f}"
-        rows.append((species, [clip(piece, 34), clip(what, 34), number]))
-
-    for bought in beside.bought:
-        day = scenario.day_labels[bought.day]
-        add(bought.species, bought.piece, f"bought, {day}", bought.head)
-    for each in beside.ways:
-        add(each.species, each.piece, each.way, each.count)
-    for whole in beside.whole:
-        fate = "OUT OF DATE uncut" if whole.wasted else "left whole, in date"
-        add(whole.species, whole.piece, fate, whole.count)
-    groups = [
-        Group(species, [row for _, row in group])
-        for species, group in by_species(scenario, rows, lambda row: row[0])
+    days = scenario.day_labels
+    changes: list[tuple[BoughtChange | WayChange | WholeChange, str, Pair]] = [
+        *((each, f"bought, {days[each.day]}", each.head) for each in beside.bought),
+        *((each, each.way, each.count) for each in beside.ways),
+        *((each, _whole(each), each.count) for each in beside.whole),
     ]
-    return f"WAYS\n{grouped_table(groups, (), ('left', 'left', 'left'))}" if rows else ""
+
+    def row(change: tuple[BoughtChange | WayChange | WholeChange, str, Pair]) -> list[str]:
+        each, what, count = change
+        return [clip(each.piece, 34), clip(what, 34), f"{count.before:.0f} -> {count.after:.0f}"]
+
+    left = ("left", "left", "left")
+    shown = species_table(scenario, changes, row, (), left, lambda each: each[0].species)
+    return ["WAYS", shown] if changes else []
 
 
-def _cuts(beside: Beside) -> str:
-    """The cuts that differ as shown; their names are clipped to what the figures leave."""
+def _whole(each: WholeChange) -> str:
+    return "OUT OF DATE uncut" if each.wasted else "left whole, in date"
+
+
+def _cuts(beside: Beside) -> list[str]:
+    """The cuts that differ as shown."""
     scenario = beside.before.scenario
-    unit, money, margin = scenario.unit, scenario.money, inset(scenario)
-    shown = [(each, _cut_row(each, unit)) for each in beside.cuts]
-    shown = [(each, row) for each, row in shown if any("->" in figure for figure in row)]
-    if not shown:
-        return ""
-    heads = ("made", "sold, ground", "wasted", "left", money)
-    figures = [heads, *(row for _, row in shown)]
-    room = WIDTH - sum(2 + max(map(len, column)) for column in zip(*figures, strict=True)) - 2
-    width = max(LEAST_NAME, min(NAME, room - margin))
-    groups = [
-        Group(species, [[_name(each, width), *row] for each, row in group])
-        for species, group in by_species(scenario, shown, lambda pair: pair[0].species)
-    ]
-    groups.insert(0, Group("", [["", *heads]]))
-    return f"CUTS ({unit})\n{grouped_table(groups, (), ('left', *['right'] * 5))}"
+    rows = [(each, _cut_row(each, scenario.unit)) for each in beside.cuts]
+    groups = [Group("", [["", "made", "sold, ground", "wasted", "left", scenario.money]])]
+    differing = [(each, row) for each, row in rows if any("->" in figure for figure in row)]
+    for species, group in by_species(scenario, differing, lambda pair: pair[0].species):
+        groups.append(Group(species, [[_name(each), *row] for each, row in group]))
+    align = ("left", *["right"] * 5)
+    shown = [f"CUTS ({scenario.unit})", grouped_table(groups, (), align, WIDTH, (0,))]
+    return shown if differing else []
 
 
-def _name(cut: CutChange, width: int) -> str:
-    each = " (each)" if cut.by_each else ""
-    return f"{clip(cut.cut, width - len(each))}{each}"
+def _name(cut: CutChange) -> str:
+    return clip(f"{cut.cut}{EACH if cut.by_each else ''}", 24)
 
 
 def _cut_row(cut: CutChange, unit: str) -> list[str]:
@@ -122,10 +117,10 @@ def _cut_row(cut: CutChange, unit: str) -> list[str]:
     return [*amounts, _arrow(money(cut.revenue.before), money(cut.revenue.after))]
 
 
-def _totals(beside: Beside) -> str:
+def _totals(beside: Beside) -> list[str]:
     """Trim, fat and bones, bench time and money; what neither plan has is left out."""
     scenario = beside.before.scenario
-    rows = [["", "today", "changed", ""]]
+    rows: list[list[str]] = []
 
     def add(name: str, pair: Pair, show: Callable[[float], str]) -> None:
         before, after, change = map(show, (pair.before, pair.after, abs(pair.change)))
@@ -133,15 +128,8 @@ def _totals(beside: Beside) -> str:
         if {before, after} != {show(0.0)}:
             rows.append([name, before, after, "-" if change == show(0.0) else f"{sign}{change}"])
 
-    def money(value: float) -> str:
-        return show_money(value, scenario.money)
-
-    def weight(pounds: float) -> str:
-        return show_weight(pounds, scenario.unit)
-
-    def minutes(number: float) -> str:
-        return f"{number:,.0f} min"
-
+    weight, minutes = partial(show_weight, unit=scenario.unit), "{:,.0f} min".format
+    money = partial(show_money, symbol=scenario.money)
     for kind in beside.kinds:
         name = "bones" if kind.kind == "bone" else kind.kind
         add(f"{name} made", kind.made, weight)
@@ -152,9 +140,8 @@ def _totals(beside: Beside) -> str:
         add(name, pair, money)
     if beside.paid.differs:
         add("(paid for head on the rail)", beside.paid, money)
-    if len(rows) == 1:
-        return ""
-    return f"TOTALS\n{table(rows, (), ('left', 'right', 'right', 'right'))}"
+    shown = table([["", "today", "changed", ""], *rows], (), ("left", "right", "right", "right"))
+    return ["TOTALS", shown] if rows else []
 
 
 def _proof(answer: WhatIf) -> str:
@@ -176,15 +163,6 @@ def _proof(answer: WhatIf) -> str:
     return f"{said} What else differs may in part be chance: other plans may earn as much."
 
 
-def whatif_json(answer: WhatIf) -> str:
-    """The answer as JSON text.
-
-    `difference` has what the best plans differ by, by proof; `before` and `after` are the plans as
-    `breakplan week` has them. Of cuts, ways and orders only those that differ are listed.
-    """
-    return json_text({**head(answer.beside.before.scenario), **answer_data(answer)})
-
-
 DIFFERENCE = shape("least: number, most: number, settled, verdict")
 
 _NUMBERS = shape("before: number, after: number")
@@ -204,8 +182,17 @@ _ORDER = shape(
 _BENCH = shape("day: day, minutes: numbers, overtime: numbers", numbers=_NUMBERS)
 
 
+def whatif_data(answer: WhatIf) -> dict[str, Any]:
+    """The whole of its JSON; see `answer_data`."""
+    return {**head(answer.beside.before.scenario), **answer_data(answer)}
+
+
 def answer_data(answer: WhatIf, *, with_before: bool = True) -> dict[str, Any]:
-    """The answer as the maps and lists of its JSON; today's plan may be left out."""
+    """The answer as the maps and lists of its JSON; today's plan may be left out.
+
+    `difference` has what the best plans differ by, by proof; `before` and `after` are the plans as
+    `breakplan week` has them. Of cuts, ways and orders only those that differ are listed.
+    """
     beside, data = answer.beside, Data(answer.beside.before.scenario)
 
     def cut(each: CutChange) -> dict[str, Any]:

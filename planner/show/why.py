@@ -10,69 +10,58 @@ from planner.ask.comparison import NAMED
 from planner.ask.marginal_values import Limit, LimitWorth
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why
 from planner.core.quantities import show_count, show_money
+from planner.core.recipe import recipe_with
 from planner.core.scenario import Scenario
 from planner.show.amounts import show_between, show_rate
 from planner.show.cautions import KEEPS
-from planner.show.data import BETWEEN, FORMAT, Data, json_text, shape
+from planner.show.data import FORMAT, Data, shape
 from planner.show.json import plan_data
-from planner.show.layout import WIDTH, clip, table, wrapped
-from planner.show.species import by_species, piece_name, species_of
+from planner.show.layout import WIDTH, clip, fitted_table, paragraphs, section, table, wrapped
+from planner.show.species import by_species, piece_name
 
-HEADS = ("one more", "in plan", "costs", "break-even price", "now", "instead of")
 NEAREST = 3
 """Ways that are told first."""
-ALIGN = ("left", "right", "right", "right", "right", "left")
 
 
 def why_text(answer: Why) -> str:
     """What is nearest to paying; a table for each piece, what limits are worth, what is proven."""
     scenario = answer.plan.scenario
-    groups = by_species(scenario, answer.pieces, lambda each: species_of(scenario, each.piece))
-    parts = [
+    groups = by_species(
+        scenario, answer.pieces, lambda each: recipe_with(scenario.recipes, each.piece).species
+    )
+    return paragraphs(
         clip(scenario.title, WIDTH),
         _nearest(scenario, answer),
         *(_piece(scenario, species, each) for species, group in groups for each in group),
-        _limits(scenario, answer),
-        "\n".join(wrapped(_proof(answer))),
-    ]
-    return "\n\n".join(part for part in parts if part)
+        section("WHAT ONE MORE UNIT OF EACH LIMIT IS WORTH", _limits(scenario, answer)),
+        wrapped(_proof(answer)),
+    )
 
 
-def _nearest(scenario: Scenario, answer: Why) -> str:
+def _nearest(scenario: Scenario, answer: Why) -> list[str]:
     """The other ways that cost least, and the limit that is worth the most."""
-    ways = [
-        (way.least, way.most, piece, way)
-        for piece in answer.pieces
-        for way in piece.others
-        if way.asked and way.possible
-    ]
-    ways.sort(key=lambda each: each[:2])
+    others = [(piece, way) for piece in answer.pieces for way in piece.others]
+    ways = [(piece, way) for piece, way in others if way.asked and way.possible]
+    ways.sort(key=lambda each: (each[1].least, each[1].most))
     lines = ["NEAREST TO PAYING" if ways else "No other way could be tried."]
-    for least, most, piece, way in ways[:NEAREST]:
+    for piece, way in ways[:NEAREST]:
         even, price = way.break_even, ""
         if even and even.price is not None:
             now = show_rate(scenario, even.cut, even.now)
             price = f" (break-even price {_pays(scenario, even)}, now {now})"
         told = f"one more {clip(f'{piece.piece}: {way.way}', 40)} costs"
-        lines += wrapped(f"{told} {_between(scenario, least, most)}{price}", 2)
+        lines += wrapped(f"{told} {_between(scenario, way)}{price}", 2)
     worth = [each for each in answer.limits if not each.nothing]
     if worth:
         best = max(worth, key=lambda each: (each.least, each.most))
-        lines += wrapped(f"{_limit(best.limit)} is worth {_worth(scenario, best)}", 2)
-    return "\n".join(lines)
+        lines += wrapped(f"{_limit(best.limit)} is worth {_between(scenario, best)}", 2)
+    return lines
 
 
-def why_json(answer: Why) -> str:
-    """The same as JSON text, with the plan it is about."""
-    return json_text(why_data(answer))
-
-
-_SHIFTS = shape("way = name, before, after")
 _WAY = shape(
     "way, used, asked, possible, costs = self: between, instead: shifts, sales: sales,"
     "break even: even",
-    between=BETWEEN,
-    shifts=_SHIFTS,
+    shifts=shape("way = name, before, after"),
     sales=shape("cut = name, before: amount of name, after: amount of name"),
     even=shape("cut, price: price, now: price, proven, within: number"),
 )
@@ -83,7 +72,7 @@ _LIMIT = shape(
 
 
 def why_data(answer: Why) -> dict[str, Any]:
-    """The answer as the maps and lists of its JSON; costs that have no upper end are null."""
+    """The answer, with the plan it is about; costs that have no upper end are null."""
     data = Data(answer.plan.scenario)
     return {
         "format": FORMAT,
@@ -94,22 +83,16 @@ def why_data(answer: Why) -> dict[str, Any]:
     }
 
 
-def _piece(scenario: Scenario, species: str, each: PieceWhy) -> str:
+def _piece(scenario: Scenario, species: str, each: PieceWhy) -> list[str]:
     used = [f"{clip(way, 28)} {number}" for way, number in each.used.items() if number]
     name = clip(piece_name(scenario, species, each.piece), 40).upper()
     lines = wrapped(f"{name}: {', '.join(used) or 'none is cut'}")
     if len(each.used) == 1:
-        return "\n".join([*lines, "  there is only one way to cut it"])
+        return [*lines, "  there is only one way to cut it"]
     rows = [_row(scenario, each, way) for way in each.others]
-    return "\n".join([*lines, _fitted(rows)])
-
-
-def _fitted(rows: list[list[str]]) -> str:
-    """The table, its last column clipped to the room there is."""
-    bare = table([[*row[:-1], ""] for row in rows], (*HEADS[:-1], ""), ALIGN)
-    room = WIDTH - 2 - max(len(line.rstrip()) for line in bare.split("\n"))
-    room = max(room, len(HEADS[-1]))
-    return table([[*row[:-1], clip(row[-1], room)] for row in rows], HEADS, ALIGN)
+    heads = ("one more", "in plan", "costs", "break-even price", "now", "instead of")
+    align = ("left", "right", "right", "right", "right", "left")
+    return [*lines, fitted_table(rows, heads, align, WIDTH, (5,))]
 
 
 def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
@@ -122,21 +105,21 @@ def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
     return [
         name,
         count,
-        _between(scenario, way.least, way.most),
+        _between(scenario, way),
         _pays(scenario, even),
         show_rate(scenario, even.cut, even.now) if even else "-",
         _instead(piece, way),
     ]
 
 
-def _between(scenario: Scenario, least: float, most: float) -> str:
+def _between(scenario: Scenario, found: WayWhy | LimitWorth) -> str:
     """`$41.00 to $43.10`, `under $1.00`, `at least $41.00`."""
     money = scenario.money
-    if math.isinf(most):
-        return f"at least {show_money(least, money)}"
-    if most <= NAMED:
+    if math.isinf(found.most):
+        return f"at least {show_money(found.least, money)}"
+    if found.most <= NAMED:
         return f"under {show_money(NAMED, money)}"
-    return show_between(least, most, money)
+    return show_between(found.least, found.most, money)
 
 
 def _pays(scenario: Scenario, even: BreakEven | None) -> str:
@@ -162,15 +145,13 @@ def _less(shift: Shift, own: str) -> str:
     return name if fewer == 1 else f"{fewer:g} {name}"
 
 
-def _limits(scenario: Scenario, answer: Why) -> str:
-    if not answer.limits and not answer.unasked:
-        return ""
+def _limits(scenario: Scenario, answer: Why) -> list[str]:
     worth = [each for each in answer.limits if not each.nothing]
     worth.sort(key=lambda each: (-each.least, -each.most))
     rest = len(answer.limits) - len(worth)
-    lines = ["WHAT ONE MORE UNIT OF EACH LIMIT IS WORTH"]
+    lines = []
     if worth:
-        rows = [[_limit(each.limit), _worth(scenario, each)] for each in worth]
+        rows = [[_limit(each.limit), _between(scenario, each)] for each in worth]
         lines.append(table(rows, ("", "is worth"), ("left", "right")))
     nothing = show_money(NAMED, scenario.money)
     if rest:
@@ -182,11 +163,7 @@ def _limits(scenario: Scenario, answer: Why) -> str:
     if answer.unasked:
         left = show_count(answer.unasked, "limit")
         lines += wrapped(f"{left} not tried for lack of time; --seconds gives more.", 2)
-    return "\n".join(lines)
-
-
-def _worth(scenario: Scenario, each: LimitWorth) -> str:
-    return _between(scenario, each.least, each.most)
+    return lines
 
 
 def _limit(limit: Limit) -> str:

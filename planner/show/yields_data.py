@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from planner.ask.yields import PointWorth, Worths
+from planner.ask.yields import Worths
 from planner.core.scenario import Scenario
 from planner.learn.shares import Share
 from planner.learn.significance import LEVEL
@@ -15,25 +15,16 @@ from planner.shop.learned.undone import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
 from planner.show.amounts import Figures
-from planner.show.data import FORMAT, json_text, one, rows, shape
+from planner.show.data import FORMAT, one, rows, shape
 
 
 @dataclass(frozen=True)
 class YieldsAnswer:
-    """What is told of a shop's yields.
+    """What is told of a shop's yields: every way of its recipes.
 
-    Attributes
-    ----------
-    shop : Scenario
-        Its usual week.
-    ways : tuple of WayYield
-        Every way of its recipes.
-    pieces : frozenset of (str, str)
-        Species and pieces that were asked about; empty: all.
-    worths : Worths or None
-        None where there is no plan; `why_not` then says why.
-    taken_back : tuple of TakenBack
-        What was undone of what the recipes' figures have in them.
+    `shop` is its usual week; `pieces` are the species and pieces that were asked about, none for
+    all; `worths` is None where there is no plan, and `why_not` then says why; `taken_back` is what
+    was undone of what the recipes' figures have in them.
     """
 
     shop: Scenario
@@ -57,8 +48,8 @@ class YieldsAnswer:
         return len({each.species for each in self.ways}) > 1
 
 
-def yields_json(answer: YieldsAnswer) -> str:
-    """All of it as JSON text; shares are fractions of the piece, of one where there are several."""
+def yields_data(answer: YieldsAnswer) -> dict[str, Any]:
+    """All of it; shares are fractions of the piece, of one where there are several."""
     worths = answer.worths
     told = {
         "format": FORMAT,
@@ -68,18 +59,24 @@ def yields_json(answer: YieldsAnswer) -> str:
         "false discovery rate": LEVEL,
         "ways": [_way_data(each) for each in (answer.told if answer.pieces else answer.ways)],
         "undone": rows(_UNDONE, answer.taken_back),
-        "points": None if worths is None else [_point_data(each) for each in worths.points],
+        "points": None
+        if worths is None
+        else [
+            {**one(_POINT, each), **(one(_WORTH, each) if each.difference else {"worth": None})}
+            for each in worths.points
+        ],
         "no points, for": answer.why_not or None,
     }
     if worths is not None:
         scenario = worths.plan.scenario
         told["from"] = scenario.starts.isoformat()
         told["to"] = scenario.date(scenario.days - 1).isoformat()
-    return json_text(told)
+    return told
 
 
 _UNDONE = shape("species, piece, way, writings, weigh-ins = weigh_ins")
 _POINT = shape("species, piece, way, main cut = cut, count, with these breaks = held: number")
+_WORTH = shape("worth = difference.least & difference.most: number")
 _WAY = shape(
     "species, piece, way = way.name, weigh-ins = tests, counted in = counted, left out, by hand"
 )
@@ -98,9 +95,10 @@ def _way_data(each: WayYield) -> dict[str, Any]:
             for name, share in each.shares.items()
         },
         "beyond chance": {
-            name: _number((share.mean or 0.0) - share.recipe, each.count(name))
+            name: _number(
+                (each.shares[name].mean or 0.0) - each.shares[name].recipe, each.count(name)
+            )
             for name in each.beyond
-            for share in [each.shares[name]]
         },
         "drifts": {
             name: {
@@ -110,12 +108,6 @@ def _way_data(each: WayYield) -> dict[str, Any]:
             for name, drift in each.drifts.items()
         },
     }
-
-
-def _point_data(each: PointWorth) -> dict[str, Any]:
-    found = each.difference
-    worth = None if found is None else [Figures.number(found.least), Figures.number(found.most)]
-    return {**one(_POINT, each), "worth": worth}
 
 
 def _share_data(share: Share, record: Share, count: int) -> dict[str, Any]:
@@ -135,6 +127,6 @@ def _number(value: float | None, count: int) -> float | None:
     return None if value is None else Figures.number(value / count)
 
 
-def written_json(written: Sequence[Written]) -> str:
-    """The same as JSON text."""
-    return json_text({"format": FORMAT, "written": rows(_WRITTEN, written)})
+def written_data(written: Sequence[Written]) -> dict[str, Any]:
+    """Which files were written."""
+    return {"format": FORMAT, "written": rows(_WRITTEN, written)}

@@ -25,8 +25,9 @@ from planner.commands import price as command
 from planner.core.errors import InputError
 from planner.core.scenario import Scenario
 from planner.files.find import shipped_folder
+from planner.show.data import json_text
 from planner.show.price import price_text as text_of
-from planner.show.pricedata import price_data, price_json
+from planner.show.price_data import price_data
 from planner.solve.options import Options
 from planner.solve.plan import plan_week
 from tests.outside.shops import shops, write_shop
@@ -329,7 +330,7 @@ def test_without_any_price_nothing_is_shared_and_the_program_says_so(shop_of):
     text = price_text(pricing)
     assert "lot lamb: nothing it gives has a price, so its cost is not shared" in text
     assert "14.00" in text
-    json.loads(price_json(pricing))
+    json.loads(json_text(price_data(pricing)))
 
 
 def test_a_price_of_nothing_is_no_price(shop_of):
@@ -429,7 +430,7 @@ def test_in_every_shop_costs_add_up_and_a_lot_leaves_one_margin(pair, bench_cost
             rate = cut.cost_of_one / cut.price
             assert min(rates) - 1e-6 <= rate <= max(rates) + 1e-6
     assert max(map(len, price_text(pricing).splitlines())) <= 100
-    json.loads(price_json(pricing))
+    json.loads(json_text(price_data(pricing)))
 
 
 def test_the_shipped_week_adds_up_as_printed():

@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from planner.ask.pearson_square import Square, square_of
 from planner.core.errors import InputError
 from planner.core.scenario import Scenario
-from planner.show.square import square_data, square_json, square_text
+from planner.show.data import json_text
+from planner.show.square import square_data, square_text
 from tests.planning import plan_of, read
 from tests.solve.test_properties import SHOPS
 
@@ -216,7 +217,7 @@ def test_long_names_stay_within_100_columns(scenario):
 
 def test_the_square_for_machines(scenario):
     square = square_of(scenario, "trim 85, fat: 17 lb at 20%")
-    data = json.loads(square_json(square, scenario))
+    data = json.loads(json_text(square_data(square, scenario)))
     assert data == square_data(square, scenario)
     assert (data["format"], data["fat"], data["total"]) == ("breakplan/1", 0.2, 17.0)
     one, other = data["mix"]

@@ -32,8 +32,8 @@ from planner.commands import trim as command
 from planner.core.errors import InputError
 from planner.files.changes import Change
 from planner.files.find import shipped_folder
+from planner.show.data import json_text
 from planner.show.remedies import cost_text
-from planner.show.trim import trim_json
 from planner.show.trim import trim_text as text_of
 from planner.show.trim_data import trim_data
 from planner.solve.plan import Plan, plan_week
@@ -317,7 +317,7 @@ def test_in_every_shop_all_flows_balance_and_blends_are_as_made(shop):
     assert_blends(plan, answer)
     text = trim_text(answer)
     assert max(map(len, text.splitlines())) <= 100
-    data = json.loads(trim_json(answer))
+    data = json.loads(json_text(trim_data(answer)))
     assert len(data["by day"]) == len(answer.flows)
     assert sum(each["wasted"] for each in data["by day"]) == pytest.approx(
         sum(each["wasted"] for each in data["week"]), abs=NEAR

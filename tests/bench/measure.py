@@ -19,7 +19,8 @@ from typing import Any
 from planner.core.errors import NoPlanInTimeError
 from planner.core.scenario import Scenario
 from planner.files.scenario_file import read_scenario
-from planner.show.json import plan_json
+from planner.show.data import json_text
+from planner.show.json import plan_data
 from planner.show.text import plan_text
 from planner.solve import Options, Search
 from planner.solve.model import GRIND_TIE, BreakModel
@@ -93,7 +94,7 @@ def ours(file: str, share: float, amount: float, seconds: float, bundled: bool =
     shown, _ = timed(lambda: plan_text(plan))
     model_time, model = timed(lambda: BreakModel(scenario))
     handed, _ = timed(lambda: Search(model))
-    data = json.loads(plan_json(plan))
+    data = json.loads(json_text(plan_data(plan)))
     faults, ties = _checked(file, data)
     ties += GRIND_TIE * sum(sum(batch.takes.values()) for batch in plan.batches)
     return {

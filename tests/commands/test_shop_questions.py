@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.commands.program import app
-from planner.commands.shop_folder import read_now
+from planner.commands.starting import start_of
 from planner.core.errors import InputError
 from planner.core.units import Quantity
 from planner.journal.entries import BreakDone, Count, Delivery, OrderTaken
@@ -107,7 +107,7 @@ def test_pieces_in_the_cooler_bear_their_part_of_their_head(shop):
         "cost of what lies in the cooler (2 lamb leg, 2 lamb shoulder, 1 lamb loin): its part of "
         "delivery 1 (2 lamb carcass, mon 30 nov) at $7.00/lb"
     ) in " ".join(told.stderr.split())
-    scenario = read_now(str(shop))
+    scenario = start_of(str(shop)).scenario
     with Journal(shop / "journal.db") as journal:
         lots = costs_now(scenario, journal.recorded()).scenario.lots
     costs = {lot.piece: lot.cost for lot in lots}

@@ -26,7 +26,7 @@ from planner.shop.learned.weighed import learned_recipes, weigh_ins
 from planner.shop.learned.yield_report import way_yields
 from planner.shop.week.now import scenario_now
 from planner.show.yields import yields_text
-from planner.show.yields_data import YieldsAnswer, yields_json
+from planner.show.yields_data import YieldsAnswer, yields_data
 from planner.solve import Options
 from planner.solve.plan import plan_week
 from tests.shops import LITTLE_LAMB, shop_folder
@@ -348,14 +348,14 @@ def test_no_time_is_told(folder, monkeypatch):
     text = yields_text(answer)
     assert text.count("about $") == sum(each.held >= 1 for each in told.points[1:])
     assert "there was no time to plan anew" in text
-    data = json.loads(yields_json(answer))["points"]
+    data = yields_data(answer)["points"]
     assert [each["worth"] is None for each in data].count(True) == 4
     gone = iter([0.0])
     clock = SimpleNamespace(perf_counter=lambda: next(gone, 1e9))
     monkeypatch.setattr("planner.ask.yields.time", clock)
     late = YieldsAnswer(shop.usual, TODAY, (), frozenset(), worths(scenario), "")
     assert yields_text(late).count("no time to ask") == 5
-    assert {each["with these breaks"] for each in json.loads(yields_json(late))["points"]} == {None}
+    assert {each["with these breaks"] for each in yields_data(late)["points"]} == {None}
     # a rack sold by each brings no more for being heavier, and takes the point from the trim
     assert [each["main cut"] for each in data if each["with these breaks"] < -0.01] == [
         "frenched rack"

@@ -138,9 +138,9 @@ def test_a_shop_with_nothing_in_it_names_it_too(tmp_path, breakplan, clock_at):
 )
 def test_what_is_held_can_be_cut_on_the_day(friday, racks, pounds, legs):
     """Pieces left are cut once, in one way each: tried out, every way for every piece."""
-    from planner.commands.shop_folder import read_now
+    from planner.commands.starting import start_of
 
-    scenario = read_now(str(friday.folder))
+    scenario = start_of(str(friday.folder)).scenario
     asked = {"frenched rack": racks, "loin chops": pounds, "boneless leg": legs}
     held = tuple(
         Held(Order(number, cut, 3, amount, 20.0, "the inn"), 3)

@@ -7,23 +7,15 @@ from typing import Any
 from planner.ask.pricing import Pricing
 from planner.ask.yield_test import WayTest
 from planner.core.quantities import POUNDS
-from planner.show.data import Data, head, json_text, shape
+from planner.show.data import Data, head, shape
 
 METHOD = "sales value at split-off"
 
-
-def price_json(pricing: Pricing) -> str:
-    """The costs as JSON text; weights and rates in the scenario's unit.
-
-    `cost of one`, `price` and `price for margin` are for one of the unit or each. What has no
-    price, and what no amount bears, is null.
-    """
-    return json_text(price_data(pricing))
-
-
-_MONEY = shape("target: number, bench cost: number")
-_PLAN = shape("score: number, within: number, status, revenue: number")
-_COSTS = shape("margin: number, cost: number, places: number")
+_COSTS = shape(
+    "target: number, bench cost: number, score = plan.score: number,"
+    "within = plan.within: number, status = plan.status, revenue = plan.revenue: number,"
+    "margin: number, cost: number, places: number"
+)
 _LOT = shape("head, paid: number, bench: number, value: number")
 _CUT = shape(
     "cut, species, sold by = by_each: sold, by-product = byproduct, made: amount,"
@@ -46,7 +38,11 @@ _MAIN = shape(
 
 
 def price_data(pricing: Pricing) -> dict[str, Any]:
-    """The costs as the maps and lists of their JSON."""
+    """The costs; weights and rates in the scenario's unit.
+
+    `cost of one`, `price` and `price for margin` are for one of the unit or each. What has no
+    price, and what no amount bears, is null.
+    """
     plan, data = pricing.plan, Data(pricing.plan.scenario)
 
     def for_margin(cut: str, cost: float | None) -> float | None:
@@ -64,8 +60,6 @@ def price_data(pricing: Pricing) -> dict[str, Any]:
     return {
         **head(plan.scenario),
         "method": METHOD,
-        **data.one(_MONEY, pricing),
-        **data.one(_PLAN, plan),
         **data.one(_COSTS, pricing),
         "lots": [
             {"lot": each.lot, "name": plan.scenario.lots[each.lot].name, **data.one(_LOT, each)}
