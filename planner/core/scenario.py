@@ -259,6 +259,14 @@ class Scenario:
         """So much of a cut: pounds, or each of one sold by each."""
         return Quantity(amount, self.cuts[cut].by_each)
 
+    def show_amount(self, cut: str, amount: float) -> str:
+        """`4.2 lb`, or `3` of a cut sold by each."""
+        return self.units.show(self.quantity(cut, amount))
+
+    def show_rate(self, cut: str, price: float) -> str:
+        """`$22.99/lb`, or `$9.00 each`."""
+        return self.units.rate(price, self.cuts[cut].by_each)
+
     def price(self, cut: str) -> float:
         """Full price of a cut, 0 where it has none."""
         demand = self.demand.get(cut)

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.ask.whatif import Compared, Comparison, WhatIf
-from planner.core.quantities import show_money, show_weight
 from planner.show.cautions import KEEPS
 from planner.show.data import head, one, shape
 from planner.show.difference import earned_range, sentence
@@ -33,7 +32,7 @@ def comparison_text(comparison: Comparison) -> str:
 def _table(answers: Sequence[tuple[str, WhatIf]]) -> str:
     """Names give way to the figures; head is told where it costs more or less."""
     first = answers[0][1].beside
-    score = f"score {show_money(first.before.score, first.before.scenario.money)}"
+    score = f"score {first.before.scenario.units.money(first.before.score)}"
     figures = (first.paid.before, first.minutes.before, first.trim.over.before)
     rows = [_row("today", score, first.before, *figures)]
     for name, answer in answers:
@@ -49,7 +48,7 @@ def _table(answers: Sequence[tuple[str, WhatIf]]) -> str:
 def _row(
     name: str, earns: str, plan: Plan, paid: float, minutes: float, over: float
 ) -> tuple[str, ...]:
-    money, weight = show_money(paid, plan.scenario.money), show_weight(over, plan.scenario.unit)
+    money, weight = plan.scenario.units.money(paid), plan.scenario.units.weight(over)
     bench, short = f"{minutes:,.0f} min", f"{len(plan.short) or '-'}"
     return clip(name, 30), earns, money, bench, weight, short
 

@@ -11,12 +11,9 @@ from planner.core.quantities import (
     POUNDS,
     WEEKDAYS,
     show_count,
-    show_money,
     show_share,
-    show_weight,
 )
 from planner.core.scenario import Scenario
-from planner.show.amounts import show_amount, show_rate
 from planner.show.entry_words import plural
 from planner.show.layout import clip
 from planner.show.species import piece_name
@@ -102,8 +99,7 @@ def _cooler(scenario: Scenario, fact: Otherwise) -> str:
 
 def _weights(scenario: Scenario, fact: Otherwise) -> str:
     before, after = fact.pounds or (0.0, 0.0)
-    unit = scenario.unit
-    return f"{show_weight(after, unit)}, not {show_weight(before, unit)}"
+    return f"{scenario.units.weight(after)}, not {scenario.units.weight(before)}"
 
 
 def _case(scenario: Scenario, fact: Otherwise) -> str:
@@ -117,16 +113,16 @@ def _case(scenario: Scenario, fact: Otherwise) -> str:
 
 def _a_pound(scenario: Scenario, fact: Otherwise, money: float) -> str:
     unit = scenario.unit
-    return f"{show_money(money * POUNDS[unit], scenario.money)}/{unit}"
+    return f"{scenario.units.money(money * POUNDS[unit])}/{unit}"
 
 
 def _rate(scenario: Scenario, fact: Otherwise, money: float) -> str:
-    return show_rate(scenario, fact.what, money)
+    return scenario.show_rate(fact.what, money)
 
 
 def _amount(scenario: Scenario, fact: Otherwise, amount: float) -> str:
     if fact.what in scenario.cuts:
-        return show_amount(scenario, fact.what, amount)
+        return scenario.show_amount(fact.what, amount)
     return f"{amount:.10g}"
 
 
@@ -167,7 +163,7 @@ _WORDS = {
     "shop overtime": _Words("overtime may be {after} min a day instead of {before}"),
     "shop overtime cost": _Words(
         "overtime costs {after} a minute instead of {before}",
-        shown=lambda scenario, _, money: show_money(money, scenario.money),
+        shown=lambda scenario, _, money: scenario.units.money(money),
     ),
     "shop carry": _Words(
         "what is carried over counts {after} of its price instead of {before}", shown=_share

@@ -13,7 +13,7 @@ from math import isfinite
 from typing import Any, TypeAlias
 
 from planner.core.scenario import Scenario
-from planner.show.amounts import Figures
+from planner.core.units import Quantity, figure
 
 FORMAT = "breakplan/1"
 
@@ -102,7 +102,7 @@ OfCut: TypeAlias = Mapping[str, Callable[[str, Any], Any]]
 
 _PLAIN: Kinds = {
     "": lambda value: value,
-    "number": lambda value: Figures.number(value) if isfinite(value) else None,
+    "number": lambda value: figure(value) if isfinite(value) else None,
     "state": lambda wasted: "wasted" if wasted else "left",
     "text": lambda text: text or None,
     "count": round,
@@ -114,17 +114,30 @@ class Data:
     """Answers about one scenario as maps and lists."""
 
     def __init__(self, scenario: Scenario) -> None:
-        figures, labels = Figures(scenario), scenario.day_labels
+        units, labels = scenario.units, scenario.day_labels
+        self._cuts, self._units, self._labels = scenario.cuts, units, labels
         self._kinds: Kinds = {
             **_PLAIN,
-            "weight": figures.weight,
+            "weight": self.weight,
             "day": lambda day: labels[day],
             "date": scenario.date,
-            "sold": lambda by_each: "each" if by_each else scenario.unit,
+            "sold": units.by,
         }
-        self._of_cut = {"amount": figures.amount, "price": figures.price}
-        self._labels = labels
-        self.number, self.weight, self.price = figures.number, figures.weight, figures.price
+        self._of_cut = {"amount": self.amount, "price": self.price}
+
+    number = staticmethod(figure)
+
+    def weight(self, pounds: float) -> float:
+        """Pounds in the unit."""
+        return self._units.number(Quantity(pounds))
+
+    def amount(self, cut: str, value: float) -> float:
+        """Of a cut: in the unit, or each."""
+        return self._units.number(Quantity(value, self._cuts[cut].by_each))
+
+    def price(self, cut: str, value: float) -> float:
+        """Of a cut: money for one of the unit, or for each."""
+        return self._units.price(value, self._cuts[cut].by_each)
 
     def one(self, fields: Shape, answer: Any) -> dict[str, Any]:
         """The map of one answer."""

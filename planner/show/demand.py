@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isnan, sqrt
 
-from planner.core.quantities import WEEKDAYS, show_count, show_money
+from planner.core.quantities import WEEKDAYS, show_count
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
@@ -122,7 +122,7 @@ def _changes(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[st
     told = [
         f"{clip(cut, 40)} {number(answer, cut, sum(by_cut[cut].want))} a week, file "
         f"{number(answer, cut, sum(by_cut[cut].file or ()))} "
-        f"({show_money(worth[cut], week.money)} at the full price)"
+        f"({week.units.money(worth[cut])} at the full price)"
         for cut in most
         if abs(worth[cut]) >= 0.005
     ]

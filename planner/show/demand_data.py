@@ -7,9 +7,9 @@ from typing import Any
 
 from planner.core.quantities import WEEKDAYS
 from planner.core.scenario import Scenario
+from planner.core.units import figure
 from planner.learn.backtest import Score, overall
 from planner.shop.learned.sales import CutWants, Demanded
-from planner.show.amounts import Figures
 
 FORMAT = "breakplan-demand/1"
 
@@ -31,16 +31,15 @@ def demand_data(answer: Demanded, cut: str | None = None) -> dict[str, Any]:
     }
     if answer.scores is not None:
         ratio = overall([scores[each.cut] for each in wants])
-        data["ratio"] = None if isnan(ratio) else Figures.number(ratio)
+        data["ratio"] = None if isnan(ratio) else figure(ratio)
     return data
 
 
 def _cut_data(week: Scenario, each: CutWants, score: Score | None) -> dict[str, Any]:
-    figures = Figures(week)
     cut = each.cut
 
     def amount(value: float) -> float | None:
-        return None if isnan(value) else figures.amount(cut, value)
+        return None if isnan(value) else week.units.number(week.quantity(cut, value))
 
     data: dict[str, Any] = {
         "cut": cut,
@@ -54,7 +53,7 @@ def _cut_data(week: Scenario, each: CutWants, score: Score | None) -> dict[str, 
                 "spread": amount(each.learned.spread[day]),
                 "file": None if each.file is None else amount(each.file[day]),
                 "used": each.used_on(day) if each.file is not None else None,
-                "learned": figures.number(each.learned.trust[day]),
+                "learned": figure(each.learned.trust[day]),
                 "known": each.days[day],
                 "sold out": each.sold_out[day],
             }
@@ -67,6 +66,6 @@ def _cut_data(week: Scenario, each: CutWants, score: Score | None) -> dict[str, 
             "sold out": score.sold_out,
             "error": amount(score.error),
             "last week": amount(score.last_week_error),
-            "within": None if isnan(score.within) else figures.number(score.within),
+            "within": None if isnan(score.within) else figure(score.within),
         }
     return data

@@ -8,7 +8,6 @@ from planner.core.quantities import WEEKDAYS
 from planner.core.scenario import Scenario
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
-from planner.show.amounts import Figures
 from planner.show.layout import fitted_table, room_beside, wrapped
 
 MARKS = {
@@ -77,13 +76,13 @@ def open_days(week: Scenario) -> list[int]:
 
 def number(answer: Demanded, cut: str, amount: float) -> str:
     """`6.1` in the unit, or `2` of what is counted."""
-    shown = Figures(answer.week).amount(cut, amount)
+    shown = answer.week.units.number(answer.week.quantity(cut, amount))
     return f"{shown:,.1f}" if not answer.week.cuts[cut].by_each else f"{shown:,.0f}"
 
 
 def spread_of(answer: Demanded, cut: str, amount: float) -> str:
     """`1.9` in the unit or of what is counted: an error or a mean, so never a whole number."""
-    return f"{Figures(answer.week).amount(cut, amount):,.1f}"
+    return f"{answer.week.units.number(answer.week.quantity(cut, amount)):,.1f}"
 
 
 def name_of(answer: Demanded, each: CutWants) -> str:

@@ -7,9 +7,8 @@ from collections.abc import Callable
 
 from planner.ask.plan_difference import OrderChange
 from planner.ask.whatif import WhatIf
-from planner.core.quantities import show_count, show_money, show_weight
+from planner.core.quantities import show_count, show_money
 from planner.files.changes import Change
-from planner.show.amounts import show_amount, shows_weight
 from planner.show.layout import and_list, clip
 
 ROUND = 10.0
@@ -94,7 +93,7 @@ def _paid(answer: WhatIf) -> str:
     if not answer.beside.paid.differs:
         return ""
     paid = answer.beside.paid.change
-    amount = show_money(abs(paid), answer.beside.before.scenario.money)
+    amount = answer.beside.before.scenario.units.money(abs(paid))
     net = _more_or_less(answer, answer.least - paid, answer.most - paid)
     return f" before paying {amount} {'more' if paid > 0 else 'less'} for head: {net} in all"
 
@@ -115,10 +114,10 @@ def _order(answer: WhatIf, order: OrderChange) -> str:
     day, buyer = scenario.day_labels[order.day], clip(order.buyer, 40)
     cut, before, after = clip(order.cut, 40), order.before or 0.0, order.after or 0.0
     if not after:
-        amount = show_amount(scenario, order.cut, order.ordered)
+        amount = scenario.show_amount(order.cut, order.ordered)
         return f"{buyer} gets all of the {amount} {cut} on {day}"
-    said = f"{buyer} goes {show_amount(scenario, order.cut, after)} {cut} short on {day}"
-    return f"{said} instead of {show_amount(scenario, order.cut, before)}" if before else said
+    said = f"{buyer} goes {scenario.show_amount(order.cut, after)} {cut} short on {day}"
+    return f"{said} instead of {scenario.show_amount(order.cut, before)}" if before else said
 
 
 def _minutes(answer: WhatIf) -> str:
@@ -133,9 +132,9 @@ def _minutes(answer: WhatIf) -> str:
 def _trim(answer: WhatIf) -> str:
     """What more, or less, trim lies over; the grind is named where there is one."""
     scenario, over = answer.beside.before.scenario, answer.beside.trim.over
-    if not shows_weight(scenario, abs(over.change)):
+    if not scenario.units.shows(abs(over.change)):
         return ""
-    amount = show_weight(abs(over.change), scenario.unit)
+    amount = scenario.units.weight(abs(over.change))
     if over.change < 0:
         return f"leaves {amount} less trim over"
     grind = bool(scenario.blends)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from planner.ask.hold import Holding
-from planner.core.quantities import show_money
-from planner.show.amounts import show_between
 from planner.show.data import FORMAT, Data
 from planner.show.dates import show_date
 from planner.show.later import LATER, later_text
@@ -41,13 +39,13 @@ def hold_text(found: Holding) -> str:
 
 
 def _costs(found: Holding, last: str) -> str:
-    gain, money = found.gain, found.plan.scenario.money
+    gain, units = found.gain, found.plan.scenario.units
     least, most = max(0.0, -gain.most), max(0.0, -gain.least)
     if most < CENT:
         return f"It costs nothing in the days up to {last}."
     if least < CENT:
-        return f"It costs {show_money(most, money)} at most in the days up to {last}."
-    return f"It costs {show_between(least, most, money)} in the days up to {last}."
+        return f"It costs {units.money(most)} at most in the days up to {last}."
+    return f"It costs {units.between(least, most)} in the days up to {last}."
 
 
 def hold_data(found: Holding, written: bool) -> dict[str, Any]:

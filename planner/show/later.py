@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from planner.core.plan_lines import Later
 from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
-from planner.show.amounts import show_amount
 from planner.show.data import shape
 from planner.show.layout import clip
 from planner.show.species import piece_name
@@ -35,7 +34,7 @@ def later_words(plan: Plan) -> Iterator[str]:
 
 def later_text(scenario: Scenario, each: Later) -> str:
     """One of them in a line."""
-    amount = show_amount(scenario, each.cut, each.ordered)
+    amount = scenario.show_amount(each.cut, each.ordered)
     what = f"{amount} {clip(each.cut, 32)}"
     said = f"{show_day(scenario.date(each.day))}  {clip(each.buyer, 28)}: {what}"
     whole = [f"{count} {piece_name(scenario, of, piece)}" for of, piece, count in each.whole]
@@ -44,5 +43,5 @@ def later_text(scenario: Scenario, each: Later) -> str:
         return f"{said} - held: {left}"
     if each.held <= 0:
         return f"{said} - {WHY[each.why] if each.why != 'left' else f'NOT HELD: {WHY[each.why]}'}"
-    held = show_amount(scenario, each.cut, each.held)
+    held = scenario.show_amount(each.cut, each.held)
     return f"{said} - ONLY {held} HELD ({left}): {WHY[each.why]}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from planner.core.quantities import show_count, show_money
+from planner.core.quantities import show_count
 from planner.many.weeks import Row, Weeks
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, FORMAT, one, rows, shape
@@ -52,9 +52,9 @@ def _table(rows: Sequence[Row]) -> str:
 
 
 def _figures(row: Row, plan: Plan) -> tuple[str, ...]:
-    money = plan.scenario.money
-    score = show_money(plan.score, money)
-    within = show_money(plan.within, money) if plan.within >= CENT else "-"
+    money = plan.scenario.units.money
+    score = money(plan.score)
+    within = money(plan.within) if plan.within >= CENT else "-"
     short = f"{len(plan.short) or '-'}{'' if plan.orders_proven else ', open'}"
     return score, _earns(row), within, short, f"{plan.seconds:.1f}", ENDED[plan.status]
 

@@ -20,7 +20,6 @@ from planner.core.errors import (
     RulesConflictError,
     warned,
 )
-from planner.core.quantities import show_money
 from planner.core.scenario import Scenario
 from planner.files.asked_order import read_order, with_orders
 from planner.files.changes import Change, read_changes
@@ -95,8 +94,8 @@ class Plan(WeekPlan):
     __slots__ = ()
 
     def __repr__(self) -> str:
-        money = self.scenario.money
-        score, within = show_money(self.score, money), show_money(self.within, money)
+        money = self.scenario.units.money
+        score, within = money(self.score), money(self.within)
         short = f", {len(self.short)} of the orders short" if self.short else ""
         return f"<Plan of {self.scenario.title!r}: score {score}, within {within}{short}>"
 

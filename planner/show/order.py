@@ -9,9 +9,8 @@ from typing import Any
 
 from planner.ask.bottlenecks import Tight
 from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
-from planner.core.quantities import POUNDS, show_count, show_money, show_weight
+from planner.core.quantities import show_count
 from planner.core.scenario import Lot, Scenario
-from planner.show.amounts import Figures, show_between
 from planner.show.data import BETWEEN, Data, head, shape
 from planner.show.layout import WIDTH, clip, columns_of, paragraphs, table, wrapped
 from planner.show.species import lot_name
@@ -43,12 +42,12 @@ def _name(scenario: Scenario, delivery: Delivery) -> str:
 
 
 def _title(scenario: Scenario, delivery: Delivery) -> str:
-    lot, unit = delivery.lot, scenario.unit
-    rate = show_money(Figures.number(delivery.cost * POUNDS[unit]), scenario.money)
-    one = show_money(delivery.head_cost, scenario.money)
+    lot = delivery.lot
+    rate = scenario.units.rate(delivery.cost)
+    one = scenario.units.money(delivery.head_cost)
     number = f"{'up to ' if lot.up_to else ''}{lot.count}"
     one += " a head" if _word(lot) else " each"
-    at = f"{show_weight(lot.weight, unit)} at {rate}/{unit}"
+    at = f"{scenario.units.weight(lot.weight)} at {rate}"
     return f"{_name(scenario, delivery)}, {at}: {one} (in the file: {number})"
 
 
@@ -103,13 +102,13 @@ def _no_plan(row: Row) -> str:
 
 
 def _tight(scenario: Scenario, tight: Tight) -> str:
-    unit = scenario.unit
+    units = scenario.units
     found = {
         f"{show_count(tight.short, 'order')} short": tight.short,
         f"bench full {_days(scenario, tight.full)}": tight.full,
         f"{tight.overtime:.0f} min over": tight.overtime,
-        f"trim left {show_weight(tight.trim, unit)}": tight.trim,
-        f"out of date {show_weight(tight.out_of_date, unit)}": tight.out_of_date,
+        f"trim left {units.weight(tight.trim)}": tight.trim,
+        f"out of date {units.weight(tight.out_of_date)}": tight.out_of_date,
         f"{tight.whole} left whole": tight.whole,
     }
     return ", ".join(text for text, some in found.items() if some)
@@ -132,7 +131,7 @@ def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
     if not nets:
         return []
     low, high = min(nets), max(nets)
-    ends = [show_money(each, scenario.money) for each in (low, high)]
+    ends = [scenario.units.money(each) for each in (low, high)]
     lines = [f"  head paid: no bar is {ends[0]}, a full one {ends[1]}"]
     most = "most" if len(delivery.best) == 1 else "perhaps most"
     for row in delivery.rows:
@@ -147,7 +146,7 @@ def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
 
 def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
     """What earns most, as far as it is known; and what that is against the number in the file."""
-    best, money, last = delivery.best, scenario.money, delivery.rows[-1].head
+    best, units, last = delivery.best, scenario.units, delivery.rows[-1].head
     word = _word(delivery.lot)
     if not best:
         return [f"No number{word and ' of head'} has a plan."]
@@ -159,7 +158,7 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
         said = f"None earns the most: {none} pays at this cost" if best == (0,) else said
     else:
         numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
-        spread = show_money(delivery.spread, money)
+        spread = units.money(delivery.spread)
         said = f"{numbers} earn the most{tried}: they are within {spread} of each other"
     lines = [f"{said}."]
     if best[-1] == last < MOST_ROWS:
@@ -167,7 +166,7 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
         lines.append(f"More than {best[-1]} may earn more still: try --up-to {further}.")
     gain = delivery.gain
     if gain:
-        more = show_between(gain.least, gain.most, money)
+        more = units.between(gain.least, gain.most)
         lines.append(f"That is {more} more than with the {delivery.lot.count} in the file.")
     fills = delivery.fills_from
     if fills is None:
@@ -216,7 +215,7 @@ def order_data(curve: OrderCurve) -> dict[str, Any]:
         "deliveries": [
             {
                 **data.one(_DELIVERY, each),
-                "cost": data.number(each.cost * POUNDS[scenario.unit]),
+                "cost": scenario.units.price(each.cost),
                 **data.one(_ENDS, each),
                 "rows": [row(each, one) for one in each.rows],
             }

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from planner.ask.pricing import CutCost, Pricing
 from planner.ask.yield_test import WayTest
-from planner.core.quantities import POUNDS, show_count, show_money, show_share, show_weight
-from planner.show.amounts import Figures, show_amount
+from planner.core.quantities import POUNDS, show_count, show_share
 from planner.show.difference import period_word
 from planner.show.layout import EACH, WIDTH, clip, fitted_table, paragraphs, table, wrapped
 from planner.show.price_data import METHOD
@@ -116,14 +115,15 @@ def _main(pricing: Pricing, each: WayTest) -> str:
 
 
 def _money(pricing: Pricing, value: float) -> str:
-    return show_money(value, pricing.plan.scenario.money)
+    return pricing.plan.scenario.units.money(value)
 
 
 def _rate(pricing: Pricing, cut: str, value: float | None) -> str:
     """Money for one of the unit or each, without its sign."""
     if value is None:
         return "-"
-    return f"{Figures(pricing.plan.scenario).price(cut, value):,.2f}"
+    scenario = pricing.plan.scenario
+    return f"{scenario.units.price(value, scenario.cuts[cut].by_each):,.2f}"
 
 
 def _share(share: float | None) -> str:
@@ -163,7 +163,7 @@ def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
     name = f"{each.cut}{EACH if each.by_each else ''}"
     return [
         clip(name, (31 if each.by_each else 30) - inset(scenario)),
-        show_amount(scenario, each.cut, each.made),
+        scenario.show_amount(each.cut, each.made),
         f"{each.cost:,.2f}",
         _rate(pricing, each.cut, one),
         _rate(pricing, each.cut, each.price),
@@ -177,7 +177,7 @@ def _aside(pricing: Pricing, cuts: Sequence[CutCost]) -> list[str]:
     scenario = pricing.plan.scenario
     sold = [
         f"{clip(each.cut, 40)} {_money(pricing, each.cost)} "
-        f"for {show_amount(scenario, each.cut, each.amount)} sold"
+        f"for {scenario.show_amount(each.cut, each.amount)} sold"
         for each in cuts
         if each.byproduct and each.cost
     ]
@@ -222,7 +222,7 @@ def _ways_table(pricing: Pricing, ways: Sequence[WayTest]) -> str:
 def _piece(pricing: Pricing, each: WayTest) -> str:
     """`shoulder of lamb, 6.4 lb, charged $8.20/lb`."""
     scenario, test = pricing.plan.scenario, each.test
-    weight, rate = show_weight(test.weight, scenario.unit), _per_weight(pricing, test.price)
+    weight, rate = scenario.units.weight(test.weight), _per_weight(pricing, test.price)
     several = len({way.source for way in pricing.ways}) > 1
     named = each.bought or each.piece.startswith(f"{each.source} ")  # not `lamb loin of lamb`
     source = f" of {clip(each.source, 20)}" if several and not named else ""

@@ -7,9 +7,7 @@ from typing import Any
 
 from planner.ask.comparison import NAMED
 from planner.ask.promise import Asked, LeastPay, Promise, Pushed, Taken
-from planner.core.quantities import show_money
 from planner.core.scenario import Order, Scenario
-from planner.show.amounts import show_amount, show_between, show_rate
 from planner.show.cautions import KEEPS
 from planner.show.data import BETWEEN, Data, head, shape
 from planner.show.difference import period_word
@@ -38,7 +36,7 @@ def promise_text(promise: Promise) -> str:
 
 def _amount(scenario: Scenario, order: Order, amount: float | None = None) -> str:
     """`9.0 lb boneless leg`."""
-    much = show_amount(scenario, order.cut, order.amount if amount is None else amount)
+    much = scenario.show_amount(order.cut, order.amount if amount is None else amount)
     return f"{much} {clip(order.cut, 32)}"
 
 
@@ -53,7 +51,7 @@ def _answer(promise: Promise) -> str:
         }[answer]
     (one,) = asked
     what = f"{_amount(scenario, one.order)} on {scenario.day_labels[one.order.day]}"
-    some = show_amount(scenario, one.order.cut, one.promised)
+    some = scenario.show_amount(one.order.cut, one.promised)
     return {
         "yes": f"YES: {what} can be filled, and every order taken before is kept.",
         "part": f"PART: {some} of {what} can be filled beside the orders taken before.",
@@ -67,12 +65,15 @@ def _orders(promise: Promise) -> list[str]:
     lines = []
     for each in promise.asked:
         order = each.order
-        rate, who = show_rate(scenario, order.cut, order.price), clip(order.buyer, 24)
+        rate, who = (
+            scenario.show_rate(order.cut, order.price),
+            clip(order.buyer, 24),
+        )
         said = f"{scenario.day_labels[order.day]}  {who}: {_amount(scenario, order)} at {rate}"
         lines += wrapped(f"{said} - {_filled(scenario, each)}", 2)
     for short in promise.before.short:
         ordered, less = (
-            show_amount(scenario, short.cut, each) for each in (short.ordered, short.short)
+            scenario.show_amount(short.cut, each) for each in (short.ordered, short.short)
         )
         said = f"{clip(short.buyer, 24)} on {scenario.day_labels[short.day]}, {less} of {ordered}"
         lines += wrapped(
@@ -84,7 +85,7 @@ def _orders(promise: Promise) -> list[str]:
 def _filled(scenario: Scenario, each: Asked) -> str:
     if each.full or not each.promised:
         return "in full" if each.full else "NONE"
-    return f"ONLY {show_amount(scenario, each.order.cut, each.promised)}"
+    return f"ONLY {scenario.show_amount(each.order.cut, each.promised)}"
 
 
 def _takes(promise: Promise) -> list[str]:
@@ -93,7 +94,7 @@ def _takes(promise: Promise) -> list[str]:
 
     def row(each: Taken) -> list[str]:
         amounts = (
-            show_amount(scenario, each.cut, amount) if amount else "none"
+            scenario.show_amount(each.cut, amount) if amount else "none"
             for amount in (each.before, each.after)
         )
         return [clip(each.cut, 32), each.to, *amounts]
@@ -121,12 +122,12 @@ def _money(promise: Promise) -> list[str]:
     before, after, pay = promise.before, promise.after, promise.least_pay
     if after is None or pay is None:
         return []
-    money, many = before.scenario.money, len(promise.asked) > 1
+    units, many = before.scenario.units, len(promise.asked) > 1
     what = "them" if many else "it"
     rows = {
-        f"best score without {what}": show_between(*promise.without, money),
-        f"best score with {what}": show_between(after.score, after.bound, money),
-        "they pay" if many else "it pays": show_money(promise.pays, money),
+        f"best score without {what}": units.between(*promise.without),
+        f"best score with {what}": units.between(after.score, after.bound),
+        "they pay" if many else "it pays": units.money(promise.pays),
         "lowest payment for the same score": _least(promise, pay),
     }
     room = WIDTH - max(map(len, rows)) - 4
@@ -138,26 +139,26 @@ def _money(promise: Promise) -> list[str]:
 def _least(promise: Promise, pay: LeastPay) -> str:
     """In all, and for a pound or each where a single cut is asked for."""
     scenario, cut = promise.before.scenario, promise.asked[0].order.cut
-    rates = dict.fromkeys(show_rate(scenario, cut, each) for each in pay.price or ())
-    said = show_between(pay.least, pay.most, scenario.money)
+    rates = dict.fromkeys(scenario.show_rate(cut, each) for each in pay.price or ())
+    said = scenario.units.between(pay.least, pay.most)
     return f"{said}: {' to '.join(rates)}" if rates else said
 
 
 def _verdict(promise: Promise) -> str:
     scenario, gain = promise.before.scenario, promise.gain
     assert gain is not None
-    money, period, within = scenario.money, period_word(scenario.days), max(-gain.least, gain.most)
+    units, period, within = scenario.units, period_word(scenario.days), max(-gain.least, gain.most)
     if within < CENT:
         said = "the same"
     elif gain.least >= 0:
-        said = f"{show_between(gain.least, gain.most, money)} more"
+        said = f"{units.between(gain.least, gain.most)} more"
     elif gain.most <= 0:
-        said = f"{show_between(-gain.most, -gain.least, money)} less. Ask for more"
+        said = f"{units.between(-gain.most, -gain.least)} less. Ask for more"
     elif within <= NAMED:
-        said = f"the same, to within {show_money(within, money)}"
+        said = f"the same, to within {units.money(within)}"
     else:
         late = "time limit" in (gain.before.status, gain.after.status)
-        ends = f"{show_money(-gain.least, money)} less and {show_money(gain.most, money)} more"
+        ends = f"{units.money(-gain.least)} less and {units.money(gain.most)} more"
         return (
             f"What the {period} earns at the price asked {'was' if late else 'is'} not settled"
             f"{' in the time' if late else ''}: between {ends}."
@@ -208,7 +209,7 @@ def _helps(promise: Promise) -> list[str]:
 
 def _pushed(scenario: Scenario, each: Pushed) -> str:
     cut, day = each.order.cut, scenario.day_labels[each.order.day]
-    before, after = (show_amount(scenario, cut, amount) for amount in (each.before, each.after))
+    before, after = (scenario.show_amount(cut, amount) for amount in (each.before, each.after))
     return f"{clip(each.order.buyer, 24)} on {day} ({clip(cut, 32)}, {before} to {after})"
 
 

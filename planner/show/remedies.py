@@ -8,10 +8,8 @@ from itertools import chain
 from planner.ask.main_cut import cut_for, main_cut
 from planner.ask.remedies import WORTH, Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
-from planner.core.quantities import show_weight
 from planner.core.recipe import BY_PRODUCTS, way_of
 from planner.core.scenario import Scenario
-from planner.show.amounts import show_rate
 from planner.show.difference import outward
 from planner.show.layout import WIDTH, and_list, clip, wrapped
 from planner.solve.size import LONG
@@ -65,9 +63,9 @@ def _mend(scenario: Scenario, mend: Imbalance, remedies: Sequence[Remedy]) -> li
 
 def _what(scenario: Scenario, mend: Imbalance) -> str:
     """`Friday's ground lamb is 4.2 lb short of lean`."""
-    weight, name = show_weight(mend.pounds, scenario.unit), clip(mend.what, 50)
+    weight, name = scenario.units.weight(mend.pounds), clip(mend.what, 50)
     days = ", ".join(
-        f"{scenario.day_labels[day]} {show_weight(pounds, scenario.unit)}"
+        f"{scenario.day_labels[day]} {scenario.units.weight(pounds)}"
         for day, pounds in mend.by_day
         if pounds >= WORTH / 2
     )
@@ -79,7 +77,7 @@ def _what(scenario: Scenario, mend: Imbalance) -> str:
     told = f"{one}'s {said}" if one else f"{said} ({days})"
     if mend.ordered < WORTH:
         return told
-    return f"{told}, {show_weight(mend.ordered, scenario.unit)} of it ordered"
+    return f"{told}, {scenario.units.weight(mend.ordered)} of it ordered"
 
 
 def _lacking(scenario: Scenario, mend: Imbalance) -> str:
@@ -92,7 +90,7 @@ def _nothing(scenario: Scenario, mend: Imbalance) -> str:
     """Why there is no remedy."""
     if not mend.asked:
         return "not looked into: out of time"
-    rate = show_rate(scenario, mend.what, mend.worth)
+    rate = scenario.show_rate(mend.what, mend.worth)
     if mend.kind == "short":
         return f"no other way to cut was found that mends it at up to {rate}"
     if not any(mend.what in blend.takes for blend in scenario.blends.values()):
@@ -109,11 +107,11 @@ def _day(scenario: Scenario, day: int) -> str:
 def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     """`grind 2 foreshanks (trim) instead of selling them as whole shank: costs $9.10`."""
     acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
-    weight = show_weight(remedy.mended, scenario.unit)
+    weight = scenario.units.weight(remedy.mended)
     part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
     cost = cost_text(remedy.least, remedy.most, scenario.money)
     robbed = and_list(
-        [f"{show_weight(lb, scenario.unit)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
+        [f"{scenario.units.weight(lb)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
     )
     return f"{acts}{part}: {cost}{f'; {robbed} is then short' if robbed else ''}"
 
@@ -127,7 +125,7 @@ def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     if blend.fat[1] < 1:
         now = "" if remedy.fat is None else f"fat then {remedy.fat * 100:.1f}%, "
         limits = f" ({now}limit {blend.fat[1] * 100:.4g}%)"
-    weight = show_weight(pounds, scenario.unit)
+    weight = scenario.units.weight(pounds)
     return f"{verb} {weight} more of it into {clip(remedy.into, 40)}{limits}"
 
 
@@ -223,7 +221,7 @@ def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) ->
     less: dict[str, None] = {}
     for cut, blend, pounds in sorted(moved, key=lambda each: -each[2]):
         if pounds > 0:
-            weight = show_weight(pounds, scenario.unit)
+            weight = scenario.units.weight(pounds)
             more.setdefault(clip(blend, 40), []).append(f"{weight} more {clip(cut, 30)}")
         else:
             less[clip(blend, 40)] = None

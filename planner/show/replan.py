@@ -6,8 +6,7 @@ from collections.abc import Mapping
 
 from planner.ask.posted_obstacles import Hindrance
 from planner.ask.replan import Changed, Replan, Spot
-from planner.core.quantities import show_count, show_day, show_money
-from planner.show.amounts import show_amount, show_between
+from planner.core.quantities import show_count, show_day
 from planner.show.changes import NAME, fact_text, piece_said, weekday
 from planner.show.layout import WIDTH, clip, wrapped
 from planner.solve.plan import CENT, Plan
@@ -106,7 +105,7 @@ _SOMETHING = (
 
 def _keeping(replan: Replan) -> str:
     """What keeping the whole list would earn less, or why it cannot be kept."""
-    calm, money = replan.calm, replan.plan.scenario.money
+    calm, units = replan.calm, replan.plan.scenario.units
     if not replan.listed or calm.kept == "all":
         return ""
     # nothing that is listed is cut otherwise
@@ -120,7 +119,7 @@ def _keeping(replan: Replan) -> str:
         these = "only what is listed" if added else "the whole list"
         return f"With {these} not all orders can be filled: {_shorts(replan)}."
     doing = "Cutting only what is listed" if added else "Keeping the whole list"
-    return f"{doing} would cost {show_between(*calm.keeping, money)}."
+    return f"{doing} would cost {units.between(*calm.keeping)}."
 
 
 def _hindered(replan: Replan, each: Hindrance) -> str:
@@ -152,7 +151,7 @@ def shorts_text(plan: Plan, told: Mapping[int, float], verb: str) -> str:
     """`the inn is 4.0 lb loin chops short on wed`, for orders that lack more than those told."""
     scenario = plan.scenario
     lacking = [
-        f"{clip(each.buyer, 30)} {verb} {show_amount(scenario, each.cut, each.short)} "
+        f"{clip(each.buyer, 30)} {verb} {scenario.show_amount(each.cut, each.short)} "
         f"{clip(each.cut, NAME)} short on {scenario.day_labels[each.day]}"
         for each in plan.short
         if each.short > told.get(each.order, 0.0) + CENT
@@ -163,7 +162,7 @@ def shorts_text(plan: Plan, told: Mapping[int, float], verb: str) -> str:
 
 def _held(replan: Replan) -> str:
     """That the plan keeps to the list, and what that costs."""
-    calm, money = replan.calm, replan.plan.scenario.money
+    calm, units = replan.calm, replan.plan.scenario.units
     said = f"(--calm {calm.calm:.2f})"
     most = max(0.0, replan.plan.within)
     if calm.kept == "all" and replan.listed:
@@ -171,12 +170,12 @@ def _held(replan: Replan) -> str:
             return "" if replan.nothing else "The list on the wall stays: nothing better was found."
         return (
             "The list on the wall stays: a better one would earn only "
-            f"{show_money(calm.cost, money)} more, {show_money(most, money)} at most {said}."
+            f"{units.money(calm.cost)} more, {units.money(most)} at most {said}."
         )
     if calm.kept == "most" and calm.cost >= CENT:
         return (
             "Kept most of the posted list: "
-            f"{show_money(calm.cost, money)} below the best plan found, "
-            f"up to {show_money(most, money)} below the best possible {said}."
+            f"{units.money(calm.cost)} below the best plan found, "
+            f"up to {units.money(most)} below the best possible {said}."
         )
     return ""

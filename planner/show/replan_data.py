@@ -7,7 +7,6 @@ from typing import Any
 from planner.ask.change_base import Otherwise
 from planner.ask.replan import Replan
 from planner.core.scenario import Scenario
-from planner.show.amounts import Figures
 from planner.show.changes import fact_text
 from planner.show.data import Data, shape
 
@@ -58,14 +57,14 @@ def _against(replan: Replan) -> dict[str, Any]:
 
 def _fact(scenario: Scenario, fact: Otherwise) -> dict[str, Any]:
     """Weights in the unit, prices for one of it; counts, minutes and shares as they are."""
-    figures, data = Figures(scenario), Data(scenario)
+    data = Data(scenario)
 
     def shown(number: float) -> float:
         if fact.what in scenario.cuts and fact.kind in ("case", "order", "want"):
-            return figures.amount(fact.what, number)
+            return data.amount(fact.what, number)
         if fact.what in scenario.cuts and fact.kind == "price":
-            return figures.price(fact.what, number)
-        return figures.number(number)
+            return data.price(fact.what, number)
+        return data.number(number)
 
     return {
         "kind": fact.kind,
@@ -73,6 +72,6 @@ def _fact(scenario: Scenario, fact: Otherwise) -> dict[str, Any]:
         **data.one(_FACT, fact),
         "before": shown(fact.before),
         "after": shown(fact.after),
-        **({"weight": [figures.weight(each) for each in fact.pounds]} if fact.pounds else {}),
-        "money": figures.number(fact.money),
+        **({"weight": [data.weight(each) for each in fact.pounds]} if fact.pounds else {}),
+        "money": data.number(fact.money),
     }

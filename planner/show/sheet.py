@@ -10,8 +10,7 @@ from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
 from planner.ask.jobs import Job, JobOutput, Waiting
 from planner.ask.morning import HangingLot, Morning
 from planner.ask.trays import BatchSheet, Take, Tray, letters
-from planner.core.quantities import WEEKDAYS, show_count, show_weight
-from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
+from planner.core.quantities import WEEKDAYS, show_count
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
 from planner.show.later import later_words
 from planner.show.layout import clip
@@ -28,6 +27,7 @@ from planner.show.sheet_lines import (
     WrapRow,
 )
 from planner.show.species import FEW, lot_label, lot_name, piece_name
+from planner.show.text import show_fat, show_made
 
 NAME = 40
 """Columns of a name at most."""
@@ -99,17 +99,15 @@ class _Words:
         )
 
     def _weight(self, pounds: float) -> str:
-        return show_weight(pounds, self._scenario.unit)
+        return self._scenario.units.weight(pounds)
 
     def _amount(self, cut: str, amount: float) -> str:
-        return show_amount(self._scenario, cut, amount)
+        return self._scenario.show_amount(cut, amount)
 
     def _some(self, cut: str, amount: float) -> str:
         """An amount; empty for what shows as nothing."""
         shows = (
-            amount > 0.5
-            if self._scenario.cuts[cut].by_each
-            else shows_weight(self._scenario, amount)
+            amount > 0.5 if self._scenario.cuts[cut].by_each else self._scenario.units.shows(amount)
         )
         return self._amount(cut, amount) if shows else ""
 
@@ -169,7 +167,7 @@ class _Words:
         if stint.job < len(self._morning.jobs):
             return True
         sheet = self._morning.sheets[stint.job - len(self._morning.jobs)]
-        return self._morning.rota.cutters > 1 and shows_weight(self._scenario, sheet.batch.made)
+        return self._morning.rota.cutters > 1 and self._scenario.units.shows(sheet.batch.made)
 
     def _tool(self, stint: Stint) -> str:
         """The tool in hand; waiting belongs to no tool."""
@@ -230,7 +228,7 @@ class _Words:
         """What goes into trays, in the order in which they stand."""
         signs = list(self._letters)
         for each in sorted(things, key=lambda thing: signs.index(thing.name)):
-            if shows_weight(self._scenario, each.pounds):
+            if self._scenario.units.shows(each.pounds):
                 name = f"{self._letters[each.name]} {clip(each.name, NAME)}"
                 yield Item(name, self._weight(each.pounds))
 
@@ -250,7 +248,7 @@ class _Words:
         told = [
             (stints[jobs + place], sheet)
             for place, sheet in enumerate(self._morning.sheets)
-            if shows_weight(self._scenario, sheet.batch.made)
+            if self._scenario.units.shows(sheet.batch.made)
         ]
         for stint, sheet in sorted(told, key=lambda each: each[0].begins):
             yield self._batch(sheet, stint)
@@ -281,7 +279,7 @@ class _Words:
     def _bare(self, pounds: float) -> str:
         """A weight without its unit, which stands before it."""
         shown = self._weight(pounds).split()[0]
-        return shown if shows_weight(self._scenario, pounds) else f"<{shown[:-1]}1"
+        return shown if self._scenario.units.shows(pounds) else f"<{shown[:-1]}1"
 
     def _origin(self, lot: int | None, day: int | None) -> str:
         if lot is None or day is None:
@@ -291,7 +289,7 @@ class _Words:
     def _tray(self, tray: Tray) -> tuple[str, ...]:
         figures = (tray.had, tray.made, sum(tray.ground.values()), tray.sold, tray.gone, tray.left)
         shown = [
-            self._weight(each).split()[0] if shows_weight(self._scenario, each) else "-"
+            self._weight(each).split()[0] if self._scenario.units.shows(each) else "-"
             for each in figures
         ]
         return (f"{tray.letter} {clip(tray.cut, NAME)}", *shown)
@@ -299,7 +297,7 @@ class _Words:
     def _case_row(self, line: CaseLine) -> CaseRow:
         marked = self._some(line.cut, line.marked)
         if marked:
-            marked += f" at {show_rate(self._scenario, line.cut, line.marked_price)}"
+            marked += f" at {self._scenario.show_rate(line.cut, line.marked_price)}"
         # what lies in the cooler, or in a tray, needs no word
         fresh = (line.made or line.held) and line.cut not in self._letters
         keep = self._some(line.cut, line.keep) if fresh else ""

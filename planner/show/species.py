@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any, TypeVar
 
-from planner.core.quantities import show_weight
 from planner.core.recipe import MIXED
 from planner.core.scenario import Lot, Scenario
 from planner.show.layout import WIDTH, clip, fitted_table
@@ -114,6 +113,6 @@ def lot_label(scenario: Scenario, number: int, room: int = WIDTH) -> str:
     """`mon lamb, 58.0 lb each`: which lot is meant."""
     lot = scenario.lots[number]
     day = scenario.day_labels[lot.arrives]
-    weight = f", {show_weight(lot.weight, scenario.unit)} each"
+    weight = f", {scenario.units.weight(lot.weight)} each"
     name = clip(lot_name(scenario, lot), min(30, room - len(f"{day} {weight}")))
     return f"{day} {name}{weight}"

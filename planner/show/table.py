@@ -15,8 +15,9 @@ from types import MappingProxyType
 
 from planner.core.csv_cells import harmless
 from planner.core.plan_lines import way_cut
+from planner.core.units import figure
 from planner.files.atomic_write import Mark, make_folder, stop_unless_writable, write_text
-from planner.show.amounts import Figures
+from planner.show.data import Data
 from planner.solve.plan import Plan
 
 NAMES = ("breaks", "cuts", "sales", "blends")
@@ -112,7 +113,7 @@ def _dates(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _breaks(plan: Plan) -> Table:
-    dates, figures, unit = _dates(plan), Figures(plan.scenario), plan.scenario.unit
+    dates, figures, unit = _dates(plan), Data(plan.scenario), plan.scenario.unit
     lots = plan.scenario.lots
     return Table(
         (
@@ -138,7 +139,7 @@ def _breaks(plan: Plan) -> Table:
 
 
 def _cuts(plan: Plan) -> Table:
-    figures, unit, money = Figures(plan.scenario), plan.scenario.unit, plan.scenario.money
+    figures, unit, money = Data(plan.scenario), plan.scenario.unit, plan.scenario.money
     words = ("on hand", "made", "sold", "blended", "wasted", "left")
     rows: list[tuple[Cell, ...]] = []
     for line in plan.cuts:
@@ -153,7 +154,7 @@ def _cuts(plan: Plan) -> Table:
 
 
 def _sales(plan: Plan) -> Table:
-    scenario, dates, figures = plan.scenario, _dates(plan), Figures(plan.scenario)
+    scenario, dates, figures = plan.scenario, _dates(plan), Data(plan.scenario)
     unit, money = scenario.unit, scenario.money
     rows: list[tuple[Cell, ...]] = []
     for sale in plan.sales:
@@ -166,7 +167,7 @@ def _sales(plan: Plan) -> Table:
 
 
 def _blends(plan: Plan) -> Table:
-    scenario, dates, figures = plan.scenario, _dates(plan), Figures(plan.scenario)
+    scenario, dates, figures = plan.scenario, _dates(plan), Data(plan.scenario)
     rows: list[tuple[Cell, ...]] = []
     for batch in plan.batches:
         fat = None if batch.fat is None else figures.number(batch.fat)
@@ -183,7 +184,7 @@ def _blends(plan: Plan) -> Table:
 
 def bench_table(plan: Plan) -> Table:
     """Minutes by day; `available` is None where there is no limit."""
-    dates, number = _dates(plan), Figures.number
+    dates, number = _dates(plan), figure
     return Table(
         ("date", "day", "minutes", "available (minutes)", "overtime (minutes)"),
         tuple(

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 
 from planner.core.errors import told, warned
 from planner.core.plan_lines import Batch, Break, way_cut
-from planner.core.quantities import show_count, show_money, show_weight
-from planner.core.scenario import Lot
+from planner.core.quantities import show_count, show_share
+from planner.core.scenario import Lot, Scenario
 from planner.files.check import Checked
 from planner.files.file_kind import NAMES
-from planner.show.amounts import show_amount, show_fat, show_made, show_rate, shows_weight
 from planner.show.case import case_text
 from planner.show.cautions import ALL, SHORT
 from planner.show.dates import show_bench, show_date, show_minutes
@@ -62,7 +61,7 @@ def plan_text(plan: Plan, width: int = WIDTH) -> str:
 
 def proof(plan: Plan) -> str:
     """One sentence: how far from the best possible the plan can be at most."""
-    score, bound = (show_money(each, plan.scenario.money) for each in (plan.score, plan.bound))
+    score, bound = (plan.scenario.units.money(each) for each in (plan.score, plan.bound))
     if plan.within < CENT:
         said = (
             f"Proven: within these rules no plan beats {score}, "
@@ -70,7 +69,7 @@ def proof(plan: Plan) -> str:
         )
     else:
         share = f" ({plan.within / abs(plan.score):.2%})" if plan.score else ""
-        within = show_money(plan.within, plan.scenario.money)
+        within = plan.scenario.units.money(plan.within)
         said = f"Best possible at most {bound}: this plan is within {within}{share} of it."
     if plan.parts > 1:
         said = (
@@ -113,6 +112,18 @@ def span(plan: Plan) -> str:
     return f"{text} {last.year}"
 
 
+def show_made(scenario: Scenario, batch: Batch) -> str:
+    """`15.0 lb in 3 batches`."""
+    number = f" in {show_count(batch.batches, 'batch', 'batches')}" if batch.batches else ""
+    return f"{scenario.units.weight(batch.made)}{number}"
+
+
+def show_fat(scenario: Scenario, batch: Batch) -> str:
+    """`fat 20.0%`; empty where nobody knows it, and of what is rendered: that is what it is."""
+    rendered = scenario.cuts[batch.blend].kind == "fat"
+    return "" if batch.fat is None or rendered else f"fat {show_share(batch.fat)}"
+
+
 def _day(plan: Plan, day: int, width: int) -> list[str]:
     """A day's work: what comes in, what is cut and ground, what is put aside and marked down."""
     lots = [lot for lot in plan.scenario.lots if lot.arrives == day]
@@ -126,11 +137,11 @@ def _day(plan: Plan, day: int, width: int) -> list[str]:
     lines += listed("grind", batches, width)
     aside, marked = [], []
     for sale in (each for each in plan.sales if each.day == day):
-        sold = f"{show_amount(plan.scenario, sale.cut, sale.amount)} {clip(sale.cut, 40)}"
+        sold = f"{plan.scenario.show_amount(sale.cut, sale.amount)} {clip(sale.cut, 40)}"
         if sale.order is not None:
             aside.append(f"{sold} for {sale.to}")
         elif sale.to == "markdown":
-            marked.append(f"{sold} at {show_rate(plan.scenario, sale.cut, sale.price)}")
+            marked.append(f"{sold} at {plan.scenario.show_rate(sale.cut, sale.price)}")
     lines += [*listed("set aside", aside, width), *listed("mark down", marked, width)]
     date, bench = show_date(plan.scenario, day).upper(), show_bench(plan.bench[day])
     return section(f"{date:<{width - 30}}{bench:>30}", lines)
@@ -149,8 +160,8 @@ def _by_piece(plan: Plan, lots: Sequence[Lot]) -> list[str]:
         kinds.setdefault(lot.piece, []).append(lot)
     texts = []
     for alike in kinds.values():
-        unit = plan.scenario.unit
-        light, heavy = (show_weight(pick(lot.weight for lot in alike), unit) for pick in (min, max))
+        weight = plan.scenario.units.weight
+        light, heavy = (weight(pick(lot.weight for lot in alike)) for pick in (min, max))
         weights = heavy if light == heavy else f"{light.split()[0]} to {heavy}"
         name = lot_name(plan.scenario, alike[0])
         texts.append(f"{sum(lot.count for lot in alike)} {name}, {weights} each")
@@ -160,7 +171,7 @@ def _by_piece(plan: Plan, lots: Sequence[Lot]) -> list[str]:
 def _arrival(plan: Plan, lot: Lot) -> str:
     counted = lot.recipe.calls(lot.word, lot.piece)  # the word says it already
     name = lot.recipe.species if counted else lot_name(plan.scenario, lot)
-    what = f"{name}, {show_weight(lot.weight, plan.scenario.unit)} each"
+    what = f"{name}, {plan.scenario.units.weight(lot.weight)} each"
     number = f"{lot.count} {lot.word}".strip()
     if not lot.up_to:
         return f"{number} {what}"
@@ -200,7 +211,7 @@ def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
     piece = each.piece.removeprefix(f"{each.species} ")
     if species:
         piece = piece_name(plan.scenario, each.species, each.piece)
-    weight = show_weight(each.weight, plan.scenario.unit)
+    weight = plan.scenario.units.weight(each.weight)
     names = [clip(piece, 26), clip(each.way, 28), clip(way.tool, 12)]
     return [f"{each.count}", *names, weight, show_minutes(each.minutes)]
 
@@ -212,7 +223,7 @@ def _grind(plan: Plan, batch: Batch) -> str:
 
 def _ground(plan: Plan) -> list[Batch]:
     """Batches that do not show as nothing."""
-    return [each for each in plan.batches if shows_weight(plan.scenario, each.made)]
+    return [each for each in plan.batches if plan.scenario.units.shows(each.made)]
 
 
 def orders_text(plan: Plan, width: int = WIDTH) -> str:
@@ -222,14 +233,14 @@ def orders_text(plan: Plan, width: int = WIDTH) -> str:
     lines = []
     for order in sorted(scenario.orders, key=lambda order: (order.day, order.index)):
         cut = scenario.cuts[order.cut]
-        amount = show_amount(scenario, cut.name, order.amount)
+        amount = scenario.show_amount(cut.name, order.amount)
         who, what = clip(order.buyer, 28), f"{amount} {clip(cut.name, 32)}"
         text = f"{scenario.day_labels[order.day]}  {who}: {what}"
         if order.index not in short:
             lines += wrapped(f"{text} - filled", 2, width, 5)
             continue
         missing = short[order.index]
-        said = f"{text} - SHORT {show_amount(scenario, cut.name, missing.short)}"
+        said = f"{text} - SHORT {scenario.show_amount(cut.name, missing.short)}"
         lines += wrapped(said, 2, width, 5)
         if missing.binds:
             binds = clip("; ".join(missing.binds), WIDTH - 20)
@@ -250,9 +261,9 @@ def _blends(plan: Plan, width: int) -> list[str]:
 def _batch(plan: Plan, batch: Batch, width: int) -> list[str]:
     scenario, margin = plan.scenario, inset(plan.scenario)
     parts = ", ".join(
-        f"{cut} {show_weight(pounds, scenario.unit)}"
+        f"{cut} {scenario.units.weight(pounds)}"
         for cut, pounds in batch.takes.items()
-        if shows_weight(scenario, pounds)
+        if scenario.units.shows(pounds)
     )
     fat = show_fat(scenario, batch)
     made = f"{clip(batch.blend, 40)} {show_made(scenario, batch)}{fat and ', '}{fat}"
@@ -270,7 +281,7 @@ def _whole(plan: Plan, width: int) -> list[str]:
     for species, uncut in groups:
         lines += heading(species)
         for each in uncut:
-            weight = show_weight(each.weight, scenario.unit)
+            weight = scenario.units.weight(each.weight)
             fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
             which = f" ({lot_label(plan.scenario, each.lot)})" if len(scenario.lots) > 1 else ""
             said = f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}"
@@ -286,12 +297,12 @@ def money_rows(plan: Plan) -> list[tuple[str, str]]:
     if plan.carry:
         rows.append(("value of closing stock", plan.carry))
     rows.append(("SCORE", plan.score))
-    return [(name, show_money(value, plan.scenario.money)) for name, value in rows]
+    return [(name, plan.scenario.units.money(value)) for name, value in rows]
 
 
 def _money(plan: Plan, width: int) -> list[str]:
     lines = ["MONEY", table(money_rows(plan), (), ("left", "right"))]
     if plan.paid:
-        paid = show_money(plan.paid, plan.scenario.money)
+        paid = plan.scenario.units.money(plan.paid)
         lines += wrapped(f"(head already on the rail, paid either way: {paid})", 2, width, 1)
     return lines

@@ -10,7 +10,7 @@ from typing import TypeVar
 from planner.ask.blend_limits import Bind, Share
 from planner.ask.trim import TrimAnswer
 from planner.ask.trim_flow import BlendDay, BlendWeek, Flow, TrimWeek
-from planner.core.quantities import POUNDS, show_share, show_weight
+from planner.core.quantities import POUNDS, show_share
 from planner.core.scenario import Scenario
 from planner.show.cautions import GRIND
 from planner.show.difference import period_word
@@ -85,7 +85,7 @@ def _under_species(
 
 
 def _weight(scenario: Scenario, pounds: float) -> str:
-    return show_weight(pounds, scenario.unit).replace(" ", KEPT)
+    return scenario.units.weight(pounds).replace(" ", KEPT)
 
 
 def _any(scenario: Scenario, pounds: float) -> bool:

@@ -16,7 +16,6 @@ from planner.ask.plan_difference import (
 )
 from planner.ask.whatif import WhatIf
 from planner.core.quantities import POUNDS, show_money, show_weight
-from planner.show.amounts import show_amount
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, Data, head, rows, shape
 from planner.show.difference import sentence
@@ -52,11 +51,11 @@ def _orders(beside: Beside) -> list[str]:
     def state(cut: str, short: float | None, unknown: str) -> str:
         if short is None:
             return unknown
-        return f"SHORT {show_amount(scenario, cut, short)}" if short else "filled"
+        return f"SHORT {scenario.show_amount(cut, short)}" if short else "filled"
 
     lines = []
     for each in beside.orders:
-        what = f"{show_amount(scenario, each.cut, each.ordered)} {clip(each.cut, 26)}"
+        what = f"{scenario.show_amount(each.cut, each.ordered)} {clip(each.cut, 26)}"
         was, now = state(each.cut, each.before, "new"), state(each.cut, each.after, "dropped")
         told = f"{clip(each.buyer, 24)}: {what} - {_arrow(was, now)}"
         lines += wrapped(f"{scenario.day_labels[each.day]}  {told}", 2)
@@ -149,7 +148,7 @@ def _proof(answer: WhatIf) -> str:
     if answer.verdict == "nothing changes":
         return ""
     beside = answer.beside
-    near = [show_money(plan.within, plan.scenario.money) for plan in (beside.before, beside.after)]
+    near = [plan.scenario.units.money(plan.within) for plan in (beside.before, beside.after)]
     told = f"today's plan is within {near[0]} of %s, the changed one within {near[1]}"
     if not (beside.before.orders_proven and beside.after.orders_proven):
         said = f"With the orders as filled here, {told % 'the best possible'}. Whether more of "

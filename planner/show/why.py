@@ -9,10 +9,9 @@ from planner.ask.break_even import BreakEven
 from planner.ask.comparison import NAMED
 from planner.ask.marginal_values import Limit, LimitWorth
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why
-from planner.core.quantities import show_count, show_money
+from planner.core.quantities import show_count
 from planner.core.recipe import recipe_with
 from planner.core.scenario import Scenario
-from planner.show.amounts import show_between, show_rate
 from planner.show.cautions import KEEPS
 from planner.show.data import FORMAT, Data, shape
 from planner.show.json import plan_data
@@ -47,7 +46,7 @@ def _nearest(scenario: Scenario, answer: Why) -> list[str]:
     for piece, way in ways[:NEAREST]:
         even, price = way.break_even, ""
         if even and even.price is not None:
-            now = show_rate(scenario, even.cut, even.now)
+            now = scenario.show_rate(even.cut, even.now)
             price = f" (break-even price {_pays(scenario, even)}, now {now})"
         told = f"one more {clip(f'{piece.piece}: {way.way}', 40)} costs"
         lines += wrapped(f"{told} {_between(scenario, way)}{price}", 2)
@@ -107,19 +106,19 @@ def _row(scenario: Scenario, piece: PieceWhy, way: WayWhy) -> list[str]:
         count,
         _between(scenario, way),
         _pays(scenario, even),
-        show_rate(scenario, even.cut, even.now) if even else "-",
+        scenario.show_rate(even.cut, even.now) if even else "-",
         _instead(piece, way),
     ]
 
 
 def _between(scenario: Scenario, found: WayWhy | LimitWorth) -> str:
     """`$41.00 to $43.10`, `under $1.00`, `at least $41.00`."""
-    money = scenario.money
+    units = scenario.units
     if math.isinf(found.most):
-        return f"at least {show_money(found.least, money)}"
+        return f"at least {units.money(found.least)}"
     if found.most <= NAMED:
-        return f"under {show_money(NAMED, money)}"
-    return show_between(found.least, found.most, money)
+        return f"under {units.money(NAMED)}"
+    return units.between(found.least, found.most)
 
 
 def _pays(scenario: Scenario, even: BreakEven | None) -> str:
@@ -127,7 +126,7 @@ def _pays(scenario: Scenario, even: BreakEven | None) -> str:
         return "-"
     if even.price is None:
         return "no price" if even.proven else "perhaps none"
-    shown = show_rate(scenario, even.cut, even.price)
+    shown = scenario.show_rate(even.cut, even.price)
     return shown if even.proven else f"about {shown}"
 
 
@@ -153,7 +152,7 @@ def _limits(scenario: Scenario, answer: Why) -> list[str]:
     if worth:
         rows = [[_limit(each.limit), _between(scenario, each)] for each in worth]
         lines.append(table(rows, ("", "is worth"), ("left", "right")))
-    nothing = show_money(NAMED, scenario.money)
+    nothing = scenario.units.money(NAMED)
     if rest:
         others = show_count(rest, "other limit") if worth else show_count(rest, "limit")
         verb = "is" if rest == 1 else "are"
@@ -175,11 +174,11 @@ def _limit(limit: Limit) -> str:
 
 
 def _proof(answer: Why) -> str:
-    money = answer.plan.scenario.money
+    units = answer.plan.scenario.units
     evens = [way.break_even for piece in answer.pieces for way in piece.others if way.break_even]
     said = (
         "Costs: how much less the best plan earns with one more piece cut so, all else free to "
-        f"change. Today's plan is within {show_money(answer.plan.within, money)} of the best."
+        f"change. Today's plan is within {units.money(answer.plan.within)} of the best."
     )
     if answer.plan.short:
         said += " Orders stay filled as they are in it."
@@ -190,13 +189,11 @@ def _proof(answer: Why) -> str:
             " break-even price: that of its main cut at which one more costs nothing, tried at 1% "
             "above and below"
         )
-        said += f" and known within {show_money(max(proven), money)} of score." if proven else "."
+        said += f" and known within {units.money(max(proven))} of score." if proven else "."
     if any(each.price is None for each in evens):
         said += " no price: not even at ten times today's, since no more of it is wanted."
     if loose:
         far = max(loose)
-        known = (
-            f"known within {show_money(far, money)} only" if math.isfinite(far) else "not settled"
-        )
+        known = f"known within {units.money(far)} only" if math.isfinite(far) else "not settled"
         said += f" `about` and `perhaps none` are {known}."
     return said

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 
 from planner.ask.comparison import NAMED
 from planner.ask.yields import PointWorth
-from planner.core.quantities import MONTHS, show_count, show_money
+from planner.core.quantities import MONTHS, show_count
+from planner.core.units import Units
 from planner.learn.drift import Drift
 from planner.learn.shares import LOSS
 from planner.shop.learned.undone import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
 from planner.shop.stock.words import day_words
-from planner.show.amounts import show_between
 from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
 from planner.show.yields_data import YieldsAnswer
 
@@ -192,7 +192,7 @@ def _points(answer: YieldsAnswer, width: int) -> Iterator[str]:
             _name(answer, each.species, each.piece, each.way),
             clip(each.cut, NAME),
             str(each.count or "-"),
-            _worth(each, scenario.money),
+            _worth(each, scenario.units),
         ]
         for each in sorted(dear, key=_most, reverse=True)
     ]
@@ -206,7 +206,7 @@ def _points(answer: YieldsAnswer, width: int) -> Iterator[str]:
         for each in worths.points
         if each not in dear
     ]
-    lines += listed(f"under {show_money(NAMED, scenario.money)}", small, width)
+    lines += listed(f"under {scenario.units.money(NAMED)}", small, width)
     first, last = scenario.starts, scenario.date(scenario.days - 1)
     told = POINT.format(first=day_words(first), last=day_words(last))
     if any(map(_about, dear)):
@@ -234,11 +234,11 @@ def _most(each: PointWorth) -> float:
     return each.difference.most if each.difference else 0.0
 
 
-def _worth(each: PointWorth, money: str) -> str:
+def _worth(each: PointWorth, units: Units) -> str:
     if _about(each):
-        return f"about {show_money(each.held or 0.0, money)}"
+        return f"about {units.money(each.held or 0.0)}"
     found = each.difference
-    return show_between(found.least, found.most, money) if found else "no time to ask"
+    return units.between(found.least, found.most) if found else "no time to ask"
 
 
 def written_text(written: Sequence[Written]) -> str:

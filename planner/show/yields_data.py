@@ -9,12 +9,12 @@ from typing import Any
 
 from planner.ask.yields import Worths
 from planner.core.scenario import Scenario
+from planner.core.units import figure
 from planner.learn.shares import Share
 from planner.learn.significance import LEVEL
 from planner.shop.learned.undone import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
-from planner.show.amounts import Figures
 from planner.show.data import FORMAT, one, rows, shape
 
 
@@ -124,7 +124,7 @@ def _share_data(share: Share, record: Share, count: int) -> dict[str, Any]:
 
 
 def _number(value: float | None, count: int) -> float | None:
-    return None if value is None else Figures.number(value / count)
+    return None if value is None else figure(value / count)
 
 
 def written_data(written: Sequence[Written]) -> dict[str, Any]:

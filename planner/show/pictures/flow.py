@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from planner.ask.weight_flow import STAGES, Node, WeightFlow, weight_flow
-from planner.core.quantities import show_share, show_weight
+from planner.core.quantities import show_share
 from planner.core.scenario import Scenario
-from planner.show.amounts import shows_weight
 from planner.show.layout import clip
 from planner.show.pictures.flowlayout import Layout, lay_out
 from planner.show.pictures.letters import LONGEST, clean
@@ -66,7 +65,7 @@ def layout_of(scenario: Scenario, flow: WeightFlow) -> Layout:
 
 def _weight(scenario: Scenario, node: Node) -> str:
     """With its unit at both ends, where there is room; the heads of the other columns have it."""
-    text = show_weight(node.weight, scenario.unit)
+    text = scenario.units.weight(node.weight)
     return text if node.stage in ENDS else text.removesuffix(f" {scenario.unit}")
 
 
@@ -103,6 +102,6 @@ def _words(scenario: Scenario, flow: WeightFlow) -> list[str]:
 
 
 def _told(scenario: Scenario, node: Node, weight: float) -> str:
-    text = show_weight(weight, scenario.unit)
-    told = text if shows_weight(scenario, weight) else f"under 0.1 {scenario.unit}"
+    text = scenario.units.weight(weight)
+    told = text if scenario.units.shows(weight) else f"under 0.1 {scenario.unit}"
     return f"{_name(scenario, node)} {told}"
