@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
 
@@ -137,3 +138,13 @@ def hostile(folder: Path, species: str) -> Plan:
         text = yaml.safe_dump(part, sort_keys=False, allow_unicode=True, width=10_000)
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
     return plan_of(folder / "week.yaml", ANY)
+
+
+def inside(point: tuple[float, float], polygon: Sequence[tuple[float, float]]) -> bool:
+    """Whether a point lies in a polygon, by the number of edges to its right."""
+    x, y = point
+    odd = False
+    for (x1, y1), (x2, y2) in zip(polygon, [*polygon[1:], polygon[0]], strict=True):
+        if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
+            odd = not odd
+    return odd

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from planner.commands.common import given
 from planner.commands.replan import in_shop, is_kept, keep, planned_in_shop
 from planner.commands.shop_folder import day_given
-from planner.commands.week_output import Beside, Sheets, stop_unless_fits, tell
+from planner.commands.week_output import InShopFolder, Sheets, stop_unless_fits, tell
 
 if TYPE_CHECKING:
     from planner.solve import Options
@@ -42,4 +42,4 @@ def week_in_shop(
     stays = answer is not None and answer.nothing and before == last
     look = wall.look or found.wrong_clock
     entry = None if look or stays or is_kept(found, plan, last) else keep(found, plan, answer)
-    tell(plan, Beside(answer, entry), sheets, json=json, csv=csv)
+    tell(plan, InShopFolder(answer, entry), sheets, json=json, csv=csv)

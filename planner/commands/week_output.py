@@ -34,7 +34,7 @@ class Sheets:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class InShopFolder:
     """What is told of a plan in a shop folder: the one before, and the entry it is kept as."""
 
     replan: Replan | None
@@ -66,7 +66,9 @@ def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None)
             raise wrong(path, "is named for two files at once")
 
 
-def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Path | None) -> None:
+def tell(
+    plan: Plan, shop: InShopFolder | None, sheets: Sheets, *, json: bool, csv: Path | None
+) -> None:
     """Print a plan, or write it as tables and a page; in a shop folder also what has changed."""
     from planner.show.table import write_tables
 
@@ -93,7 +95,7 @@ def tell(plan: Plan, shop: Beside | None, sheets: Sheets, *, json: bool, csv: Pa
             typer.echo(f"Kept as entry {shop.entry}.")
 
 
-def print_plan(plan: Plan, shop: Beside | None = None, *, json: bool) -> None:
+def print_plan(plan: Plan, shop: InShopFolder | None = None, *, json: bool) -> None:
     """Print a plan as text or as JSON."""
     from planner.show.data import json_text
     from planner.show.json import plan_data

@@ -1,4 +1,4 @@
-"""What is otherwise than a plan expected, one thing in words."""
+"""What is different from what a plan expected, one thing in words."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from datetime import date
 
 from planner.ask.change_base import Kind, Otherwise
 from planner.core.quantities import (
-    POUNDS,
     WEEKDAYS,
     show_count,
     show_share,
@@ -39,7 +38,7 @@ class _Words:
 
 
 def fact_text(scenario: Scenario, fact: Otherwise) -> str:
-    """One thing that is otherwise, in words."""
+    """One thing that is different, in words."""
     if fact.kind in _HAPPENED:
         return _HAPPENED[fact.kind](scenario, fact)
     words = _WORDS[f"shop {fact.what}" if fact.kind == "shop" else fact.kind]
@@ -55,8 +54,8 @@ def fact_text(scenario: Scenario, fact: Otherwise) -> str:
         after=after,
         cut=clip(fact.what, NAME),
         rule=clip(fact.what, 60),
-        piece=piece_said(scenario, fact.what),
-        pieces=piece_said(scenario, fact.what, fact.after or fact.before),
+        piece=piece_words(scenario, fact.what),
+        pieces=piece_words(scenario, fact.what, fact.after or fact.before),
         way=clip(fact.way, NAME),
         gives=clip(fact.gives, NAME),
         buyer=clip(fact.buyer, 30),
@@ -66,7 +65,7 @@ def fact_text(scenario: Scenario, fact: Otherwise) -> str:
 
 
 def _cutting(scenario: Scenario, fact: Otherwise) -> str:
-    what = f"{piece_said(scenario, fact.what)}: {clip(fact.way, NAME)}"
+    what = f"{piece_words(scenario, fact.what)}: {clip(fact.way, NAME)}"
     return f"{fact.after:.0f} {what} cut {_on(fact)}, {fact.before:.0f} listed"
 
 
@@ -76,21 +75,18 @@ def _nothing_done(scenario: Scenario, fact: Otherwise) -> str:
 
 
 def _delivery(scenario: Scenario, fact: Otherwise) -> str:
-    what, weights = piece_said(scenario, fact.what, fact.after), _weights(scenario, fact)
+    what = f"{fact.after:.0f} {piece_words(scenario, fact.what, fact.after)}"
     if fact.before == fact.after:
-        weigh = "weighs" if fact.after == 1 else "weigh"
-        return f"{fact.after:.0f} {what} that came {_on(fact)} {weigh} {weights}"
-    return f"{fact.after:.0f} {what} came {_on(fact)}, {fact.before:.0f} expected"
+        return f"{what} that came {_on(fact)} {_weights(scenario, fact)}"
+    return f"{what} came {_on(fact)}, {fact.before:.0f} expected"
 
 
 def _cooler(scenario: Scenario, fact: Otherwise) -> str:
-    weights = _weights(scenario, fact)
     if fact.before == fact.after:
-        what = piece_said(scenario, fact.what, fact.after)
-        weigh = "weighs" if fact.after == 1 else "weigh"
-        return f"{fact.after:.0f} {what} in the cooler {weigh} {weights}"
+        what = piece_words(scenario, fact.what, fact.after)
+        return f"{fact.after:.0f} {what} in the cooler {_weights(scenario, fact)}"
     count, word = abs(fact.after - fact.before), _more(fact)
-    what = piece_said(scenario, fact.what, count)
+    what = piece_words(scenario, fact.what, count)
     there = f"in the cooler than planned ({fact.after:.0f} there)"
     done = "cut" if fact.after < fact.before else "not cut"
     cut = f": {done} by {clip(fact.way, NAME)}" if fact.way else ""
@@ -98,22 +94,22 @@ def _cooler(scenario: Scenario, fact: Otherwise) -> str:
 
 
 def _weights(scenario: Scenario, fact: Otherwise) -> str:
+    """`weigh 57.0 lb, not 58.0 lb`."""
     before, after = fact.pounds or (0.0, 0.0)
-    return f"{scenario.units.weight(after)}, not {scenario.units.weight(before)}"
+    weigh = "weighs" if fact.after == 1 else "weigh"
+    return f"{weigh} {scenario.units.weight(after)}, not {scenario.units.weight(before)}"
 
 
 def _case(scenario: Scenario, fact: Otherwise) -> str:
     more = _amount(scenario, fact, abs(fact.after - fact.before))
-    word = (
-        _more(fact) if _by_each(scenario, fact) else "more" if fact.after > fact.before else "less"
-    )
+    cut = scenario.cuts.get(fact.what)
+    word = _more(fact) if cut and cut.by_each else "more" if fact.after > fact.before else "less"
     there = _amount(scenario, fact, fact.after) if fact.after > CENT else "none"
     return f"{more} {word} {clip(fact.what, NAME)} in the case than planned ({there} there)"
 
 
-def _a_pound(scenario: Scenario, fact: Otherwise, money: float) -> str:
-    unit = scenario.unit
-    return f"{scenario.units.money(money * POUNDS[unit])}/{unit}"
+def _a_pound(scenario: Scenario, _: Otherwise, money: float) -> str:
+    return scenario.units.rate(money)
 
 
 def _rate(scenario: Scenario, fact: Otherwise, money: float) -> str:
@@ -193,16 +189,11 @@ _WORDS = {
 }
 
 
-def piece_said(scenario: Scenario, piece: str, count: float = 1) -> str:
+def piece_words(scenario: Scenario, piece: str, count: float = 1) -> str:
     """A piece, or several of it, with its species where several are planned together."""
     species = next((each.species for each in scenario.recipes if piece in each.pieces), None)
     name = clip(piece_name(scenario, species, piece) if species else piece, NAME)
     return name if count == 1 else plural(name)
-
-
-def _by_each(scenario: Scenario, fact: Otherwise) -> bool:
-    cut = scenario.cuts.get(fact.what)
-    return cut is not None and cut.by_each
 
 
 def _more(fact: Otherwise) -> str:

@@ -34,7 +34,7 @@ def head(scenario: Scenario) -> dict[str, Any]:
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class JsonField:
     """A field of an answer in its JSON.
 
     Attributes
@@ -43,7 +43,7 @@ class Field:
     paths : tuple of str
         Where it is, or the parts of a list are: an attribute of an attribute; a number is a place
         in a tuple, and `self` alone is the answer itself.
-    kind : str or tuple of Field
+    kind : str or tuple of JsonField
         What it is, see `shape`; fields of its own where it is an answer in itself, or many.
     cut : str
         Where the cut is that an amount or a price is of.
@@ -58,10 +58,10 @@ class Field:
     optional: bool = False
 
 
-Shape: TypeAlias = tuple[Field, ...]
+Shape: TypeAlias = tuple[JsonField, ...]
 
-BETWEEN: Shape = (Field("least", ("least",), "number"), Field("most", ("most",), "number"))
-CHANGE: Shape = (Field("kind", ("kind",), ""), Field("text", ("text",), ""))
+BETWEEN: Shape = (JsonField("least", ("least",), "number"), JsonField("most", ("most",), "number"))
+CHANGE: Shape = (JsonField("kind", ("kind",), ""), JsonField("text", ("text",), ""))
 
 
 def shape(text: str, **shapes: Shape) -> Shape:
@@ -93,7 +93,7 @@ def shape(text: str, **shapes: Shape) -> Shape:
         optional, key = key.endswith("?"), key.rstrip("?")
         paths = (attribute or key.replace(" ", "_")).split(" & ")
         kind, _, cut = (each.strip() for each in kind.partition(" of "))
-        fields.append(Field(key, tuple(paths), shapes.get(kind, kind), cut or "cut", optional))
+        fields.append(JsonField(key, tuple(paths), shapes.get(kind, kind), cut or "cut", optional))
     return tuple(fields)
 
 
@@ -163,7 +163,7 @@ def rows(fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
 
 
 def _one(fields: Shape, answer: Any, kinds: Kinds, of_cut: OfCut) -> dict[str, Any]:
-    def shown(field: Field) -> Any:
+    def shown(field: JsonField) -> Any:
         values, kind = [_at(answer, path) for path in field.paths], field.kind
         value = values if len(values) > 1 else values[0]
         if not isinstance(kind, str):

@@ -1,4 +1,4 @@
-"""Expected wants for a person and for machines, beside what shop.yaml has."""
+"""Expected wants for a person, beside what shop.yaml has."""
 
 from __future__ import annotations
 
@@ -9,10 +9,8 @@ from planner.core.quantities import WEEKDAYS, show_count
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.shop.learned.sales import CutWants, Demanded
 from planner.shop.stock.words import day_words
-from planner.show.data import json_text
-from planner.show.demand_data import demand_data
 from planner.show.demand_days import by_weekday, name_of, number, open_days, spread_of
-from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
+from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 
 MOST_CHANGED = 5
 """Cuts that are told as changed most: some lines of them."""
@@ -20,7 +18,7 @@ MOST_CHANGED = 5
 CHANGED = 0.05
 """Share of the file's want by which a week's want has to differ to be told as changed.
 
-Common practice, no source: nobody cuts a carcass otherwise for less.
+Common practice, no source: nobody cuts a carcass differently for less.
 """
 
 ROOMY = 76
@@ -41,44 +39,31 @@ NO_SALES = (
 def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) -> str:
     """Wants by weekday, the week against the file, what changed most, what is thin.
 
-    Parameters
-    ----------
-    answer : Demanded
-    cut : str or None
-        Tell of this one alone, day by day.
-    width : int
+    With `cut` of this one alone, day by day.
     """
     day = day_words(answer.sales.before)
-    title = clip(answer.week.title, width)
     wants = [each for each in answer.wants if cut in (None, each.cut)]
-    if cut is not None and wants:
-        body = [_one_cut(answer, wants[0], width)]
+    body: list[str | list[str]]
+    if not wants:
+        alone = f"No sale of {cut} is in the journal before {day}: the file's want stands."
+        body = [wrapped(NO_SALES.format(day=day) if cut is None else alone, width=width)]
     elif cut is not None:
-        told = f"No sale of {cut} is in the journal before {day}: the file's want stands."
-        body = ["\n".join(wrapped(told, width=width))]
-    elif not wants:
-        body = ["\n".join(wrapped(NO_SALES.format(day=day), width=width))]
+        body = [_one_cut(answer, wants[0], width)]
     else:
         body = [by_weekday(answer, wants, width), _weeks(answer, wants, width)]
-        body += ["\n".join([*_changes(answer, wants, width), *_thin(answer, wants, width)])]
-    if answer.scores is not None and wants:
-        body.append(_scores(answer, wants, width))
-    return "\n\n".join(part for part in (title, *body) if part)
+        body.append([*_changes(answer, wants, width), *_thin(answer, wants, width)])
+    scores = _scores(answer, wants, width) if wants and answer.scores is not None else ""
+    return paragraphs(clip(answer.week.title, width), *body, scores)
 
 
-def demand_json(answer: Demanded, cut: str | None = None) -> str:
-    """The same as JSON text: see `demanddata.demand_data`."""
-    return json_text(demand_data(answer, cut))
-
-
-def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
+def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     rows = [
         [
             name_of(answer, each),
             number(answer, each.cut, sum(each.want)),
-            "-" if each.file is None else number(answer, each.cut, sum(each.file)),
-            _change(each),
-            f"{_weeks_known(each)}",
+            _file_want(answer, each, sum(each.file or ())),
+            f"{sum(each.want) / sum(each.file) - 1:+.0%}" if each.file and sum(each.file) else "-",
+            f"{max(each.days)}",  # as many weeks of sales as of the weekday known best
             f"{sum(each.days)}",
             f"{sum(each.sold_out)}",
             _used(each),
@@ -87,46 +72,41 @@ def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
     ]
     heads = ["", "want", "file", "change", "weeks", "days", "out", "used"]
     align = ["left", *["right"] * 6, "left"]
-    for lines in (heads, align, *rows):
-        del lines[4 : 6 if width < ROOMY else 4]
-    table = fitted_table(rows, heads, align, width, (0,))
     told = f"THE WEEK AGAINST THE FILE ({answer.week.unit}, or each; out: days sold out)"
-    return "\n".join([*wrapped(told, width=width), table])
+    return [*wrapped(told, width=width), _narrowed(rows, heads, align, width, slice(4, 6))]
 
 
-def _weeks_known(each: CutWants) -> int:
-    """Weeks of sales: as many as of the weekday known best."""
-    return max(each.days)
+def _narrowed(
+    rows: list[list[str]], heads: list[str], align: list[str], width: int, less: slice
+) -> str:
+    """A table, without some of its columns where there are few."""
+    for lines in (heads, align, *rows) if width < ROOMY else ():
+        del lines[less]
+    return fitted_table(rows, heads, align, width, (0,))
+
+
+def _file_want(answer: Demanded, each: CutWants, want: float) -> str:
+    return "-" if each.file is None else number(answer, each.cut, want)
 
 
 def _used(each: CutWants) -> str:
     return each.used if each.file is not None else "not planned"
 
 
-def _change(each: CutWants) -> str:
-    if each.file is None or sum(each.file) <= 0:
-        return "-"
-    return f"{sum(each.want) / sum(each.file) - 1:+.0%}"
-
-
 def _changes(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     """The cuts whose week changed most, by what it is worth at the full price."""
-    week = answer.week
-    worth = {
-        each.cut: (sum(each.want) - sum(each.file)) * week.price(each.cut)
-        for each in wants
-        if each.file is not None and abs(sum(each.want) - sum(each.file)) > CHANGED * sum(each.file)
-    }
-    most = sorted(worth, key=lambda cut: -abs(worth[cut]))[:MOST_CHANGED]
-    by_cut = {each.cut: each for each in wants}
-    told = [
-        f"{clip(cut, 40)} {number(answer, cut, sum(by_cut[cut].want))} a week, file "
-        f"{number(answer, cut, sum(by_cut[cut].file or ()))} "
-        f"({week.units.money(worth[cut])} at the full price)"
-        for cut in most
-        if abs(worth[cut]) >= 0.005
-    ]
-    return listed("changed most", told, width)
+    week, changed = answer.week, []
+    for each in wants:
+        want, file = sum(each.want), sum(each.file or ())
+        worth = (want - file) * week.price(each.cut)
+        if each.file is not None and abs(want - file) > CHANGED * file and abs(worth) >= 0.005:
+            told = f"{clip(each.cut, 40)} {number(answer, each.cut, want)} a week, file "
+            told += (
+                f"{number(answer, each.cut, file)} ({week.units.money(worth)} at the full price)"
+            )
+            changed.append((-abs(worth), told))
+    changed.sort(key=lambda pair: pair[0])
+    return listed("changed most", [told for _, told in changed[:MOST_CHANGED]], width)
 
 
 def _thin(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
@@ -155,68 +135,64 @@ def _seen(each: CutWants) -> str:
     return f"{show_count(sum(each.days), 'day')}{out}"
 
 
-def _one_cut(answer: Demanded, each: CutWants, width: int) -> str:
+def _one_cut(answer: Demanded, each: CutWants, width: int) -> list[str]:
+    days, spread, file = open_days(answer.week), each.learned.spread, each.file or (0.0,) * 7
+    used = {day: each.used_on(day) for day in days}
+    lines = [
+        *(
+            (
+                *(WEEKDAYS[day], used[day] == "file", each.want[day], spread[day], file[day]),
+                *(each.days[day], each.sold_out[day], used[day]),
+            )
+            for day in days
+        ),
+        (
+            *("week", each.used == "file", sum(each.want)),
+            *(sqrt(sum(spread[day] ** 2 for day in days)), sum(file)),
+            *(sum(each.days), sum(each.sold_out), _used(each)),
+        ),
+    ]
     rows = [
         [
-            WEEKDAYS[day],
-            number(answer, each.cut, each.want[day]),
-            "-" if used == "file" else spread_of(answer, each.cut, each.learned.spread[day]),
-            "-" if each.file is None else number(answer, each.cut, each.file[day]),
-            f"{each.days[day]}",
-            f"{each.sold_out[day]}",
-            used,
+            *(name, number(answer, each.cut, want)),
+            "-" if by_file else spread_of(answer, each.cut, around),
+            *(_file_want(answer, each, filed), f"{known}", f"{out}", used_then),
         ]
-        for day in open_days(answer.week)
-        for used in [each.used_on(day)]
-    ]
-    squares = sum(each.learned.spread[day] ** 2 for day in open_days(answer.week))
-    total = [
-        "week",
-        number(answer, each.cut, sum(each.want)),
-        "-" if each.used == "file" else spread_of(answer, each.cut, sqrt(squares)),
-        "-" if each.file is None else number(answer, each.cut, sum(each.file)),
-        f"{sum(each.days)}",
-        f"{sum(each.sold_out)}",
-        _used(each),
+        for name, by_file, want, around, filed, known, out, used_then in lines
     ]
     heads = ("", "expected", "±", "file", "days known", "sold out", "used")
-    align = ("left", *["right"] * 5, "left")
-    sold_by = "each" if answer.week.cuts[each.cut].by_each else answer.week.unit
+    shown = fitted_table(rows, heads, ("left", *["right"] * 5, "left"), width)
+    sold_by = answer.week.units.by(answer.week.cuts[each.cut].by_each)
     head = f"{clip(each.cut, width - 12)} ({sold_by})"
-    lines = [head, fitted_table([*rows, total], heads, align, width)]
-    lines += _changes(answer, [each], width)
-    return "\n".join([*lines, *_thin_alone(each, width)])
+    return [head, shown, *_changes(answer, [each], width), *_thin_alone(each, width)]
 
 
 def _thin_alone(each: CutWants, width: int) -> list[str]:
+    told = ""
     if each.file is None:
-        return wrapped("shop.yaml has no price for it: it is not planned with.", 2, width)
-    if _is_thin(each):
-        return wrapped("Too few sales: the file's want stands.", 2, width)
-    if _mostly_out(each):
+        told = "shop.yaml has no price for it: it is not planned with."
+    elif _is_thin(each):
+        told = "Too few sales: the file's want stands."
+    elif _mostly_out(each):
         told = "Sold out more often than not: what was wanted is a guess, at least what was sold."
-        return wrapped(told, 2, width)
-    return []
+    return wrapped(told, 2, width)
 
 
-def _scores(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
-    scores = answer.scores or {}
+def _scores(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
+    scores = [(answer.scores or {})[each.cut] for each in wants]
     rows = [
-        [name_of(answer, each), *_score_cells(answer, each.cut, scores[each.cut])] for each in wants
+        [name_of(answer, each), *_score_cells(answer, each.cut, score)]
+        for each, score in zip(wants, scores, strict=True)
     ]
     heads = ["", "error", "last week's", "better by", "days", "out", "within ±"]
-    align = ["left", *["right"] * 6]
-    for lines in (heads, align, *rows):
-        del lines[4 : 7 if width < ROOMY else 4]
-    table = fitted_table(rows, heads, align, width, (0,))
-    ratio = overall([scores[each.cut] for each in wants])
-    told = (
-        f"Too few sales for a back-test: it begins after {FIRST_WEEKS} weeks."
-        if isnan(ratio)
-        else f"All in all {_better(ratio)} than the same day last week."
-    )
-    lines = ["BACK-TEST beside the same day last week", table]
-    return "\n".join([*lines, *wrapped(told, 2, width), *wrapped(SCORED, 2, width)])
+    table = _narrowed(rows, heads, ["left", *["right"] * 6], width, slice(4, 7))
+    ratio = overall(scores)
+    better = f"{abs(1 - ratio):.0%} {'nearer' if ratio <= 1 else 'FARTHER OFF'}"
+    told = f"All in all {better} than the same day last week."
+    if isnan(ratio):
+        told = f"Too few sales for a back-test: it begins after {FIRST_WEEKS} weeks."
+    below = [*wrapped(told, 2, width), *wrapped(SCORED, 2, width)]
+    return ["BACK-TEST beside the same day last week", table, *below]
 
 
 def _score_cells(answer: Demanded, cut: str, score: Score) -> list[str]:
@@ -224,14 +200,5 @@ def _score_cells(answer: Demanded, cut: str, score: Score) -> list[str]:
     if not score.enough:
         why = "sold out" if 2 * score.sold_out > score.days else "too few"
         return [why, "-", "-", *days, "-"]
-    return [
-        spread_of(answer, cut, score.error),
-        spread_of(answer, cut, score.last_week_error),
-        f"{1 - score.ratio:.0%}",
-        *days,
-        f"{score.within:.0%}",
-    ]
-
-
-def _better(ratio: float) -> str:
-    return f"{abs(1 - ratio):.0%} {'nearer' if ratio <= 1 else 'FARTHER OFF'}"
+    errors = [spread_of(answer, cut, each) for each in (score.error, score.last_week_error)]
+    return [*errors, f"{1 - score.ratio:.0%}", *days, f"{score.within:.0%}"]

@@ -13,7 +13,7 @@ from planner.show.sheet_lines import (
     BatchTask,
     CutterList,
     DaySheet,
-    Due,
+    DueOrder,
     Item,
     Task,
 )
@@ -114,7 +114,7 @@ def _items(word: str, items: Sequence[Item], width: int) -> list[str]:
     return wrapped(f"{word}{told}", UNDER, width, hanging=2)
 
 
-def _waiting(waiting: Sequence[Due], width: int) -> Iterator[str]:
+def _waiting(waiting: Sequence[DueOrder], width: int) -> Iterator[str]:
     for each in waiting:
         yield from wrapped(f"FOR {each.text}", UNDER, width, hanging=2)
 

@@ -12,43 +12,26 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zlib import crc32
 
-from planner.core.errors import (
-    BreakplanError,
-    InputError,
-    NoPlanInTimeError,
-    Problem,
-    RulesConflictError,
-    warned,
-)
-from planner.core.scenario import Scenario
+from planner.core.errors import BreakplanError as BreakplanError
+from planner.core.errors import InputError as InputError
+from planner.core.errors import NoPlanInTimeError as NoPlanInTimeError
+from planner.core.errors import Problem, warned
+from planner.core.errors import RulesConflictError as RulesConflictError
+from planner.core.scenario import Scenario as Scenario
 from planner.files.asked_order import read_order, with_orders
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario as read_file
 from planner.show.cautions import SHORT
-from planner.show.later import later_words
 from planner.show.missing import missing_words
-from planner.show.pictures import bench_picture, flow_picture, side_pictures
+from planner.show.page import overview
 from planner.show.table import bench_table, tables
 from planner.show.templating import environment
-from planner.show.text import money_rows, orders_text, proof, span
+from planner.show.text import orders_text
 from planner.solve.engine import Progress
-from planner.solve.options import Options
+from planner.solve.options import Options as Options
 from planner.solve.plan import Plan as WeekPlan
 from planner.solve.plan import plan_week as week_planned
-
-__all__ = [
-    "BreakplanError",
-    "InputError",
-    "NoPlanInTimeError",
-    "Options",
-    "Plan",
-    "RulesConflictError",
-    "Scenario",
-    "changed",
-    "plan_week",
-    "read_scenario",
-]
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -102,25 +85,13 @@ class Plan(WeekPlan):
     def _repr_html_(self) -> str:
         """What a notebook shows: money, proof, orders that fall short, and the pictures."""
         mark = f"plan-{crc32(repr((self.scenario.title, self.breaks)).encode()):x}"
-        pictures = (
-            bench_picture(self, f"{mark}-bench"),
-            *side_pictures(self, f"{mark}-side"),
-            flow_picture(self, f"{mark}-flow"),
-        )
-        return (
-            environment()
-            .get_template("notebook.html.jinja")
-            .render(
-                title=self.scenario.title,
-                span=span(self),
-                missing=missing_words(self.scenario),
-                money=money_rows(self),
-                proof=proof(self),
-                orders=orders_text(self) if self.short else "",
-                later=tuple(later_words(self)),
-                pictures=pictures,
-                caution=SHORT,
-            )
+        template = environment().get_template("notebook.html.jinja")
+        return template.render(
+            title=self.scenario.title,
+            missing=missing_words(self.scenario),
+            orders=orders_text(self) if self.short else "",
+            caution=SHORT,
+            **overview(self, f"{mark}-"),
         )
 
     def frames(self) -> dict[str, DataFrame]:

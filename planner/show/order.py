@@ -12,7 +12,7 @@ from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
 from planner.core.quantities import show_count
 from planner.core.scenario import Lot, Scenario
 from planner.show.data import BETWEEN, Data, head, shape
-from planner.show.layout import WIDTH, clip, columns_of, paragraphs, table, wrapped
+from planner.show.layout import GAP, WIDTH, clip, columns_of, paragraphs, table, wrapped
 from planner.show.species import lot_name
 
 BAR = 60
@@ -63,7 +63,8 @@ def _table(scenario: Scenario, delivery: Delivery) -> str:
     heads = (number, "score", "head paid", "the next adds", "where it is tight")
     align = ("right", "right", "right", "right", "left")
     figures = [_figures(delivery, row) for row in delivery.rows]
-    room = WIDTH - columns_of(table([[*row, ""] for row in figures], (*heads[:-1], ""), align))
+    bare = table([[*row, ""] for row in figures], (*heads[:-1], ""), align)
+    room = WIDTH - GAP - columns_of(bare)
     rows = []
     for row, shown in zip(delivery.rows, figures, strict=True):
         said = _tight(scenario, row.tight) if row.tight else _no_plan(row)

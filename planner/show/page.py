@@ -25,14 +25,7 @@ ROOMY = 24
 
 
 def morning_page(morning: Morning, begins: float) -> str:
-    """The sheet of one day as HTML.
-
-    Parameters
-    ----------
-    morning : Morning
-    begins : float
-        When the first piece is taken up, in minutes from midnight.
-    """
+    """The sheet of one day as HTML; `begins` is when work starts, in minutes from midnight."""
     sheet = day_sheet(morning, begins)
     title = f"{sheet.date}: cutting list, {sheet.title}"
     return _page("morning.html.jinja", morning.plan, title, sheet=sheet, printed=[sheet])
@@ -41,17 +34,19 @@ def morning_page(morning: Morning, begins: float) -> str:
 def week_page(plan: Plan, mornings: Sequence[Morning], begins: float) -> str:
     """The week as HTML: money and pictures, then a sheet for every day."""
     sheets = [day_sheet(each, begins) for each in mornings]
-    return _page(
-        "week.html.jinja",
-        plan,
-        plan.scenario.title,
-        printed=sheets,
-        span=span(plan),
-        money=money_rows(plan),
-        proof=proof(plan),
-        later=tuple(later_words(plan)),
-        pictures=(bench_picture(plan), *side_pictures(plan), flow_picture(plan)),
-    )
+    return _page("week.html.jinja", plan, plan.scenario.title, printed=sheets, **overview(plan))
+
+
+def overview(plan: Plan, prefix: str = "") -> dict[str, object]:
+    """What the overview of a plan shows; `prefix` tells the pictures of one page apart."""
+    bench, flow = bench_picture(plan, f"{prefix}bench"), flow_picture(plan, f"{prefix}flow")
+    return {
+        "span": span(plan),
+        "money": money_rows(plan),
+        "proof": proof(plan),
+        "later": tuple(later_words(plan)),
+        "pictures": (bench, *side_pictures(plan, f"{prefix}side"), flow),
+    }
 
 
 MARK = Mark(b"<!doctype html>\n<!-- breakplan: a page for the wall -->\n", "a page of --page")

@@ -24,16 +24,12 @@ PAUSE = 0.5
 """Seconds between one line and the next."""
 
 BAR = 20
-"""Columns of a bar."""
-
 TIME = len("1234 s   ")
-"""Columns of the time before what is told."""
+LEAST_NAME = 8
+"""Columns of a bar, of the time before what is told, and below which a name says nothing."""
 
 NAMED = 3
 """How many of those that run are named at most."""
-
-LEAST_NAME = 8
-"""Columns below which a name says nothing."""
 
 
 @contextmanager

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from planner.ask.posted_obstacles import Hindrance
-from planner.ask.replan import Changed, Replan, Spot
+from planner.ask.replan import Changed, Replan
 from planner.core.quantities import show_count, show_day
-from planner.show.changes import NAME, fact_text, piece_said, weekday
+from planner.core.scenario import Scenario
+from planner.show.changes import NAME, fact_text, piece_words, weekday
 from planner.show.layout import WIDTH, clip, wrapped
 from planner.solve.plan import CENT, Plan
 
@@ -17,31 +18,29 @@ MOST = 8
 
 def replan_text(replan: Replan, width: int = WIDTH) -> str:
     """What changed against the plan before, and what keeping to its list costs."""
-    kept = f"the plan of {show_day(replan.kept.first)} (entry {replan.entry})"
+    scenario = replan.plan.scenario
     if replan.nothing:
         said = f"Nothing has changed since entry {replan.entry}: its list stays. {_held(replan)}"
         if not replan.alike and replan.shop_alike is False:
             said = f"{_SOMETHING}; the list of entry {replan.entry} stays. {_held(replan)}"
         return "\n".join(wrapped(said.strip(), 0, width))
+    kept = f"the plan of {show_day(replan.kept.first)} (entry {replan.entry})"
     lines = wrapped(f"AGAINST {kept}: {_how_many(replan)}", 0, width, 2)
     told: set[int] = set()
     for each in replan.changes:
-        lines += wrapped(_change(replan, each), 2, width, 5)
-        new = [number for number in each.why if number not in told]
-        told |= {*new}
-        for number in new:
-            lines += wrapped(
-                f"why: {fact_text(replan.plan.scenario, replan.facts[number])}", 7, width, 5
-            )
+        lines += wrapped(_change(scenario, each), 2, width, 5)
+        for number in (number for number in each.why if number not in told):
+            lines += wrapped(f"why: {fact_text(scenario, replan.facts[number])}", 7, width, 5)
+        told |= {*each.why}
     for bought in replan.bought:
-        what = piece_said(replan.plan.scenario, bought.piece, bought.after)
+        what = piece_words(scenario, bought.piece, bought.after)
         said = f"{weekday(bought.day)}  buy {bought.after or 'no'} {what} instead of "
         lines += wrapped(f"{said}{bought.before or 'none'}", 2, width, 5)
     rest = [fact for number, fact in enumerate(replan.facts) if number not in told]
     if rest:
         lines.append("other changes since that plan:" if told else "changes since that plan:")
     for fact in rest[:MOST]:
-        lines += wrapped(fact_text(replan.plan.scenario, fact), 2, width, 2)
+        lines += wrapped(fact_text(scenario, fact), 2, width, 2)
     if len(rest) > MOST:
         lines.append(f"  and {show_count(len(rest) - MOST, 'smaller thing')}")
     for said in (_no_reason(replan), _keeping(replan), _held(replan)):
@@ -55,36 +54,30 @@ def _how_many(replan: Replan) -> str:
     if not replan.listed:
         return "nothing of its list was left"
     pieces = show_count(replan.listed, "piece")
-    if not moved:
-        said = f"all {pieces} still to be cut stay as listed"
-        if replan.listed == 1:
-            said = "the one piece still to be cut stays as listed"
-    else:
+    said = f"all {pieces} still to be cut stay as listed"
+    if moved:
         said = f"{moved} of {pieces} still to be cut {'is' if moved == 1 else 'are'} changed"
+    elif replan.listed == 1:
+        said = "the one piece still to be cut stays as listed"
     return f"{said}, {more} added" if more else said
 
 
-def _change(replan: Replan, each: Changed) -> str:
+def _change(scenario: Scenario, each: Changed) -> str:
     """`wed  2 shoulder: stew instead of boneless roast`."""
-    spots = [spot for spot in (each.after, each.before) if spot]
-    head = f"{weekday(spots[0].day)}  {each.count} {_pieces(replan, each)}: "
-    return head + _from_to(each.before, each.after)
-
-
-def _pieces(replan: Replan, each: Changed) -> str:
-    return piece_said(replan.plan.scenario, each.piece, each.count)
-
-
-def _from_to(before: Spot | None, after: Spot | None) -> str:
-    if after is None:
-        assert before is not None
-        return f"{clip(before.way, NAME)} is dropped"
-    if before is None:
-        return f"{clip(after.way, NAME)} is new"
-    if before.way == after.way:
-        return f"{clip(after.way, NAME)}, instead of on {weekday(before.day)}"
-    day = "" if before.day == after.day else f" on {weekday(before.day)}"
-    return f"{clip(after.way, NAME)} instead of {clip(before.way, NAME)}{day}"
+    before, after = each.before, each.after
+    spot = after or before
+    assert spot is not None
+    way = clip(spot.way, NAME)
+    if before is None or after is None:
+        said = f"{way} is {'new' if after else 'dropped'}"
+    elif before.way == after.way:
+        said = f"{way}, instead of on {weekday(before.day)}"
+    else:
+        day = "" if before.day == after.day else f" on {weekday(before.day)}"
+        said = f"{way} instead of {clip(before.way, NAME)}{day}"
+    return (
+        f"{weekday(spot.day)}  {each.count} {piece_words(scenario, each.piece, each.count)}: {said}"
+    )
 
 
 def _no_reason(replan: Replan) -> str:
@@ -98,34 +91,33 @@ def _no_reason(replan: Replan) -> str:
 
 
 _SOMETHING = (
-    "Something that cannot be told here is otherwise, in shop.yaml, in the recipes or in what is "
+    "Something that cannot be told here has changed, in shop.yaml, in the recipes or in what is "
     "learned"
 )
 
 
 def _keeping(replan: Replan) -> str:
     """What keeping the whole list would earn less, or why it cannot be kept."""
-    calm, units = replan.calm, replan.plan.scenario.units
+    calm, scenario = replan.calm, replan.plan.scenario
     if not replan.listed or calm.kept == "all":
         return ""
-    # nothing that is listed is cut otherwise
+    # where there is more to cut, but nothing that is listed is cut differently
     added = bool(replan.changes) and not any(each.before for each in replan.changes)
-    if calm.whole is None:
-        reasons = "; ".join(_hindered(replan, each) for each in replan.hindrances[:3])
-        cannot = "Cutting only what is listed" if added else "The list cannot be kept whole"
-        cannot += " is not possible" if added else ""
-        return f"{cannot}: {reasons or 'not in the time given'}."
-    if calm.keeping is None:
-        these = "only what is listed" if added else "the whole list"
-        return f"With {these} not all orders can be filled: {_shorts(replan)}."
     doing = "Cutting only what is listed" if added else "Keeping the whole list"
-    return f"{doing} would cost {units.between(*calm.keeping)}."
+    if calm.whole is None:
+        reasons = "; ".join(_hindered(scenario, each) for each in replan.hindrances[:3])
+        return f"{doing} is not possible: {reasons or 'not in the time given'}."
+    if calm.keeping is None:
+        known = {each.order: each.short for each in replan.plan.short}
+        lacking = shorts_text(calm.whole, known, "is") or "less of their money is filled"
+        these = "only what is listed" if added else "the whole list"
+        return f"With {these} not all orders can be filled: {lacking}."
+    return f"{doing} would cost {scenario.units.between(*calm.keeping)}."
 
 
-def _hindered(replan: Replan, each: Hindrance) -> str:
-    scenario = replan.plan.scenario
+def _hindered(scenario: Scenario, each: Hindrance) -> str:
     day = scenario.date(each.day)
-    piece = piece_said(scenario, each.piece, round(each.count) if each.kind == "pieces" else 1)
+    piece = piece_words(scenario, each.piece, round(each.count) if each.kind == "pieces" else 1)
     if each.kind == "way":
         return f'no recipe has "{clip(each.way, NAME)}" of {piece} any more'
     if each.kind == "pieces":
@@ -138,13 +130,6 @@ def _hindered(replan: Replan, each: Hindrance) -> str:
             f"and there are {each.most:.0f} with overtime"
         )
     return "the rules forbid it" if each.kind == "rules" else "the bench is too short for it"
-
-
-def _shorts(replan: Replan) -> str:
-    told = {each.order: each.short for each in replan.plan.short}
-    whole = replan.calm.whole
-    lacking = shorts_text(whole, told, "is") if whole else ""
-    return lacking or "less of their money is filled"
 
 
 def shorts_text(plan: Plan, told: Mapping[int, float], verb: str) -> str:

@@ -20,7 +20,7 @@ from planner.show.sheet_lines import (
     CaseRow,
     CutterList,
     DaySheet,
-    Due,
+    DueOrder,
     Item,
     Spell,
     Task,
@@ -232,11 +232,11 @@ class _Words:
                 name = f"{self._letters[each.name]} {clip(each.name, NAME)}"
                 yield Item(name, self._weight(each.pounds))
 
-    def _due(self, each: Waiting, *, named: bool = True) -> Due:
+    def _due(self, each: Waiting, *, named: bool = True) -> DueOrder:
         """What is for an order; the cut is not named where nothing else is there."""
         day = "" if each.day == self._morning.day else self._scenario.day_labels[each.day]
         cut = f" {clip(each.cut, NAME)}" if named else ""
-        return Due(clip(each.buyer, BUYER), day, f"{self._amount(each.cut, each.amount)}{cut}")
+        return DueOrder(clip(each.buyer, BUYER), day, f"{self._amount(each.cut, each.amount)}{cut}")
 
     def _code(self, sheet: BatchSheet) -> str:
         """`batch thu-1`: what stands on it."""

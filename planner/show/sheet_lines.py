@@ -17,7 +17,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
+class DueOrder:
     """What is for an order: who waits for it, the day where it is not this one, and how much."""
 
     buyer: str
@@ -49,7 +49,7 @@ class Task:
     of_lots: str = ""
     gives: tuple[Item, ...] = ()
     trays: tuple[Item, ...] = ()
-    waiting: tuple[Due, ...] = ()
+    waiting: tuple[DueOrder, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class BatchTask:
     minutes: str
     cutter: str
     takes: tuple[tuple[Item, str], ...]
-    waiting: tuple[Due, ...]
+    waiting: tuple[DueOrder, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ class CaseRow:
     marked: str
     keep: str
     until: str
-    held: tuple[Due, ...]
+    held: tuple[DueOrder, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -20,8 +20,6 @@ from planner.files.atomic_write import Mark, make_folder, stop_unless_writable, 
 from planner.show.data import Data
 from planner.solve.plan import Plan
 
-NAMES = ("breaks", "cuts", "sales", "blends")
-
 ENCODING = "utf-8-sig"
 """With a byte order mark: without one, spreadsheets take UTF-8 for an older encoding."""
 
@@ -32,6 +30,8 @@ _BEGINS = {
     "blends": "date,day,species,blend,from,weight in (",
 }
 """How the heads of each begin, up to the first unit: a file that begins so is one of ours."""
+
+NAMES = tuple(_BEGINS)
 
 Cell = str | int | float | None
 
@@ -51,15 +51,16 @@ def tables(plan: Plan) -> Mapping[str, Table]:
     Of blends there is a row for each cut that goes in, and what comes out stands in the first of
     a batch, so that both columns sum up to what they are of the whole.
     """
-    made = (_breaks(plan), _cuts(plan), _sales(plan), _blends(plan))
-    return MappingProxyType(dict(zip(NAMES, made, strict=True)))
+    makers = (_breaks, _cuts, _sales, _blends)
+    return MappingProxyType({name: make(plan) for name, make in zip(NAMES, makers, strict=True)})
 
 
 def csv_text(table: Table) -> str:
     """A table as CSV (RFC 4180); texts that a spreadsheet would reckon with are made harmless."""
     text = io.StringIO(newline="")
     csv.writer(text).writerows(
-        [harmless(cell) if isinstance(cell, str) else cell for cell in row] for row in _lines(table)
+        [harmless(cell) if isinstance(cell, str) else cell for cell in row]
+        for row in (table.heads, *table.rows)
     )
     return text.getvalue()
 
@@ -101,10 +102,6 @@ def _mark(name: str, *, replace: bool) -> Mark:
     return Mark(_BEGINS[name].encode(ENCODING), "a table of --csv", replace)
 
 
-def _lines(table: Table) -> tuple[tuple[Cell, ...], ...]:
-    return (table.heads, *table.rows)
-
-
 def _dates(plan: Plan) -> list[tuple[str, str]]:
     """Date and label of each day."""
     scenario = plan.scenario
@@ -113,68 +110,64 @@ def _dates(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _breaks(plan: Plan) -> Table:
-    dates, figures, unit = _dates(plan), Data(plan.scenario), plan.scenario.unit
-    lots = plan.scenario.lots
-    return Table(
+    dates, data, lots = _dates(plan), Data(plan.scenario), plan.scenario.lots
+    rows = (
         (
-            *("date", "day", "lot", "lot arrives", "species", "piece", "way", "tool"),
-            *("count", f"weight ({unit})", "minutes"),
-        ),
-        tuple(
-            (
-                *dates[each.day],
-                each.lot + 1,
-                dates[lots[each.lot].arrives][0],
-                each.species,
-                each.piece,
-                each.way,
-                way_cut(plan.scenario, each).tool,
-                each.count,
-                figures.weight(each.weight),
-                figures.number(each.minutes),
-            )
-            for each in plan.breaks
-        ),
+            *dates[each.day],
+            *(each.lot + 1, dates[lots[each.lot].arrives][0]),
+            *(each.species, each.piece, each.way, way_cut(plan.scenario, each).tool),
+            *(each.count, data.weight(each.weight), figure(each.minutes)),
+        )
+        for each in plan.breaks
     )
+    heads = ("date", "day", "lot", "lot arrives", "species", "piece", "way", "tool", "count")
+    return Table((*heads, f"weight ({plan.scenario.unit})", "minutes"), tuple(rows))
 
 
 def _cuts(plan: Plan) -> Table:
-    figures, unit, money = Data(plan.scenario), plan.scenario.unit, plan.scenario.money
+    data, units = Data(plan.scenario), plan.scenario.units
     words = ("on hand", "made", "sold", "blended", "wasted", "left")
     rows: list[tuple[Cell, ...]] = []
     for line in plan.cuts:
         values = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
-        told = tuple(figures.amount(line.cut, value) for value in values)
-        none = (None,) * len(values)
-        amounts = (*none, *told) if line.by_each else (*told, *none)
-        sold_by = "each" if line.by_each else unit
-        rows.append((line.species, line.cut, sold_by, *amounts, figures.number(line.revenue)))
-    heads = [f"{word} ({by})" for by in (unit, "each") for word in words]
-    return Table(("species", "cut", "sold by", *heads, f"revenue ({money})"), tuple(rows))
+        amounts = _beside(line.by_each, [data.amount(line.cut, value) for value in values])
+        sold_by = units.by(line.by_each)
+        rows.append((line.species, line.cut, sold_by, *amounts, figure(line.revenue)))
+    heads = [f"{word} ({by})" for by in (units.unit, "each") for word in words]
+    return Table(("species", "cut", "sold by", *heads, f"revenue ({units.symbol})"), tuple(rows))
+
+
+def _beside(by_each: bool, figures: Sequence[float]) -> tuple[Cell, ...]:
+    """Figures in the columns of weights or, behind them, in those of what is sold by each."""
+    none = (None,) * len(figures)
+    return (*none, *figures) if by_each else (*figures, *none)
 
 
 def _sales(plan: Plan) -> Table:
-    scenario, dates, figures = plan.scenario, _dates(plan), Data(plan.scenario)
-    unit, money = scenario.unit, scenario.money
+    scenario, dates, data = plan.scenario, _dates(plan), Data(plan.scenario)
     rows: list[tuple[Cell, ...]] = []
     for sale in plan.sales:
         cut = scenario.cuts[sale.cut]
-        told = figures.amount(sale.cut, sale.amount), figures.price(sale.cut, sale.price)
-        amounts = (None, None, *told) if cut.by_each else (*told, None, None)
+        told = data.amount(sale.cut, sale.amount), data.price(sale.cut, sale.price)
+        amounts = _beside(cut.by_each, told)
         rows.append((*dates[sale.day], cut.species, sale.cut, sale.to, *amounts))
-    heads = [head for by in (unit, "each") for head in (f"amount ({by})", f"price ({money}/{by})")]
+    heads = (
+        head
+        for by in (scenario.unit, "each")
+        for head in (f"amount ({by})", f"price ({scenario.money}/{by})")
+    )
     return Table(("date", "day", "species", "cut", "to", *heads), tuple(rows))
 
 
 def _blends(plan: Plan) -> Table:
-    scenario, dates, figures = plan.scenario, _dates(plan), Data(plan.scenario)
+    scenario, dates, data = plan.scenario, _dates(plan), Data(plan.scenario)
     rows: list[tuple[Cell, ...]] = []
     for batch in plan.batches:
-        fat = None if batch.fat is None else figures.number(batch.fat)
-        made: tuple[Cell, ...] = (figures.weight(batch.made), batch.batches, fat)
+        fat = None if batch.fat is None else figure(batch.fat)
+        made: tuple[Cell, ...] = (data.weight(batch.made), batch.batches, fat)
         for cut, pounds in batch.takes.items():
             species = scenario.cuts[batch.blend].species
-            takes = (*dates[batch.day], species, batch.blend, cut, figures.weight(pounds))
+            takes = (*dates[batch.day], species, batch.blend, cut, data.weight(pounds))
             rows.append((*takes, *made))
             made = (None,) * len(made)
     unit = scenario.unit
@@ -184,16 +177,15 @@ def _blends(plan: Plan) -> Table:
 
 def bench_table(plan: Plan) -> Table:
     """Minutes by day; `available` is None where there is no limit."""
-    dates, number = _dates(plan), figure
-    return Table(
-        ("date", "day", "minutes", "available (minutes)", "overtime (minutes)"),
-        tuple(
-            (
-                *dates[each.day],
-                number(each.minutes),
-                None if each.available is None else number(each.available),
-                number(each.overtime),
-            )
-            for each in plan.bench
-        ),
+    dates = _dates(plan)
+    rows = (
+        (
+            *dates[each.day],
+            figure(each.minutes),
+            None if each.available is None else figure(each.available),
+            figure(each.overtime),
+        )
+        for each in plan.bench
     )
+    heads = ("date", "day", "minutes", "available (minutes)", "overtime (minutes)")
+    return Table(heads, tuple(rows))

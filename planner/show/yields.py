@@ -8,13 +8,12 @@ from planner.ask.comparison import NAMED
 from planner.ask.yields import PointWorth
 from planner.core.quantities import MONTHS, show_count
 from planner.core.units import Units
-from planner.learn.drift import Drift
 from planner.learn.shares import LOSS
 from planner.shop.learned.undone import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
 from planner.shop.stock.words import day_words
-from planner.show.layout import WIDTH, clip, fitted_table, listed, wrapped
+from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 from planner.show.yields_data import YieldsAnswer
 
 ROOMY = 80
@@ -34,9 +33,9 @@ POINT = (
 def yields_text(answer: YieldsAnswer, width: int = WIDTH) -> str:
     """The ways with their shares, what stands out, and what a point is worth."""
     title = f"{clip(answer.shop.title, width - 40)}: yields, {day_words(answer.day)}"
-    parts = [title, *_ways(answer, width), *_not_weighed(answer, width)]
-    parts += [*_taken_back(answer, width), *_points(answer, width)]
-    return "\n\n".join(parts)
+    said = [*_not_weighed(answer), *_taken_back(answer)]
+    sentences = (wrapped(each, width=width) for each in said)
+    return paragraphs(title, *_ways(answer, width), *sentences, _points(answer, width))
 
 
 def _name(answer: YieldsAnswer, species: str, piece: str, way: str) -> str:
@@ -44,15 +43,13 @@ def _name(answer: YieldsAnswer, species: str, piece: str, way: str) -> str:
     return clip(f"{species} {piece}, {way}" if told else f"{piece}, {way}", 60)
 
 
-def _ways(answer: YieldsAnswer, width: int) -> Iterator[str]:
+def _ways(answer: YieldsAnswer, width: int) -> Iterator[list[str]]:
     told = answer.told
     if not told:
-        yield "\n".join(
-            wrapped(
-                "No way has been weighed yet: breakplan weigh-in enters what breaks gave. Until "
-                "then the planner uses the recipe's figures.",
-                width=width,
-            )
+        yield wrapped(
+            "No way has been weighed yet: breakplan weigh-in enters what breaks gave. Until "
+            "then the planner uses the recipe's figures.",
+            width=width,
         )
         return
     roomy = width >= ROOMY
@@ -69,11 +66,11 @@ def _ways(answer: YieldsAnswer, width: int) -> Iterator[str]:
         block += [next(body) for _ in each.shares]
         for note in _notes(each):
             block += wrapped(note, 2, width, 2)
-        yield "\n".join(block)
-    yield "\n".join(wrapped(MEANING, width=width))
+        yield block
+    yield wrapped(MEANING, width=width)
     found = [day for each in told for share in each.shares.values() for day, _ in share.found]
     if answer.day in found:
-        yield "\n".join(wrapped("Weigh-ins of today count from tomorrow on.", width=width))
+        yield wrapped("Weigh-ins of today count from tomorrow on.", width=width)
 
 
 def _row(each: WayYield, name: str, *, roomy: bool) -> list[str]:
@@ -97,9 +94,17 @@ def _row(each: WayYield, name: str, *, roomy: bool) -> list[str]:
 def _notes(each: WayYield) -> Iterator[str]:
     """What stands out, in words."""
     for name in each.beyond:
-        yield _beyond(each, name)
+        share = each.shares[name]
+        apart = 100 * ((share.mean or 0.0) - share.recipe)
+        more = f"{_show_points(apart)} {'more' if apart > 0 else 'less'}"
+        gives = f"gives {more} {clip(name, NAME)}{' in all' if each.count(name) > 1 else ''}"
+        said = f"loses {more}" if name == LOSS else gives
+        yield f"{said} than the recipe says, beyond chance"
     for name, drift in each.drifts.items():
-        yield _drift(name, drift)
+        side = "rising" if drift.a_month > 0 else "falling"
+        since = f"{MONTHS[drift.since.month - 1]} {drift.since.year}"
+        rate = _show_points(100 * drift.a_month)
+        yield f"{clip(name, NAME)} {side} since {since}, by {rate} in 30 days, beyond chance"
     if each.counted:
         which = "all" if each.counted == each.tests else f"{each.counted}"
         yield f"{which} of them counted into the recipe's figures already"
@@ -110,44 +115,21 @@ def _notes(each: WayYield) -> Iterator[str]:
         yield f"{each.left_out} {were} left out: more came out than was put in"
 
 
-def _beyond(each: WayYield, name: str) -> str:
-    share = each.shares[name]
-    apart = 100 * ((share.mean or 0.0) - share.recipe)
-    points = _show_points(apart)
-    side = "more" if apart > 0 else "less"
-    if name == LOSS:
-        return f"loses {points} {side} than the recipe says, beyond chance"
-    named = clip(name, NAME) + (" in all" if each.count(name) > 1 else "")
-    return f"gives {points} {side} {named} than the recipe says, beyond chance"
-
-
-def _drift(name: str, drift: Drift) -> str:
-    side = "rising" if drift.a_month > 0 else "falling"
-    since = f"{MONTHS[drift.since.month - 1]} {drift.since.year}"
-    rate = _show_points(100 * drift.a_month)
-    return f"{clip(name, NAME)} {side} since {since}, by {rate} in 30 days, beyond chance"
-
-
 def _show_points(points: float) -> str:
     shown = f"{abs(points):.1f}"
     return f"{shown} point" if shown == "1.0" else f"{shown} points"
 
 
-def _not_weighed(answer: YieldsAnswer, width: int) -> Iterator[str]:
-    if answer.pieces or not answer.told:
-        return
-    left = [each for each in answer.ways if each not in answer.told]
-    if left:
-        yield "\n".join(
-            wrapped(
-                f"{show_count(len(left), 'way')} not weighed yet: the planner uses the recipe's "
-                "figures; breakplan yields PIECE tells how sure they are.",
-                width=width,
-            )
+def _not_weighed(answer: YieldsAnswer) -> Iterator[str]:
+    left = len(answer.ways) - len(answer.told)
+    if left and answer.told and not answer.pieces:
+        yield (
+            f"{show_count(left, 'way')} not weighed yet: the planner uses the recipe's figures; "
+            "breakplan yields PIECE tells how sure they are."
         )
 
 
-def _taken_back(answer: YieldsAnswer, width: int) -> Iterator[str]:
+def _taken_back(answer: YieldsAnswer) -> Iterator[str]:
     """What was undone of what is in the recipe's figures."""
 
     def named(ways: Sequence[TakenBack]) -> str:
@@ -155,37 +137,27 @@ def _taken_back(answer: YieldsAnswer, width: int) -> Iterator[str]:
 
     lost = [each for each in answer.taken_back if each.writings]
     if lost:
-        yield "\n".join(
-            wrapped(
-                f"A writing of yields was undone ({named(lost)}): its figures are in the recipe "
-                "unless put back by hand, and its weigh-ins count as new.",
-                width=width,
-            )
+        yield (
+            f"A writing of yields was undone ({named(lost)}): its figures are in the recipe "
+            "unless put back by hand, and its weigh-ins count as new."
         )
     gone = [each for each in answer.taken_back if each.weigh_ins]
     if gone:
         count = sum(each.weigh_ins for each in gone)
         were = "weigh-ins that were" if count > 1 else "weigh-in that was"
-        yield "\n".join(
-            wrapped(
-                f"{count} {were} counted into the recipe's figures {'are' if count > 1 else 'is'} "
-                f"undone ({named(gone)}); the figures are as they were.",
-                width=width,
-            )
+        yield (
+            f"{count} {were} counted into the recipe's figures {'are' if count > 1 else 'is'} "
+            f"undone ({named(gone)}); the figures are as they were."
         )
 
 
-def _points(answer: YieldsAnswer, width: int) -> Iterator[str]:
+def _points(answer: YieldsAnswer, width: int) -> list[str]:
     """What a point more of the main cut is worth, dearest first."""
     worths = answer.worths
-    if worths is None:
-        yield "\n".join(wrapped(f"What a point is worth: {answer.why_not}.", width=width))
-        return
+    if worths is None or not worths.points:
+        why = "the plan cuts no way that gives something with a price"
+        return wrapped(f"What a point is worth: {answer.why_not or why}.", width=width)
     scenario = worths.plan.scenario
-    if not worths.points:
-        said = "What a point is worth: the plan cuts no way that gives something with a price."
-        yield "\n".join(wrapped(said, width=width))
-        return
     dear = [each for each in worths.points if not _small(each)]
     rows = [
         [
@@ -201,17 +173,14 @@ def _points(answer: YieldsAnswer, width: int) -> Iterator[str]:
     lines = ["WHAT A POINT OF YIELD IS WORTH"]
     if rows:
         lines.append(fitted_table(rows, heads, align, width, (0, 1)))
-    small = [
-        _name(answer, each.species, each.piece, each.way)
-        for each in worths.points
-        if each not in dear
-    ]
+    cheap = [each for each in worths.points if each not in dear]
+    small = [_name(answer, each.species, each.piece, each.way) for each in cheap]
     lines += listed(f"under {scenario.units.money(NAMED)}", small, width)
     first, last = scenario.starts, scenario.date(scenario.days - 1)
     told = POINT.format(first=day_words(first), last=day_words(last))
     if any(map(_about, dear)):
         told += " about: with the breaks as planned; there was no time to plan anew."
-    yield "\n".join([*lines, *wrapped(told, 2, width)])
+    return [*lines, *wrapped(told, 2, width)]
 
 
 def _small(each: PointWorth) -> bool:

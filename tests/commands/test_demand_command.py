@@ -14,6 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.commands.program import app
+from planner.core.errors import BreakplanError
 from planner.core.quantities import POUNDS
 from planner.core.scenario import Scenario
 from planner.core.units import Quantity
@@ -307,6 +308,8 @@ def shop(tmp_path: Path, clock_at: Callable[[date], None]) -> Callable[..., Path
 
 def run(*words: object) -> tuple[int, str, str]:
     result = CliRunner().invoke(app, ["demand", *map(str, words)])
+    if isinstance(error := result.exception, BreakplanError):
+        return error.exit_code, result.stdout, str(error)
     return result.exit_code, result.stdout, result.stderr
 
 

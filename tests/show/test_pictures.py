@@ -16,7 +16,6 @@ from planner.ask.piece_counts import piece_counts
 from planner.core.plan_lines import BenchDay
 from planner.files.recipe_file import read_recipe
 from planner.show.pictures import flow_picture, side_pictures
-from planner.show.pictures.shapes import inside
 from planner.show.pictures.sides import drawing_of, told_at
 from tests.picture_checks import (
     BAD,
@@ -27,6 +26,7 @@ from tests.picture_checks import (
     assert_no_text_over_another,
     drawings,
     hostile,
+    inside,
     pictures,
     shipped,
     texts,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.core.plan_lines import BenchDay
@@ -35,51 +34,30 @@ class Bar:
     used: float
     available: float | None
     over: float
-    day: Text
-    told: Text
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """Everything of a bench picture in its place; `left` is where the bars begin."""
-
-    bars: tuple[Bar, ...]
-    left: float
-    high: float
+    texts: tuple[Text, Text]
 
 
 def bench_picture(plan: Plan, prefix: str = "bench") -> Picture:
-    """The bench of a plan."""
-    labels = plan.scenario.day_labels
-    bench = lay_out(plan.bench, labels)
-    svg = drawn("bench.svg.jinja", prefix=prefix, title=TITLE, bench=bench, tall=TALL)
-    words = tuple(f"{labels[each.day]}: {told(each)}" for each in plan.bench)
-    return Picture(TITLE, svg, words)
-
-
-def told(day: BenchDay) -> str:
-    """`191 of 200 min`, `660 of 570 min, 90 over`, `191 min` without a limit, or `no bench`."""
-    return show_bench(day) if day.minutes or day.available != 0 else "no bench"
-
-
-def lay_out(days: Sequence[BenchDay], labels: Sequence[str]) -> Bench:
-    """Bars below each other, days before them, minutes behind them."""
-    left = EDGE + max((width(label) for label in labels), default=0.0) + SPACE
-    right = WIDTH - max((width(told(each)) for each in days), default=0.0) - SPACE
-    longest = max((max(each.minutes, each.available or 0.0) for each in days), default=0.0)
+    """The bench of a plan: bars below each other, days before them, minutes behind them."""
+    days = plan.scenario.day_labels
+    told = [(each, day, _told(each)) for each, day in zip(plan.bench, days, strict=True)]
+    left = EDGE + max((width(day) for _, day, _ in told), default=0.0) + SPACE
+    right = WIDTH - max((width(text) for _, _, text in told), default=0.0) - SPACE
+    longest = max((max(each.minutes, each.available or 0.0) for each in plan.bench), default=0.0)
     scale = (right - left) / longest if longest else 0.0
     bars = []
-    for at, each in enumerate(days):
+    for at, (each, day, text) in enumerate(told):
         y = at * PITCH + (PITCH - TALL) / 2
         base = y + TALL / 2 + 4.5
-        bars.append(
-            Bar(
-                y=y,
-                used=each.minutes * scale,
-                available=each.available * scale if each.available is not None else None,
-                over=each.overtime * scale if round(each.overtime) else 0.0,
-                day=Text(EDGE, base, labels[each.day]),
-                told=Text(right + SPACE, base, told(each)),
-            )
-        )
-    return Bench(tuple(bars), left, PITCH * len(days))
+        available = each.available * scale if each.available is not None else None
+        over = each.overtime * scale if round(each.overtime) else 0.0
+        texts = (Text(EDGE, base, day), Text(right + SPACE, base, text))
+        bars.append(Bar(y, each.minutes * scale, available, over, texts))
+    high = PITCH * len(bars)
+    svg = drawn("bench", prefix, TITLE, high, bars=bars, begins=left, tall=TALL)
+    return Picture(TITLE, svg, tuple(f"{day}: {text}" for _, day, text in told))
+
+
+def _told(day: BenchDay) -> str:
+    """`191 of 200 min`, `660 of 570 min, 90 over`, `191 min` without a limit, or `no bench`."""
+    return show_bench(day) if day.minutes or day.available != 0 else "no bench"

@@ -32,12 +32,8 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Callout:
-    """A label set: its box, its texts, and its line from `start` to `dot`."""
+    """A label set: its texts, and its line from `start` to `dot`."""
 
-    left: float
-    top: float
-    wide: float
-    high: float
     texts: tuple[Text, ...]
     start: Point
     dot: Point
@@ -76,17 +72,9 @@ def _set(label: Label, left: float, top: float, wide: float, above: bool) -> Cal
     for at, (bold, line) in enumerate(label.lines):
         foot += LINE + (BREAK if bold and at else 0)
         texts.append(Text(left, foot - 4, fitted(line, wide, _size(bold)), bold=bold))
-    high = _high(label)
     middle = min(max(label.dot[0], left + 4), left + wide - 4)
-    return Callout(
-        left=left,
-        top=top,
-        wide=wide,
-        high=high,
-        texts=tuple(texts),
-        start=(middle, top + high + 3 if above else top - 3),
-        dot=label.dot,
-    )
+    start = (middle, top + _high(label) + 3 if above else top - 3)
+    return Callout(tuple(texts), start, label.dot)
 
 
 def _size(bold: bool) -> float:

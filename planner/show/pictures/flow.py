@@ -37,7 +37,7 @@ def flow_picture(plan: Plan, prefix: str = "flow") -> Picture:
         number: node.name.replace(" ", "-") if node.stage == "fate" else node.stage
         for number, node in enumerate(flow.nodes)
     }
-    svg = drawn("flow.svg.jinja", prefix=prefix, title=TITLE, layout=layout, looks=looks)
+    svg = drawn("flow", prefix, TITLE, layout.high, layout=layout, looks=looks)
     return Picture(TITLE, svg, words)
 
 

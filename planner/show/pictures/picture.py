@@ -46,7 +46,8 @@ class Text:
     bold: bool = False
 
 
-def drawn(template: str, **values: Any) -> Markup:
+def drawn(kind: str, prefix: str, title: str, high: float, **values: Any) -> Markup:
     """An SVG made of a template of `planner/show/templates`, all names in it escaped."""
-    text = environment().get_template(template).render(width=WIDTH, **inks(), **values)
+    values |= {"prefix": prefix, "title": title, "width": WIDTH, "high": high, **inks()}
+    text = environment().get_template(f"{kind}.svg.jinja").render(values)
     return Markup(text.strip())

@@ -53,16 +53,6 @@ def points(text: str) -> Polygon:
     return tuple((float(x), float(y)) for x, y in pairs)
 
 
-def inside(point: Point, polygon: Sequence[Point]) -> bool:
-    """Whether a point lies in a polygon, by the number of edges to its right."""
-    x, y = point
-    odd = False
-    for (x1, y1), (x2, y2) in zip(polygon, [*polygon[1:], polygon[0]], strict=True):
-        if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
-            odd = not odd
-    return odd
-
-
 def curve(through: Sequence[Point]) -> str:
     """A closed SVG path through points: Catmull-Rom, as cubic curves."""
     number = len(through)

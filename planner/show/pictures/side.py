@@ -65,12 +65,12 @@ def _picture(plan: Plan, recipe: Recipe, prefix: str) -> Picture:
     title = f"How the {clean(clip(recipe.species, 40))} is cut"
     svg = Markup("")
     if drawing:
-        side = lay_out(recipe, drawing, counts)
-        svg = drawn("side.svg.jinja", prefix=prefix, title=title, side=side)
+        side = _side(recipe, drawing, counts)
+        svg = drawn("side", prefix, title, side.high, side=side)
     return Picture(title, svg, tuple(_words(recipe, counts)))
 
 
-def lay_out(recipe: Recipe, drawing: Drawing, counts: Sequence[PieceCount]) -> Side:
+def _side(recipe: Recipe, drawing: Drawing, counts: Sequence[PieceCount]) -> Side:
     """Put the drawing and its labels in their places."""
     told = told_at(recipe, drawing)
     at_region: dict[Region, list[PieceCount]] = {region: [] for region in drawing.regions}
@@ -84,8 +84,7 @@ def lay_out(recipe: Recipe, drawing: Drawing, counts: Sequence[PieceCount]) -> S
     )
     rows: dict[bool, list[Label]] = {True: [], False: []}
     for region in drawing.regions:
-        lines = _lines(recipe, at_region[region])
-        if lines:
+        if lines := _lines(recipe, at_region[region]):
             rows[region.above].append(Label(region.dot, lines))
     head = LINE * len(tops) + (SPACE if tops else 0)
     neck = head + row_height(rows[True]) + SPACE
@@ -93,34 +92,23 @@ def lay_out(recipe: Recipe, drawing: Drawing, counts: Sequence[PieceCount]) -> S
     scale = ACROSS / (last - first)
     left, top = (WIDTH - ACROSS) / 2 - first * scale, neck - start * scale
     foot = neck + (end - start) * scale + SPACE
-
-    def placed(labels: Sequence[Label]) -> list[Label]:
-        return [
+    callouts: list[Callout] = []
+    for above, place in ((True, head), (False, foot)):
+        labels = [
             Label((left + label.dot[0] * scale, top + label.dot[1] * scale), label.lines)
-            for label in labels
+            for label in rows[above]
         ]
-
-    callouts = (
-        *set_in_row(placed(rows[True]), head, above=True),
-        *set_in_row(placed(rows[False]), foot, above=False),
+        callouts += set_in_row(labels, place, above=above)
+    parts = tuple(
+        Part(
+            tuple(straight(shape) for shape in region.shapes),
+            any(each.ways for each in at_region[region]),
+        )
+        for region in drawing.regions
     )
-    return Side(
-        drawing=drawing,
-        body=curve(drawing.body),
-        parts=tuple(
-            Part(
-                tuple(straight(shape) for shape in region.shapes),
-                any(each.ways for each in at_region[region]),
-            )
-            for region in drawing.regions
-        ),
-        tops=tops,
-        callouts=callouts,
-        scale=scale,
-        left=left,
-        top=top,
-        high=foot + row_height(rows[False]) + SPACE,
-    )
+    high = foot + row_height(rows[False]) + SPACE
+    body = curve(drawing.body)
+    return Side(drawing, body, parts, tops, tuple(callouts), scale, left, top, high)
 
 
 def _lines(recipe: Recipe, counts: Sequence[PieceCount]) -> tuple[tuple[bool, str], ...]:
