@@ -22,9 +22,6 @@ from planner.core.stopping import SIGNALS
 
 INFINITY = float("inf")
 
-PROOF = 10.0
-"""Seconds for a bound when the time given ended before there was one, at most."""
-
 LEAST = 0.1
 """Seconds that a search is given at least."""
 
@@ -327,7 +324,7 @@ class Engine:
     def relaxed(self) -> float:
         """Bound of a search that was stopped before it had one: whole numbers need not be whole.
 
-        Infinite where even that takes longer than `PROOF`.
+        Infinite where the time given does not suffice even for that.
         """
         values = self.relaxed_values()
         return INFINITY if values is None else self.worth(values)
@@ -365,7 +362,7 @@ class Engine:
 
     def values_in_parts(self) -> Floats | None:
         """Values of the best solution while numbers are `in_parts`; None if there is none."""
-        self._limit(PROOF, search=False)
+        self._limit(INFINITY, search=False)
         self._highs.run()
         optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         return np.array(self._highs.getSolution().col_value) if optimal else None

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from planner.solve.aggregate import SUMS, AggregateEngine
 from planner.solve.bound_search import PortfolioSearch
-from planner.solve.engine import INFINITY, Floats, Ints, Limits, Progress
+from planner.solve.engine import INFINITY, LEAST, Floats, Ints, Limits, Progress
 from planner.solve.heuristics import (
     Looks,
     crossover,
@@ -122,7 +122,7 @@ class PrimalSearch(PortfolioSearch):
     def _by_sums(self) -> bool:
         """A bound from the sums, and the days for them; then all anew."""
         engine = self._engine
-        limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left(0.5))
+        limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left())
         with engine.briefly(MANY):
             sums = engine.sums(limits, Looks(MANY, self._bounding))
         self.worker.tell(bound=sums.bound)
@@ -178,11 +178,11 @@ class PrimalSearch(PortfolioSearch):
         return (self._bound - self._engine.worth(values)) / max(1.0, abs(self._bound))
 
     def _within(self, part: float) -> Limits:
-        """Part of the tolerance, and half of the time there is left."""
-        return Limits(0.0, self.portfolio.allowed(self._bound) * part, self._left(0.5))
+        """Part of the tolerance, and all the time there is left: looks and nodes end a phase."""
+        return Limits(0.0, self.portfolio.allowed(self._bound) * part, self._left())
 
-    def _left(self, share: float) -> float:
-        return max(0.1, share * (self._ends - time.perf_counter()))
+    def _left(self) -> float:
+        return max(LEAST, self._ends - time.perf_counter())
 
     def _stopped(self) -> bool:
         return self.portfolio.over.is_set() or time.perf_counter() >= self._ends

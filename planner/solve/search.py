@@ -88,9 +88,8 @@ def solve(
     return Search(BreakModel(scenario), options).solution(progress)
 
 
-BATCHES = 2.0
-"""Seconds for the batches of a plan whose breaks are decided."""
-
+BATCH_NODES = 1000
+"""Nodes for the batches of a plan whose breaks are decided: a second or two."""
 
 A_SPAN = 2.0
 """Seconds for a few days of it, where rounding fails."""
@@ -349,10 +348,10 @@ class Search:
     def _best_batches(self, settled: Outcome) -> Outcome:
         """The best batches for the breaks found, sought to the end: there are few of them.
 
-        It may take up to `BATCHES` seconds more than were given.
+        Nodes end it and not the clock, so that the plan is the same on a busy machine.
         """
         solver, model = self._solver, self.model
-        if not model.batches or settled.values is None or isinstance(solver, Bundled):
+        if not model.batches or settled.values is None or not isinstance(solver, Engine):
             return settled
         kept = [*model.breaks.values(), *model.bought.values()]
         for variable in kept:
@@ -361,7 +360,8 @@ class Search:
             solver.bound(column, number, number)
         solver.start_from(settled.values)
         spare = max(OVERTIME * self.options.seconds, self._left())
-        found = solver.run(Limits(0.0, SAME, min(BATCHES, spare)))
+        with solver.briefly(BATCH_NODES):
+            found = solver.run(Limits(0.0, SAME, spare))
         for variable in kept:
             most = INFINITY if variable.upBound is None else variable.upBound
             solver.bound(self._columns[variable], variable.lowBound, most)
