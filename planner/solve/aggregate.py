@@ -12,11 +12,13 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 
 from planner.solve.engine import (
     INFINITY,
+    LEAST,
     Arrays,
     Engine,
     Floats,
@@ -25,7 +27,10 @@ from planner.solve.engine import (
     Limits,
     Outcome,
     Progress,
+    Row,
 )
+
+AnyEngine = TypeVar("AnyEngine", bound=Engine)
 
 VIOLATED = 1e-3
 """A row that the relaxation breaks by less is left out."""
@@ -38,15 +43,6 @@ ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True)
-class ValidInequality:
-    """Sum of values x columns >= least."""
-
-    columns: Ints
-    values: Floats
-    least: float
-
-
-@dataclass(frozen=True, slots=True)
 class AggregateModel:
     """A model with what its aggregate needs to know of it.
 
@@ -55,7 +51,7 @@ class AggregateModel:
     arrays : Arrays
     groups : sequence of array
         Columns whose sums are decided first; all of them whole.
-    rows : sequence of ValidInequality
+    rows : sequence of Row
         What every solution in whole numbers obeys; added where the relaxation does not.
     spans : sequence of array
         Columns of the groups in the order of time: a few days each, every column once.
@@ -65,7 +61,7 @@ class AggregateModel:
 
     arrays: Arrays
     groups: Sequence[Ints]
-    rows: Sequence[ValidInequality]
+    rows: Sequence[Row]
     spans: Sequence[Ints] = ()
     pairs: Sequence[Ints] = ()
     kinds: Sequence[Ints] = ()
@@ -94,43 +90,30 @@ class AggregateEngine(Engine):
     """An engine whose groups are decided first; values go in and out without the sums."""
 
     def __init__(self, model: AggregateModel) -> None:
-        self._model = model
+        self._put(model)
         super().__init__(model.with_sums())
-        self._waiting = dict(enumerate(model.rows))
-        self._asked: list[ValidInequality] = []
 
-    def become(self, model: AggregateModel) -> None:  # type: ignore[override]
+    def become(self, model: AggregateModel | Arrays) -> None:
         """Put another model in place."""
+        if isinstance(model, AggregateModel):
+            self._put(model)
+            model = model.with_sums()
+        super().become(model)
+
+    def _put(self, model: AggregateModel) -> None:
         self._model, self._waiting = model, dict(enumerate(model.rows))
-        self._asked = []
-        super().become(model.with_sums())
+        self._asked: list[Row] = []
 
-    def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
+    def add_row(self, row: Row) -> None:
         """Add a row."""
-        row = ValidInequality(
-            np.array(columns, dtype=np.int32), np.array(values, dtype=np.float64), least
-        )
         self._asked.append(row)
-        super().at_least(columns, values, least)
+        super().add_row(row)
 
-    def maximize(self, cost: Floats) -> None:
-        """Put another objective in place."""
-        super().maximize(np.append(cost, np.zeros(len(self._model.groups))))
-
-    def start_from(self, values: Floats) -> None:
-        """Begin the next run with a known solution."""
-        super().start_from(self.with_sums(values))
-
-    def settle(self, values: Floats) -> Outcome:
-        """Fix the whole-number columns at `values` and solve for the rest."""
-        return self._plain(super().settle(self.with_sums(values)))
-
-    def run(
-        self, limits: Limits, progress: Progress | None = None, found: Found | None = None
-    ) -> Outcome:
-        """Solve in one go."""
-        tell = found and (lambda values: found(self.without_sums(values)))
-        return self._plain(super().run(limits, progress, tell))
+    def complete(self, values: Floats) -> Floats:
+        """Values with the sums of the groups, where they are of the model's own columns only."""
+        if len(values) > len(self._model.arrays.cost):
+            return values
+        return np.append(values, [values[group].sum() for group in self._model.groups])
 
     def sums(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """The aggregate alone: only the sums of the groups need be whole.
@@ -139,45 +122,43 @@ class AggregateEngine(Engine):
         """
         self.rounded()
         with self.relaxing(self.grouped):
-            return self._plain(super().run(limits, progress))
+            return self.run(limits, progress)
 
     def rounded(self) -> float:
         """A first bound at once: no number need be whole, but the rounding cuts hold.
 
-        Adds the rows that the relaxation breaks, until it breaks none. Infinite where that takes
-        too long or there is no solution.
+        Infinite where that takes too long or there is no solution.
         """
         values = self.relaxation()
         return INFINITY if values is None else self.worth(values)
 
     def rounded_at_once(self) -> float:
         """The same of a large model: its first relaxation from the inside is the quicker one."""
-        with self.in_parts(), self.inside():
-            values = self.values_in_parts()
+        with self.all_relaxed(), self.interior_point():
+            values = self.lp_values()
         return INFINITY if values is None else self.rounded()
 
     def relaxation(self) -> Floats | None:
-        """Values of this relaxation, those of the sums last; None where there are none."""
-        with self.in_parts():
-            return self._rounded()
+        """Values of this relaxation; None where there are none.
 
-    def _rounded(self) -> Floats | None:
+        Adds the rounding cuts that it breaks, until it breaks none.
+        """
         found: Floats | None = None
-        for _ in range(ROUNDS):
-            values = self.values_in_parts()
-            if values is None:
-                return found
-            found = values
-            broken = [
-                number
-                for number, row in self._waiting.items()
-                if row.values @ values[row.columns] < row.least - VIOLATED
-            ]
-            for number in broken:
-                row = self._waiting.pop(number)
-                super().at_least(list(row.columns), list(row.values), row.least)
-            if not broken or self.late:
-                break
+        with self.all_relaxed():
+            for _ in range(ROUNDS):
+                values = self.lp_values()
+                if values is None:
+                    break
+                found = values
+                broken = [
+                    number
+                    for number, row in self._waiting.items()
+                    if row.values @ values[row.columns] < row.least - VIOLATED
+                ]
+                for number in broken:
+                    super().add_row(self._waiting.pop(number))
+                if not broken or self.late:
+                    break
         return found
 
     def near(
@@ -188,10 +169,9 @@ class AggregateEngine(Engine):
         progress: Progress | None = None,
     ) -> Outcome:
         """The best solution that differs from a known one only in the groups numbered."""
-        others = set(range(len(self._model.groups))) - {*free}
-        groups = (self._model.groups[number] for number in others)
-        kept = np.concatenate([np.array([], dtype=np.int32), *groups])
-        return self.keeping(kept, self.with_sums(known), limits, progress)
+        others = sorted(set(range(len(self._model.groups))) - {*free})
+        kept = _joined(self._model.groups[number] for number in others)
+        return self.keeping(kept, known, limits, progress)
 
     def keeping(
         self,
@@ -202,35 +182,30 @@ class AggregateEngine(Engine):
         found: Found | None = None,
     ) -> Outcome:
         """The best solution in which some columns are as in a known one, sums included."""
-        with self.narrowed():
-            whole = np.round(known[kept])
+        with self.restoring_bounds():
+            whole = np.round(self.complete(known)[kept])
             self.bound_all(kept, whole, whole)
             return self.run(limits, progress, found)
 
     @property
     def days_alone(self) -> list[Ints]:
-        """What to keep while some days are decided anew."""
-        return self._all_but(self._model.pairs)
+        """What to keep while two days in a row are decided anew, for each."""
+        return [np.setdiff1d(self.grouped, window) for window in self._model.pairs]
 
     @property
     def kinds_alone(self) -> list[Ints]:
         """What to keep while what a lot gives, or a kind of piece becomes, is decided anew."""
-        return self._all_but(self._model.kinds)
+        return [np.setdiff1d(self.grouped, window) for window in self._model.kinds]
 
     @property
     def spans(self) -> Sequence[Ints]:
         """Columns of the groups in the order of time, a few days each."""
         return self._model.spans
 
-    def _all_but(self, windows: Iterable[Ints]) -> list[Ints]:
-        """Columns of the groups to keep while those of a window are decided anew, for each."""
-        grouped = self.grouped
-        return [np.setdiff1d(grouped, window) for window in windows]
-
     @property
     def grouped(self) -> Ints:
         """Columns of all groups."""
-        return np.concatenate([np.array([], dtype=np.int32), *self._model.groups])
+        return _joined(self._model.groups)
 
     def other_sums(self, one: Floats, other: Floats) -> list[int]:
         """Numbers of the groups whose sums differ between two solutions."""
@@ -248,21 +223,21 @@ class AggregateEngine(Engine):
         found: Found | None = None,
     ) -> Outcome:
         """The disaggregation alone: the best solution with the sums of the aggregate."""
-        return self.keeping(self.sum_columns, self.with_sums(sums), limits, progress, found)
+        return self.keeping(self.sum_columns, sums, limits, progress, found)
 
     def sums_then_days(self, limits: Limits, progress: Progress | None = None) -> Outcome:
         """Solve: sums, then the members of the groups, then everything if need be."""
         ends = time.perf_counter() + limits.seconds
 
         def left(share: float) -> float:
-            return max(0.1, share * (ends - time.perf_counter()))
+            return max(LEAST, share * (ends - time.perf_counter()))
 
         close = Limits(limits.share * SUMS, limits.amount * SUMS, left(0.5))
         sums = self.sums(close, progress)
         if sums.feasible is False:
             return sums
         days = Outcome(None, None, -INFINITY, INFINITY, False)
-        allowed = max(limits.amount, limits.share * abs(sums.objective))
+        allowed = limits.allowed(sums.objective)
         enough = INFINITY if sums.values is None else sums.bound - allowed
         if sums.values is not None:
             near = Limits(0.0, allowed * SUMS, left(0.5))
@@ -288,53 +263,36 @@ class AggregateEngine(Engine):
         first = len(self._model.arrays.cost)
         return np.arange(first, first + len(self._model.groups), dtype=np.int32)
 
-    def without_sums(self, values: Floats) -> Floats:
-        """Values of the model's own columns."""
-        return values[: len(self._model.arrays.cost)]
-
     def twin(self) -> AggregateEngine:
         """Another engine with the same model as it is now, but for the rounding cuts."""
-        twin = AggregateEngine(replace(self._model, arrays=self._now()))
-        twin.as_long_as(self)
-        self._ask_also(twin)
-        first = self.sum_columns
-        twin.bound_all(first, *self.bounds_of(first))
-        return twin
-
-    def _now(self) -> Arrays:
-        """The model's own columns and rows as they are now."""
-        arrays, count = self._model.arrays, len(self._model.arrays.cost)
-        rows = len(arrays.row_lower)
-        lifted = self._lifted[:rows]
-        return replace(
-            arrays,
-            cost=self._cost[:count],
-            lower=self._lower[:count],
-            upper=self._upper[:count],
-            row_lower=np.where(lifted, -INFINITY, self._row_lower[:rows]),
-            row_upper=np.where(lifted, INFINITY, self._row_upper[:rows]),
-        )
+        return self._copied_to(AggregateEngine(replace(self._model, arrays=self._now())))
 
     def alone(self) -> Engine:
         """Another engine with the same model as it is now: no sums, no rounding cuts."""
-        engine = Engine(self._now())
-        engine.as_long_as(self)
-        self._ask_also(engine)
+        return self._copied_to(Engine(self._now()))
+
+    def _now(self) -> Arrays:
+        """The model's own columns and rows as they are now."""
+        count, rows = len(self._model.arrays.cost), len(self._model.arrays.row_lower)
+        return replace(
+            self._model.arrays,
+            cost=self._cost[:count],
+            lower=self._lower[:count],
+            upper=self._upper[:count],
+            row_lower=self._row_lower[:rows],
+            row_upper=self._row_upper[:rows],
+        )
+
+    def _copied_to(self, engine: AnyEngine) -> AnyEngine:
+        """Give a copy the rows that were added to this one, and the time it has."""
+        engine._ends, engine._overtime = self._ends, self._overtime
+        for row in self._asked:
+            engine.add_row(row)
         return engine
 
-    def _ask_also(self, engine: Engine) -> None:
-        """Give another engine the rows that were added to this one."""
-        for row in self._asked:
-            engine.at_least(list(row.columns), list(row.values), row.least)
 
-    def _plain(self, outcome: Outcome) -> Outcome:
-        if outcome.values is None:
-            return outcome
-        return replace(outcome, values=self.without_sums(outcome.values))
-
-    def with_sums(self, values: Floats) -> Floats:
-        """Values of the model's own columns, and the sums after them."""
-        return np.append(values, [values[group].sum() for group in self._model.groups])
+def _joined(several: Iterable[Ints]) -> Ints:
+    return np.concatenate([np.array([], dtype=np.int32), *several])
 
 
 def _reaching(enough: float, progress: Progress | None) -> Progress:

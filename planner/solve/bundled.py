@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pulp
 
-from planner.solve.engine import INFINITY, Floats, Limits, Outcome, Progress
+from planner.solve.engine import INFINITY, Floats, Limits, Outcome, Progress, Row
 from planner.solve.model import BreakModel
 
 
@@ -70,14 +70,12 @@ class Bundled:
         """Change the bounds of a column."""
         self._variables[column].bounds(lower, upper)
 
-    def at_least(self, columns: list[int], values: list[float], least: float) -> None:
+    def add_row(self, row: Row) -> None:
         """Add a row."""
-        terms = [(self._variables[n], value) for n, value in zip(columns, values, strict=True)]
-        self._problem += pulp.LpAffineExpression(terms) >= least
-
-    def enforce(self, row: int, enforced: bool) -> None:
-        """Not asked of this solver."""
-        raise NotImplementedError("questions about rules are put to HiGHS")
+        terms = [
+            (self._variables[n], value) for n, value in zip(row.columns, row.values, strict=True)
+        ]
+        self._problem += pulp.LpAffineExpression(terms) >= row.least
 
     def start_from(self, values: Floats) -> None:
         """Begin the next run with a known solution."""
@@ -121,11 +119,11 @@ class Bundled:
         objective = float(self._problem.objective.value() - self._problem.objective.constant)
         stopped = self._problem.sol_status == pulp.LpSolutionOptimal
         # it does not tell its bound: a search that ended is within the gap it was given
-        gap = max(limits.share * abs(objective), limits.amount) if mip else 0.0
-        bound = objective + gap if stopped else self.relaxed()
+        gap = limits.allowed(objective) if mip else 0.0
+        bound = objective + gap if stopped else self.lp_bound()
         return Outcome(True, values, objective, bound, not stopped)
 
-    def relaxed(self) -> float:
+    def lp_bound(self) -> float:
         """Bound where whole numbers need not be whole."""
         self._problem.assignStatus(pulp.LpStatusNotSolved)
         with contextlib.suppress(pulp.PulpSolverError):

@@ -8,7 +8,7 @@ from __future__ import annotations
 import signal
 import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from types import FrameType
@@ -28,24 +28,21 @@ LEAST = 0.1
 OVERTIME, AT_LEAST = 0.1, 1.0
 """Share of the time given, and seconds, in which what was begun is brought to an end."""
 
-SLOW = (
+NO_GAIN = (
     "mip_allow_restart",
     "mip_detect_symmetry",
     "mip_heuristic_run_feasibility_jump",
     "mip_heuristic_run_root_reduced_cost",
 )
-"""What took more time than it saved, in weeks of shops."""
+"""Options of HiGHS that took more time than they saved, in weeks of shops."""
 
 LONG = (
-    "mip_allow_restart",
-    "mip_detect_symmetry",
-    "mip_heuristic_run_feasibility_jump",
+    *NO_GAIN,
     "mip_heuristic_run_rins",
-    "mip_heuristic_run_root_reduced_cost",
     "mip_heuristic_run_shifting",
     "mip_heuristic_run_zi_round",
 )
-"""What pays only in long searches."""
+"""Those that pay only in long searches."""
 
 FINE = 1e-7
 """How far off a whole number may be; `Engine.settle` makes it whole."""
@@ -79,12 +76,14 @@ class Arrays:
     columns: NDArray[np.int32]
     values: Floats
 
-    def same_matrix(self, other: Arrays) -> bool:
-        """Whether only costs and bounds differ."""
-        return all(
-            np.array_equal(getattr(self, part), getattr(other, part))
-            for part in ("whole", "row_starts", "columns", "values")
-        ) and len(self.row_lower) == len(other.row_lower)
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Sum of values x columns >= least."""
+
+    columns: Ints
+    values: Floats
+    least: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +93,10 @@ class Limits:
     share: float
     amount: float
     seconds: float
+
+    def allowed(self, objective: float) -> float:
+        """How far below the bound a solution may be."""
+        return max(self.amount, self.share * abs(objective))
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,15 +137,23 @@ class Engine:
 
     def __init__(self, arrays: Arrays) -> None:
         self._highs = _Silent()
-        for option, value in {
-            "threads": 2,
-            "random_seed": 0,
-        }.items():
-            self._highs.setOptionValue(option, value)
-        self._longest = FINE
+        self._highs.setOptionValue("threads", 2)
+        self._integrality = FINE
         self.within(INFINITY)
+        self.become(arrays)
+
+    def become(self, arrays: Arrays) -> None:
+        """Put another model in place; what was found before must not sway what is found now."""
+        self._highs.clearModel()
         self._highs.passModel(_highs_model(arrays))
-        self._take(arrays)
+        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
+        self._all = np.arange(len(arrays.cost), dtype=np.int32)
+        self._cost = arrays.cost
+        self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
+        self._row_lower, self._row_upper = arrays.row_lower.copy(), arrays.row_upper.copy()
+        self._start: Floats | None = None
+        self._dearest = float(np.max(np.abs(arrays.cost), where=~arrays.whole, initial=0.0))
+        self._set_tolerances()
 
     def within(self, seconds: float) -> None:
         """Give everything from now on so much time together, and a little to come to an end."""
@@ -154,71 +165,48 @@ class Engine:
         """Whether the time given is over."""
         return time.perf_counter() > self._ends
 
-    def as_long_as(self, other: Engine) -> None:
-        """Take the time that another engine has."""
-        self._ends, self._overtime = other._ends, other._overtime
+    def _set_tolerances(self) -> None:
+        """Tolerances by the dearest thing there is."""
+        most = max(FINEST, TRIFLE / max(1.0, self._dearest))
+        self._highs.setOptionValue("primal_feasibility_tolerance", min(FINE, most))
+        self._highs.setOptionValue("mip_feasibility_tolerance", min(self._integrality, 10 * most))
 
     @contextmanager
-    def finely(self) -> Iterator[None]:
-        """Take the finest tolerance there is for a while."""
-        self._highs.setOptionValue("primal_feasibility_tolerance", FINEST)
+    def _options(self, **values: bool | float | str) -> Iterator[None]:
+        """Set options of HiGHS for a while."""
+        before = {option: self._highs.getOptionValue(option)[1] for option in values}
+        for option, value in values.items():
+            self._highs.setOptionValue(option, value)
         try:
             yield
         finally:
-            self._weigh()
+            for option, value in before.items():
+                self._highs.setOptionValue(option, value)
 
-    def _weigh(self) -> None:
-        """Tolerances by the dearest thing there is."""
-        dearest = float(np.max(np.abs(self._arrays.cost), where=~self._arrays.whole, initial=0.0))
-        most = max(FINEST, TRIFLE / max(1.0, dearest))
-        self._highs.setOptionValue("primal_feasibility_tolerance", min(FINE, most))
-        self._highs.setOptionValue("mip_feasibility_tolerance", min(self._longest, 10 * most))
+    def finest(self) -> AbstractContextManager[None]:
+        """Take the finest tolerance there is for a while."""
+        return self._options(primal_feasibility_tolerance=FINEST)
 
-    def stride(self) -> None:
-        """Search with long strides: sooner done where what is asked is not to the cent.
+    def interior_point(self) -> AbstractContextManager[None]:
+        """Relax by interior points, then go to a corner, for a while."""
+        return self._options(solver="ipm")
+
+    def node_limit(self, nodes: int) -> AbstractContextManager[None]:
+        """Search few nodes only, without what pays in long searches, for a while."""
+        return self._options(mip_max_nodes=nodes, **dict.fromkeys(LONG, False))
+
+    def tune_for_bounds(self) -> None:
+        """From now on search for a proof that need not be to the cent.
 
         Whole numbers may be as far off as HiGHS has it, and of its heuristics those are left out
         that took more time than they saved.
         """
-        self._longest = 1e-6
-        self._weigh()
-        for option in SLOW:
+        self._integrality = 1e-6
+        self._set_tolerances()
+        for option in NO_GAIN:
             self._highs.setOptionValue(option, False)
 
-    def _take(self, arrays: Arrays) -> None:
-        self._arrays = arrays
-        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
-        self._all = np.arange(len(arrays.cost), dtype=np.int32)
-        self._cost = arrays.cost
-        self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
-        self._row_lower, self._row_upper = arrays.row_lower.copy(), arrays.row_upper.copy()
-        self._lifted = np.zeros(len(arrays.row_lower), dtype=np.bool_)
-        self._start: Floats | None = None
-        self._weigh()
-
-    def become(self, arrays: Arrays) -> None:
-        """Put another model in place; one with the same matrix only changes bounds and costs."""
-        if not arrays.same_matrix(self._arrays):
-            self._highs.clearModel()
-            self._highs.passModel(_highs_model(arrays))
-            self._take(arrays)
-            return
-        self._drop_rows(len(arrays.row_lower))
-        other = (arrays.row_lower != self._row_lower) | (arrays.row_upper != self._row_upper)
-        for row in np.flatnonzero(other | self._lifted):
-            self._highs.changeRowBounds(int(row), arrays.row_lower[row], arrays.row_upper[row])
-        self._take(arrays)
-        self._highs.changeColsCost(len(self._all), self._all, -arrays.cost)
-        self._highs.changeColsBounds(len(self._all), self._all, arrays.lower, arrays.upper)
-        self._highs.clearSolver()  # what was found before must not sway what is found now
-
-    def _drop_rows(self, kept: int) -> None:
-        """Drop the rows that were added to the first ones."""
-        added = np.arange(kept, self._highs.getNumRow(), dtype=np.int32)
-        if len(added):
-            self._highs.deleteRows(len(added), added)
-
-    def hurry(self) -> None:
+    def tune_for_small_searches(self) -> None:
         """Leave out what pays only in long searches: for many small questions to one model."""
         for option in LONG:
             self._highs.setOptionValue(option, False)
@@ -230,7 +218,8 @@ class Engine:
         return len(self._whole)
 
     def maximize(self, cost: Floats) -> None:
-        """Put another objective in place."""
+        """Put another objective in place; columns that it says nothing of count nothing."""
+        cost = np.append(cost, np.zeros(len(self._all) - len(cost)))
         self._cost = cost
         self._highs.changeColsCost(len(self._all), self._all, -cost)
 
@@ -253,27 +242,13 @@ class Engine:
         """Columns that are whole numbers."""
         return self._whole
 
-    def at_least(self, columns: Sequence[int], values: Sequence[float], least: float) -> None:
+    def add_row(self, row: Row) -> None:
         """Add a row."""
-        self._highs.addRow(
-            least,
-            INFINITY,
-            len(columns),
-            np.array(columns, dtype=np.int32),
-            np.array(values, dtype=np.float64),
-        )
+        self._highs.addRow(row.least, INFINITY, len(row.columns), row.columns, row.values)
 
     def row_bounds(self, row: int, lower: float, upper: float) -> None:
         """Change the bounds of a row of the model."""
         self._row_lower[row], self._row_upper[row] = lower, upper
-        self._highs.changeRowBounds(row, lower, upper)
-
-    def enforce(self, row: int, enforced: bool) -> None:
-        """Lift a row of the model, or put it back."""
-        lower, upper = (
-            (self._row_lower[row], self._row_upper[row]) if enforced else (-INFINITY, INFINITY)
-        )
-        self._lifted[row] = not enforced
         self._highs.changeRowBounds(row, lower, upper)
 
     def worth(self, values: Floats) -> float:
@@ -282,7 +257,11 @@ class Engine:
 
     def start_from(self, values: Floats) -> None:
         """Begin the next run with a known solution."""
-        self._start = values.copy()
+        self._start = self.complete(values).copy()
+
+    def complete(self, values: Floats) -> Floats:
+        """A value for every column, where those that a kind of engine adds may lack."""
+        return values
 
     def take_start(self) -> Floats | None:
         """The known solution that the next run would begin with; it will not."""
@@ -313,7 +292,7 @@ class Engine:
             self._highs.clearSolver()
             outcome = self._search(progress, found)
         if outcome.values is not None and outcome.bound == INFINITY:
-            return replace(outcome, bound=max(self.relaxed(), outcome.objective))
+            return replace(outcome, bound=max(self.lp_bound(), outcome.objective))
         return outcome
 
     def let(self, columns: NDArray[np.int32], *, whole: bool) -> None:
@@ -321,18 +300,14 @@ class Engine:
         kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
         self._highs.changeColsIntegrality(len(columns), columns, np.array([kind] * len(columns)))
 
-    def relaxed(self) -> float:
+    def lp_bound(self) -> float:
         """Bound of a search that was stopped before it had one: whole numbers need not be whole.
 
         Infinite where the time given does not suffice even for that.
         """
-        values = self.relaxed_values()
+        with self.all_relaxed():
+            values = self.lp_values()
         return INFINITY if values is None else self.worth(values)
-
-    def relaxed_values(self) -> Floats | None:
-        """Values of the best solution in which whole numbers need not be whole; None if none."""
-        with self.in_parts():
-            return self.values_in_parts()
 
     @contextmanager
     def relaxing(self, columns: Ints) -> Iterator[None]:
@@ -343,7 +318,7 @@ class Engine:
         finally:
             self.let(columns, whole=True)
 
-    def in_parts(self) -> AbstractContextManager[None]:
+    def all_relaxed(self) -> AbstractContextManager[None]:
         """Let all whole numbers be fractions for a while."""
         return self.relaxing(self._whole)
 
@@ -351,24 +326,15 @@ class Engine:
         """Let whole numbers be fractions for a while, but for some."""
         return self.relaxing(np.setdiff1d(self._whole, columns))
 
-    @contextmanager
-    def inside(self) -> Iterator[None]:
-        """Relax by interior points, then go to a corner, for a while."""
-        self._highs.setOptionValue("solver", "ipm")
-        try:
-            yield
-        finally:
-            self._highs.setOptionValue("solver", "choose")
-
-    def values_in_parts(self) -> Floats | None:
-        """Values of the best solution while numbers are `in_parts`; None if there is none."""
+    def lp_values(self) -> Floats | None:
+        """Values of the best solution while numbers are `all_relaxed`; None if there is none."""
         self._limit(INFINITY, search=False)
         self._highs.run()
         optimal = self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         return np.array(self._highs.getSolution().col_value) if optimal else None
 
     @contextmanager
-    def narrowed(self) -> Iterator[None]:
+    def restoring_bounds(self) -> Iterator[None]:
         """Put bounds of columns that are changed within back at the end."""
         lower, upper = self._lower.copy(), self._upper.copy()
         try:
@@ -378,7 +344,7 @@ class Engine:
             self._highs.changeColsBounds(len(self._all), self._all, lower, upper)
 
     @contextmanager
-    def eased(self, price: float) -> Iterator[Ints]:
+    def elastic(self, price: float) -> Iterator[Ints]:
         """Let columns that are held at an amount fall short of it, at a price, for a while.
 
         Only those that are no whole numbers. Yields them.
@@ -394,19 +360,6 @@ class Engine:
         finally:
             self._highs.changeColsCost(len(columns), columns, -cost[columns])
             self.bound_all(columns, amounts, amounts)
-
-    @contextmanager
-    def briefly(self, nodes: int) -> Iterator[None]:
-        """Look at few nodes only, without what pays in long searches."""
-        brief = {"mip_max_nodes": nodes, **dict.fromkeys(LONG, False)}
-        before = {option: self._highs.getOptionValue(option)[1] for option in brief}
-        for option, value in brief.items():
-            self._highs.setOptionValue(option, value)
-        try:
-            yield
-        finally:
-            for option, value in before.items():
-                self._highs.setOptionValue(option, value)
 
     def _limit(self, seconds: float, *, search: bool) -> None:
         """Time for the next run: HiGHS counts a search anew, and all else since it began."""
@@ -447,18 +400,12 @@ class Engine:
         """
         if not len(self._whole):
             return self.run(Limits(0, 0, INFINITY))
-        fixed = np.round(values[self._whole])
-        count = len(self._whole)
-        self.let(self._whole, whole=False)
-        self._highs.changeColsBounds(count, self._whole, fixed, fixed)
-        self._limit(INFINITY, search=False)
-        self._highs.run()
-        outcome = self._outcome()
-        self.let(self._whole, whole=True)
-        self._highs.changeColsBounds(
-            count, self._whole, self._lower[self._whole], self._upper[self._whole]
-        )
-        return outcome
+        fixed = np.round(self.complete(values)[self._whole])
+        with self.restoring_bounds(), self.all_relaxed():
+            self.bound_all(self._whole, fixed, fixed)
+            self._limit(INFINITY, search=False)
+            self._highs.run()
+            return self._outcome()
 
     def _outcome(self) -> Outcome:
         status, info = self._highs.getModelStatus(), self._highs.getInfo()

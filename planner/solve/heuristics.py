@@ -43,18 +43,8 @@ GLANCES = 40
 def dive(
     engine: AggregateEngine, relaxed: Floats, stopped: Callable[[], bool] = lambda: False
 ) -> Floats | None:
-    """A solution by rounding; None where no dive ends with one.
-
-    Parameters
-    ----------
-    engine : AggregateEngine
-        With the rounding cuts that its relaxation needs.
-    relaxed : array
-        Values of its relaxation, with those of the sums.
-    stopped : callable
-        Asked now and then; when it says yes there is no solution.
-    """
-    with engine.in_parts(), engine.eased(DEAR) as held:
+    """A solution by rounding a relaxation that obeys the rounding cuts; None if no dive ends so."""
+    with engine.all_relaxed(), engine.elastic(DEAR) as held:
         for part in PARTS:
             values = _dive_in_parts(engine, relaxed, part, stopped)
             if values is not None and np.all(values[held] >= relaxed[held] - WHOLE):
@@ -68,49 +58,34 @@ def relaxation_induced(
     known: Floats | None,
     limits: Limits,
     progress: Progress,
-    found: Found,
+    found: Found | None = None,
 ) -> Outcome:
-    """A good solution in which all is as the relaxation and a known solution agree.
+    """The best solution in which all is as the relaxation and a known solution agree.
 
-    Parameters
-    ----------
-    engine : AggregateEngine
-    relaxed : array
-        Values of its relaxation, with those of the sums.
-    known : array or None
-        Values of a solution; without one, all that is whole in the relaxation is kept.
-    limits : Limits
-    progress : callable
-    found : callable
-        Given the values of every better solution.
+    Without a known one all that is whole in the relaxation is kept.
     """
-    like = np.round(relaxed) if known is None else known
+    like = np.round(relaxed) if known is None else engine.complete(known)
     agreed = _alike(engine.whole_columns, relaxed, like)
-    with engine.briefly(NODES):
+    with engine.node_limit(NODES):
         if known is not None:
-            engine.start_from(engine.without_sums(known))
+            engine.start_from(known)
         return engine.keeping(agreed, like, limits, progress, found)
 
 
-def relax_and_fix(engine: AggregateEngine, limits: Limits, progress: Progress) -> Floats | None:
+def relax_and_fix(
+    engine: AggregateEngine, limits: Limits, progress: Progress | None = None
+) -> Floats | None:
     """A solution by deciding a few days after the other; None where that ends without one.
 
-    While some days are searched, those before them are kept as they were found, and what is whole
-    on those after them may be fractions: so the first days leave the others what these need.
-
-    Parameters
-    ----------
-    engine : AggregateEngine
-    limits : Limits
-        Of each search.
-    progress : callable
+    While some days are searched, each within the limits, those before them are kept as they were
+    found, and what is whole on those after them may be fractions: so the first days leave the
+    others what these need.
     """
     values: Floats | None = None
-    with engine.narrowed():
+    with engine.restoring_bounds():
         for span in engine.spans:
-            with engine.only_whole(span), engine.briefly(1):
-                outcome = engine.run(limits, progress)
-            values = outcome.values
+            with engine.only_whole(span), engine.node_limit(1):
+                values = engine.run(limits, progress).values
             if values is None:
                 return None
             whole = np.round(values[span])
@@ -124,22 +99,12 @@ def fix_and_optimize(
     windows: Sequence[Ints],
     limits: Limits,
     progress: Progress,
-    found: Found,
+    found: Found | None = None,
 ) -> Floats:
     """Make a known solution better one window at a time, until none makes it better.
 
-    Parameters
-    ----------
-    engine : AggregateEngine
-    known : array
-        Values of a solution, without those of the sums.
-    windows : sequence of array
-        What to keep while the rest is decided anew.
-    limits : Limits
-        Of each window; a solution that is better by less than the amount is not.
-    progress : callable
-    found : callable
-        Given the values of every better solution.
+    `windows` has, for each, the columns to keep while the rest is decided anew; a solution that is
+    better by less than the amount of the limits is not.
     """
     idle = 0
     for kept in cycle(windows):
@@ -160,20 +125,9 @@ def crossover(
     other: Floats,
     limits: Limits,
     progress: Progress,
-    found: Found,
+    found: Found | None = None,
 ) -> Outcome:
-    """The best solution in which all is as in two known ones where these agree.
-
-    Parameters
-    ----------
-    engine : AggregateEngine
-    one, other : array
-        Values of two solutions, without those of the sums.
-    limits : Limits
-    progress : callable
-    found : callable
-        Given the values of every better solution.
-    """
+    """The best solution in which all is as in two known ones where these agree."""
     best = max(one, other, key=engine.worth)
     agreed = _alike(engine.grouped, one, other)
     return _anew(engine, agreed, best, limits, Looks(GLANCES, progress), found)
@@ -185,17 +139,17 @@ def _anew(
     known: Floats,
     limits: Limits,
     progress: Progress,
-    found: Found,
+    found: Found | None,
 ) -> Outcome:
     """The best solution that is as a known one in what is kept, sought from that one."""
-    with engine.briefly(NODES):
+    with engine.node_limit(NODES):
         engine.start_from(known)
-        return engine.keeping(kept, engine.with_sums(known), limits, progress, found)
+        return engine.keeping(kept, known, limits, progress, found)
 
 
 def left_open(engine: AggregateEngine, relaxed: Floats, known: Floats | None) -> int:
     """How many whole numbers `relaxation_induced` would search."""
-    like = np.round(relaxed) if known is None else known
+    like = np.round(relaxed) if known is None else engine.complete(known)
     return len(engine.whole_columns) - len(_alike(engine.whole_columns, relaxed, like))
 
 
@@ -223,7 +177,7 @@ def _dive_in_parts(
 ) -> Floats | None:
     """Bound fractions until none is left: first those of the sums, then all."""
     values: Floats | None = relaxed
-    with engine.narrowed():
+    with engine.restoring_bounds():
         for columns in (engine.sum_columns, engine.whole_columns):
             while values is not None and len(open_ := _fractions(values, columns)):
                 if stopped():
@@ -252,7 +206,7 @@ def _bounded(engine: AggregateEngine, values: Floats, columns: Ints) -> Floats |
         engine.bound_all(
             several, np.where(rise, np.ceil(value), lower), np.where(rise, upper, np.floor(value))
         )
-        found = engine.values_in_parts()
+        found = engine.lp_values()
         if found is not None:
             return found
         engine.bound_all(several, lower, upper)

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 import pulp
 
-from planner.solve.aggregate import AggregateModel, ValidInequality
-from planner.solve.engine import INFINITY, Arrays, Ints
+from planner.solve.aggregate import AggregateModel
+from planner.solve.engine import INFINITY, Arrays, Ints, Row
 from planner.solve.model import BreakModel
 from planner.solve.rounding_cuts import rounding_cuts
 
@@ -31,8 +31,8 @@ def arrays_of(model: BreakModel) -> Arrays:
         lower=np.array([_or(v.lowBound, -INFINITY) for v in variables], dtype=np.float64),
         upper=np.array([_or(v.upBound, INFINITY) for v in variables], dtype=np.float64),
         whole=np.array([v.cat == pulp.LpInteger for v in variables], dtype=np.bool_),
-        row_lower=np.array([_or(row.getLb(), -INFINITY) for row in rows], dtype=np.float64),
-        row_upper=np.array([_or(row.getUb(), INFINITY) for row in rows], dtype=np.float64),
+        row_lower=np.array([bounds_of(row)[0] for row in rows], dtype=np.float64),
+        row_upper=np.array([bounds_of(row)[1] for row in rows], dtype=np.float64),
         row_starts=starts.astype(np.int32),
         columns=np.array([at for at, _ in flat], dtype=np.int32),
         values=np.array([a for _, a in flat], dtype=np.float64),
@@ -51,7 +51,7 @@ def aggregate_of(model: BreakModel) -> AggregateModel:
     for (blend, _), number in model.batches.items():
         groups[(blend,)].append(column[number])
     rows = [
-        ValidInequality(
+        Row(
             columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),
             values=np.array([value for _, value in row.terms], dtype=np.float64),
             least=row.least,
@@ -82,6 +82,11 @@ def _parts(
 
 def _arrays(several: Iterable[Sequence[int]]) -> list[Ints]:
     return [np.array(each, dtype=np.int32) for each in several]
+
+
+def bounds_of(row: pulp.LpConstraint) -> tuple[float, float]:
+    """Least and most of a row; infinite where there is none."""
+    return _or(row.getLb(), -INFINITY), _or(row.getUb(), INFINITY)
 
 
 def _or(bound: float | None, otherwise: float) -> float:

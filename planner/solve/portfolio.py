@@ -10,16 +10,38 @@ from __future__ import annotations
 import time
 
 from planner.solve.aggregate import AggregateEngine
-from planner.solve.bound_search import BoundSearch
-from planner.solve.engine import INFINITY, Limits, Outcome, Progress
+from planner.solve.engine import INFINITY, Engine, Floats, Limits, Outcome, Progress
 from planner.solve.primal_search import PrimalSearch
-from planner.solve.shared_progress import PAUSE, Portfolio
+from planner.solve.shared_progress import PAUSE, Portfolio, PortfolioSearch
 
 FEW = 100
 """Whole numbers up to which the sums and then the days are quicker."""
 
 COARSE = 0.5
 """Money from which on two searches pay; for less, the sums and then the days do as well."""
+
+
+class BoundSearch(PortfolioSearch):
+    """One plain search of everything; each look at it is a step."""
+
+    def __init__(self, portfolio: Portfolio, engine: Engine, limits: Limits) -> None:
+        super().__init__(portfolio, portfolio.bounding)
+        self._engine, self._limits = engine, limits
+
+    def search(self) -> None:
+        """Search everything."""
+        outcome = self._engine.run(self._limits, self._look, self._found)
+        if outcome.feasible is False:
+            self.worker.tell(bound=-INFINITY)
+        elif outcome.values is not None:
+            self.worker.tell(outcome.bound, outcome.objective, outcome.values)
+
+    def _look(self, seconds: float, best: float, bound: float) -> bool:
+        self.worker.tell(bound=bound)
+        return self.worker.go_on()
+
+    def _found(self, values: Floats) -> None:
+        self.worker.tell(objective=self._engine.worth(values), values=values)
 
 
 def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None = None) -> Outcome:
@@ -37,7 +59,7 @@ def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None =
         return engine.sums_then_days(limits, progress)
     start = engine.take_start()
     alone = engine.alone()
-    alone.stride()
+    alone.tune_for_bounds()
     portfolio = Portfolio(limits)
     portfolio.bounding.go_on()  # what the other has at once need not wait for its first look
     searches = (

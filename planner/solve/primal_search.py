@@ -11,7 +11,6 @@ import time
 from collections.abc import Sequence
 
 from planner.solve.aggregate import SUMS, AggregateEngine
-from planner.solve.bound_search import PortfolioSearch
 from planner.solve.engine import INFINITY, LEAST, Floats, Ints, Limits, Progress
 from planner.solve.heuristics import (
     Looks,
@@ -22,7 +21,7 @@ from planner.solve.heuristics import (
     relax_and_fix,
     relaxation_induced,
 )
-from planner.solve.shared_progress import Portfolio
+from planner.solve.shared_progress import Portfolio, PortfolioSearch
 
 AT_ONCE = 14.0
 """Steps for the dive. A bound search takes about 20 steps a second; so should this one, for
@@ -77,7 +76,7 @@ class PrimalSearch(PortfolioSearch):
     def search(self) -> None:
         """Go on until the portfolio is over or there is nothing more to do."""
         if self._start is not None:
-            self._found(self._engine.without_sums(self._start))
+            self._found(self._start)
         if not self._at_once():
             return
         phases = [self._by_days, self._by_sums]
@@ -96,12 +95,10 @@ class PrimalSearch(PortfolioSearch):
         self.worker.tell(bound=self._bound)
         if self.worker.go_on(AROUND_STEP):
             return False
-        begun = [dive(engine, relaxed, self._stopped)]
-        if self._best is not None:
-            begun.append(engine.with_sums(self._best))
-        best = max((each for each in begun if each is not None), key=engine.worth, default=None)
-        if best is not None:
-            self._found(engine.without_sums(best))
+        begun = dive(engine, relaxed, self._stopped)
+        if begun is not None:
+            self._found(begun)
+        best = self._best
         near = best is not None and self._far(best) < NEARBY
         if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
             looks = Looks(LOOKS, self._steps(AROUND_STEP))
@@ -123,16 +120,16 @@ class PrimalSearch(PortfolioSearch):
         """A bound from the sums, and the days for them; then all anew."""
         engine = self._engine
         limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left())
-        with engine.briefly(MANY):
+        with engine.node_limit(MANY):
             sums = engine.sums(limits, Looks(MANY, self._bounding))
         self.worker.tell(bound=sums.bound)
         if self._stopped():
             return False
-        allowed = self.portfolio.allowed(sums.objective)
+        allowed = self._limits.allowed(sums.objective)
         close = sums.bound - sums.objective <= allowed * SUMS
         if close and sums.values is not None:
             until = self._until(sums.bound - allowed)
-            with engine.briefly(MANY):
+            with engine.node_limit(MANY):
                 engine.days(sums.values, self._within(SUMS), until, self._found)
         self._cross()
         if close:
@@ -179,7 +176,7 @@ class PrimalSearch(PortfolioSearch):
 
     def _within(self, part: float) -> Limits:
         """Part of the tolerance, and all the time there is left: looks and nodes end a phase."""
-        return Limits(0.0, self.portfolio.allowed(self._bound) * part, self._left())
+        return Limits(0.0, self._limits.allowed(self._bound) * part, self._left())
 
     def _left(self) -> float:
         return max(LEAST, self._ends - time.perf_counter())

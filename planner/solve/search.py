@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Mapping
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 import pulp
 
 from planner.core.errors import NoPlanInTimeError, RulesConflictError, UnsoundPlanError
-from planner.core.scenario import Order, Scenario
+from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
 from planner.files.atomic_write import told, write_file
 from planner.solve.aggregate import AggregateEngine
@@ -28,6 +28,7 @@ from planner.solve.engine import (
     Limits,
     Outcome,
     Progress,
+    Row,
 )
 from planner.solve.heuristics import (
     DEAR,
@@ -38,7 +39,7 @@ from planner.solve.heuristics import (
     relax_and_fix,
     relaxation_induced,
 )
-from planner.solve.matrix import aggregate_of, arrays_of
+from planner.solve.matrix import aggregate_of, arrays_of, bounds_of
 from planner.solve.model import BreakModel
 from planner.solve.options import MODEL, SAME, Options, Solution
 from planner.solve.portfolio import FEW, best_of
@@ -48,42 +49,12 @@ FLOOR = 0.001
 """Money by which the search may undercut the order value that can be reached."""
 
 
-class _Solver(Protocol):
-    def maximize(self, cost: Floats) -> None: ...
-
-    def bound(self, column: int, lower: float, upper: float) -> None: ...
-
-    def at_least(self, columns: list[int], values: list[float], least: float) -> None: ...
-
-    def enforce(self, row: int, enforced: bool) -> None: ...
-
-    def start_from(self, values: Floats) -> None: ...
-
-    def run(self, limits: Limits, progress: Progress | None = None) -> Outcome: ...
-
-    def settle(self, values: Floats) -> Outcome: ...
-
-    def relaxed(self) -> float: ...
-
-
 def solve(
     scenario: Scenario, options: Options | None = None, progress: Progress | None = None
 ) -> Solution:
     """Find the best plan of a scenario within the tolerance asked for.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    options : Options, optional
-    progress : callable, optional
-        Told seconds, best so far and bound, now and then.
-
-    Raises
-    ------
-    RulesConflictError
-        The rules cannot be kept.
-    NoPlanInTimeError
-        No plan was found in the time given.
+    `progress` is told seconds, best so far and bound, now and then; errors as `Search.solution`.
     """
     return Search(BreakModel(scenario), options).solution(progress)
 
@@ -113,7 +84,7 @@ class Search:
     def __init__(self, model: BreakModel, options: Options | None = None) -> None:
         self._last: Solution | None = None
         self._begin(model, options or Options())
-        self._solver: _Solver
+        self._solver: Engine | Bundled
         if self.options.bundled:
             self._solver = Bundled(model)
         elif self.options.plain:
@@ -127,8 +98,7 @@ class Search:
             self._solver.within(self._left())
 
     def _begin(self, model: BreakModel, options: Options) -> None:
-        self.model = model
-        self.options = options
+        self.model, self.options = model, options
         self._began = time.perf_counter()
         self._columns = {variable: n for n, variable in enumerate(model.problem.variables())}
         self._rows = {name: n for n, name in enumerate(model.rows)}
@@ -193,7 +163,7 @@ class Search:
         other, if there is time. Orders fall short where that cannot fill them all; where nothing
         helps, nothing is cut.
         """
-        engine = self.aggregate
+        engine, orders = self.aggregate, self.model.scenario.orders
         engine.within(max(A_WHILE, self._left()))  # cut short, rounding fails, and more is tried
         self._fill_orders()
         relaxed = engine.relaxation()
@@ -201,31 +171,34 @@ class Search:
         if relaxed is not None:
             bound = engine.worth(relaxed)
             values = self._rounded(engine, relaxed)
-        full = all(self.model.filled[each.index].upBound >= each.amount for each in self._orders)
+        full = all(self.model.filled[each.index].upBound >= each.amount for each in orders)
         if values is None:
             full, values = False, self._rounded_short(engine)
         worth = engine.worth(values)
         found = Outcome(True, values, worth, max(bound, worth), False)
-        self._last = self._solution(found, self._settled(found), full or not self._orders)
+        self._last = self._solution(found, self._settled(found), full or not orders)
         return self._last
 
     def _rounded(self, engine: AggregateEngine, relaxed: Floats) -> Floats | None:
-        limits = Limits(0.0, self._allowed(engine.worth(relaxed)), self._left())
-
-        def tell(seconds: float, best: float, bound: float) -> bool:
-            return self._left() <= LEAST
-
+        limits = Limits(0.0, self._limits().allowed(engine.worth(relaxed)), self._left())
         begun = dive(engine, relaxed)
-        outcome = relaxation_induced(engine, relaxed, begun, limits, Looks(GLANCES, tell), _nobody)
+        looks = Looks(GLANCES, self._in_time())
+        outcome = relaxation_induced(engine, relaxed, begun, limits, looks)
         if outcome.values is not None:
             return outcome.values
         if self._left() <= LEAST:
             return None
-        return relax_and_fix(engine, replace(limits, seconds=A_SPAN), _silent)
+        return relax_and_fix(engine, replace(limits, seconds=A_SPAN))
+
+    def _in_time(self, progress: Progress | None = None) -> Progress:
+        """Progress that ends what is sought when the time is over."""
+        return lambda seconds, best, bound: (
+            self._left() <= LEAST or bool(progress and progress(seconds, best, bound))
+        )
 
     def _rounded_short(self, engine: AggregateEngine) -> Floats:
         """Orders filled as far as the rounded relaxation fills them, if they have any price."""
-        with engine.eased(DEAR):
+        with engine.elastic(DEAR):
             relaxed = engine.relaxation()
             values = None if relaxed is None else dive(engine, relaxed)
         self._free_orders()
@@ -235,17 +208,9 @@ class Search:
                 raise NoPlanInTimeError(f"no plan found in {self.options.seconds:g} seconds")
             return settled.values
         for variable in self._promised:
-            column = self._columns[variable]
-            amount = min(float(values[column]), variable.upBound)
-            self._solver.bound(column, max(0.0, amount - DUST), variable.upBound)
-        return engine.without_sums(values)
-
-    @property
-    def _orders(self) -> Sequence[Order]:
-        return self.model.scenario.orders
-
-    def _allowed(self, objective: float) -> float:
-        return max(self.options.share * abs(objective), self.options.amount)
+            amount = min(float(values[self._columns[variable]]), variable.upBound)
+            self._bound(variable, max(0.0, amount - DUST), variable.upBound)
+        return values
 
     def near(self, known: Solution, progress: Progress | None = None) -> Solution | None:
         """A plan that is cut like a known one but for what better sums ask for.
@@ -260,9 +225,8 @@ class Search:
             return None
         limits = self._limits()
         sums = engine.sums(limits, progress)
-        worth = float(self.cost(self.model.problem.objective) @ values)
-        allowed = max(limits.amount, limits.share * abs(worth))
-        if sums.values is not None and sums.bound - worth > allowed:
+        worth = engine.worth(values)
+        if sums.values is not None and sums.bound - worth > limits.allowed(worth):
             free = {*engine.other_sums(sums.values, values), *self.batch_groups}
             found = engine.near(values, free, limits, progress)
             if found.values is not None and found.objective > worth:
@@ -281,8 +245,8 @@ class Search:
         self._solver.start_from(values)
         outcome = self._best(progress)
         if outcome.values is None or outcome.bound == INFINITY:
-            worth = float(self.cost(self.model.problem.objective) @ values)
-            outcome = Outcome(True, values, worth, max(self._solver.relaxed(), worth), True)
+            worth = self._amount(self.model.problem.objective, values)
+            outcome = Outcome(True, values, worth, max(self._solver.lp_bound(), worth), True)
         return self._solution(outcome, self._settled(outcome), known.orders_proven)
 
     def around(
@@ -298,18 +262,15 @@ class Search:
         if values is None or not isinstance(engine, AggregateEngine):
             return None
         limits = Limits(0.0, self.options.amount, self._left())
-
-        def tell(seconds: float, best: float, bound: float) -> bool:
-            return self._left() <= LEAST or bool(progress and progress(seconds, best, bound))
-
+        progress = self._in_time(progress)
         second = engine.settle(self._whole_of(other)).values
         if second is not None:
-            found = crossover(engine, values, second, limits, tell, _nobody)
+            found = crossover(engine, values, second, limits, progress)
             if found.values is not None and found.objective > engine.worth(values):
                 values = found.values
         windows = [*engine.days_alone, *engine.kinds_alone]
         if windows and self._left() > LEAST:
-            values = fix_and_optimize(engine, values, windows, limits, tell, _nobody)
+            values = fix_and_optimize(engine, values, windows, limits, progress)
         worth = engine.worth(values)
         outcome = Outcome(True, values, worth, worth, False)
         return self._solution(outcome, self._settled(outcome), known.orders_proven)
@@ -341,7 +302,7 @@ class Search:
             return outcome
         for variable in self._promised:
             amount = float(orders.values[self._columns[variable]])
-            self._solver.bound(self._columns[variable], amount, amount)
+            self._bound(variable, amount, amount)
         settled = self._solver.settle(outcome.values)
         return settled if settled.feasible else outcome
 
@@ -355,16 +316,15 @@ class Search:
             return settled
         kept = [*model.breaks.values(), *model.bought.values()]
         for variable in kept:
-            column = self._columns[variable]
-            number = round(float(settled.values[column]))
-            solver.bound(column, number, number)
+            number = round(float(settled.values[self._columns[variable]]))
+            self._bound(variable, number, number)
         solver.start_from(settled.values)
         spare = max(OVERTIME * self.options.seconds, self._left())
-        with solver.briefly(BATCH_NODES):
+        with solver.node_limit(BATCH_NODES):
             found = solver.run(Limits(0.0, SAME, spare))
         for variable in kept:
             most = INFINITY if variable.upBound is None else variable.upBound
-            solver.bound(self._columns[variable], variable.lowBound, most)
+            self._bound(variable, variable.lowBound, most)
         if found.values is None or found.objective < settled.objective:
             return settled
         again = solver.settle(found.values)
@@ -384,22 +344,17 @@ class Search:
     ) -> float | None:
         """The most of an expression that is possible, whatever the score; None if nothing is.
 
-        Parameters
-        ----------
-        wanted : LpAffineExpression
-        floors : mapping of order number to float, optional
-            What other orders keep at least.
-        enough : float, optional
-            Whether this much is possible is all that is asked: the search ends when that is clear,
-            and returns something above it or below.
+        `floors` are what other orders, by their number, keep at least. With `enough` the search
+        ends when it is clear whether that much is possible, and returns something above or below.
         """
         self._free_orders()
         for order, least in (floors or {}).items():
             variable = self.model.filled[order]
-            self._solver.bound(self._columns[variable], least, variable.upBound)
+            self._bound(variable, least, variable.upBound)
         self._solver.maximize(self.cost(wanted))
-        told = _until(enough) if enough < INFINITY else None
-        outcome = self._solver.run(Limits(0.0, SAME, self._left()), told)
+        until: Progress = lambda seconds, best, bound: best >= enough or bound < enough  # noqa: E731
+        limits = Limits(0.0, SAME, self._left())
+        outcome = self._solver.run(limits, until if enough < INFINITY else None)
         return outcome.objective + wanted.constant if outcome.values is not None else None
 
     def values_of(self, solution: Solution) -> Floats | None:
@@ -440,7 +395,8 @@ class Search:
     def keep_only(self, kept: Container[str]) -> None:
         """Lift all rules and benches but those whose constraints are named."""
         for row in (*self.model.rules.values(), *self.model.bench.values()):
-            self._solver.enforce(self._rows[row.name], row.name in kept)
+            lower, upper = bounds_of(row) if row.name in kept else (-INFINITY, INFINITY)
+            self.aggregate.row_bounds(self._rows[row.name], lower, upper)
 
     def possible(self, kept: Container[str]) -> bool:
         """Whether the rules and days named can be kept; yes where time was too short to tell."""
@@ -457,9 +413,9 @@ class Search:
             return
         if values is not None:
             problem = problem.copy()
-            least = float(self.cost(self.model.order_value) @ values)
+            least = self._amount(self.model.order_value, values)
             problem.addConstraint(self.model.order_value >= least - SAME, "orders_first")
-            for order in [] if self._floor else self.model.scenario.orders:  # those at no price too
+            for order in () if self._floor else self.model.scenario.orders:  # those at no price too
                 filled = self.model.filled[order.index]
                 problem.addConstraint(filled >= order.amount, f"order_{order.index}")
         with told(str(path)), TemporaryDirectory() as folder:
@@ -484,7 +440,7 @@ class Search:
 
         def tell(seconds: float, best: float, bound: float) -> bool:
             """The other half is for a plan that does not fill them all."""
-            stuck = best == -INFINITY and seconds > half and bool(self._orders)
+            stuck = best == -INFINITY and seconds > half and bool(self.model.scenario.orders)
             return stuck or bool(progress and progress(seconds, best, bound))
 
         return self._best(tell)
@@ -508,7 +464,10 @@ class Search:
         self._free_orders()
         solver.maximize(self.cost(model.order_value))
         half = self._left() / 2
-        first = solver.run(Limits(0.0, SAME, half), _without_money(progress))
+        quiet: Progress | None = progress and (
+            lambda seconds, best, bound: progress(seconds, -INFINITY, INFINITY)
+        )
+        first = solver.run(Limits(0.0, SAME, half), quiet)
         if first.values is None:
             return first, True
         settled = solver.settle(first.values)
@@ -516,13 +475,12 @@ class Search:
             settled = first
         assert settled.values is not None
         self._keep(settled.objective)
-        score = self.cost(model.problem.objective)
-        solver.maximize(score)
+        solver.maximize(self.cost(model.problem.objective))
         solver.start_from(settled.values)
         outcome = self._best(progress)
         if outcome.values is None:  # then what fills the orders is the plan, whatever it earns
-            objective = float(score @ settled.values)
-            bound = max(solver.relaxed(), objective)
+            objective = self._amount(model.problem.objective, settled.values)
+            bound = max(solver.lp_bound(), objective)
             outcome = Outcome(True, settled.values, objective, bound, True)
         return outcome, not first.timed_out
 
@@ -533,13 +491,16 @@ class Search:
 
     def _fill_orders(self) -> None:
         for variable in self._promised:
-            self._solver.bound(self._columns[variable], variable.upBound, variable.upBound)
+            self._bound(variable, variable.upBound, variable.upBound)
 
     def _free_orders(self) -> None:
         kept = {x for n, x in self.model.held.items() if self.model.scenario.held[n].kept}
         for variable in self._promised:
             least = variable.upBound if variable in kept else 0.0
-            self._solver.bound(self._columns[variable], least, variable.upBound)
+            self._bound(variable, least, variable.upBound)
+
+    def _bound(self, variable: pulp.LpVariable, lower: float, upper: float) -> None:
+        self._solver.bound(self._columns[variable], lower, upper)
 
     def _keep(self, order_value: float) -> None:
         """From now on fill orders for at least this much money, but for `FLOOR`.
@@ -548,11 +509,11 @@ class Search:
         above it, and PuLP's own solver none. `_settled` takes the slack back.
         """
         self._floor = True
-        row = [(self._columns[v], price) for v, price in self.model.order_value.items() if price]
-        if row:
-            columns, values = (list(each) for each in zip(*row, strict=True))
+        prices = {self._columns[v]: price for v, price in self.model.order_value.items() if price}
+        if prices:
             slack = max(FLOOR, SAME * abs(order_value) / 10)
-            self._solver.at_least(columns, values, order_value - slack)
+            columns, values = np.array([*prices], dtype=np.int32), np.array([*prices.values()])
+            self._solver.add_row(Row(columns, values, order_value - slack))
 
     def cost(self, expression: pulp.LpAffineExpression) -> Floats:
         """An expression as a coefficient for every column; its constant is left out."""
@@ -560,6 +521,10 @@ class Search:
         for variable, coefficient in expression.items():
             cost[self._columns[variable]] = coefficient
         return cost
+
+    def _amount(self, expression: pulp.LpAffineExpression, values: Floats) -> float:
+        """What an expression comes to, without its constant."""
+        return float(self.cost(expression) @ values[: len(self._columns)])
 
     def _solution(self, searched: Outcome, settled: Outcome, orders_proven: bool) -> Solution:
         """The decisions, replayed; settled once more, finer, where the replay finds a fault.
@@ -572,7 +537,7 @@ class Search:
         found = self._read(searched, settled, orders_proven)
         sound, faults = replayed(self.model.scenario, found)
         if faults and isinstance(self._solver, Engine):
-            with self._solver.finely():
+            with self._solver.finest():
                 finer = self._solver.settle(self._whole_of(found))
             if finer.values is not None:
                 found = self._read(searched, finer, orders_proven)
@@ -592,7 +557,7 @@ class Search:
         bound = max(bound, settled.objective)
         gap = bound - settled.objective
         proven = gap <= SAME * max(1.0, abs(settled.objective)) and orders_proven
-        allowed = max(self.options.share * abs(settled.objective), self.options.amount)
+        allowed = self._limits().allowed(settled.objective)
         # the slack of `FLOOR` is no fault of the search
         left = min(gap, searched.bound - searched.objective)
         within = left <= allowed * (1 + SAME) and orders_proven
@@ -633,25 +598,3 @@ class Search:
                 key: round(value(x)) for key, x in model.cut_after.items() if value(x) > 0.5
             },
         )
-
-
-def _silent(seconds: float, best: float, bound: float) -> bool:
-    return False
-
-
-def _nobody(values: Floats) -> None:
-    """Told of solutions that nobody asks for."""
-
-
-def _without_money(progress: Progress | None) -> Progress | None:
-    """Progress of a search that is not for the score: time goes by, no plan is there yet."""
-    return progress and (lambda seconds, best, bound: progress(seconds, -INFINITY, INFINITY))
-
-
-def _until(enough: float) -> Progress:
-    """Ends a search that has reached what is enough, or is shown never to reach it."""
-
-    def tell(seconds: float, best: float, bound: float) -> bool:
-        return best >= enough or bound < enough
-
-    return tell

@@ -96,7 +96,7 @@ class Sensitivity:
         options = Options(share=0.0, amount=GAP, seconds=PATIENCE)
         self._search = Search(self._counted(scenario), options)
         self._engine = self._search.aggregate
-        self._engine.hurry()
+        self._engine.tune_for_small_searches()
         self.scenario = scenario
         self._settle(scenario)
 
@@ -133,7 +133,7 @@ class Sensitivity:
 
     def worth(self, values: Floats) -> float:
         """Score less ties of a plan at the prices in place."""
-        return float(self._cost @ values) + self._constant
+        return float(self._cost @ values[: len(self._cost)]) + self._constant
 
     def price(self, scenario: Scenario) -> None:
         """Put the prices of another scenario in place, all else as it is."""
@@ -163,7 +163,7 @@ class Sensitivity:
         slope = model.objective_at(dearer) - model.objective_at(dear)
         with self._counting(way, least, most):
             self._engine.maximize(self._search.cost(slope))
-            sold = self._engine.relaxed()
+            sold = self._engine.lp_bound()
         self.price(scenario)
         return sold
 

@@ -117,10 +117,6 @@ class Portfolio:
         self.values: Floats | None = None
         self._lock = threading.Lock()
 
-    def allowed(self, objective: float) -> float:
-        """How far below the bound a solution may be."""
-        return max(self.limits.amount, self.limits.share * abs(objective))
-
     @property
     def close(self) -> bool:
         """Whether bound and objective are close enough, or there is no solution."""
@@ -128,7 +124,7 @@ class Portfolio:
             return True
         if self.values is None:
             return False
-        return self.bound - self.objective <= self.allowed(self.objective)
+        return self.bound - self.objective <= self.limits.allowed(self.objective)
 
     def catch_up(self) -> bool:
         """Count what is told of every step that both have passed; whether the portfolio is over."""
@@ -151,3 +147,26 @@ class Portfolio:
             self.objective, self.values = report.objective, report.values
         if self.close:
             self.over.set()
+
+
+class PortfolioSearch(threading.Thread):
+    """One of the two searches of a portfolio; what fails in it is kept."""
+
+    def __init__(self, portfolio: Portfolio, worker: Worker) -> None:
+        super().__init__()
+        self.portfolio, self.worker = portfolio, worker
+        self.failure: BaseException | None = None
+
+    def run(self) -> None:
+        """Search; then take no more steps."""
+        try:
+            self.search()
+        except BaseException as error:
+            self.failure = error
+            self.portfolio.over.set()
+        finally:
+            self.worker.end()
+
+    def search(self) -> None:
+        """Tell the worker what is found."""
+        raise NotImplementedError

@@ -158,9 +158,11 @@ def test_the_most_that_is_left_of_the_time_is_asked_of_the_solver(tmp_path):
     engine = Engine(arrays_of(BreakModel(read(long_shop(tmp_path, 6)))))
     engine.within(-100.0)  # over long ago: what is begun is brought to an end, no more
     before = engine._highs.getRunTime()
-    engine.relaxed()
+    engine.lp_bound()
     assert engine._highs.getOptionValue("time_limit")[1] <= before + 1.0
-    engine.settle(engine.relaxed_values())
+    with engine.all_relaxed():
+        relaxed = engine.lp_values()
+    engine.settle(relaxed)
     assert engine._highs.getOptionValue("time_limit")[1] <= engine._highs.getRunTime() + 1.0
 
 

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from planner.core.errors import RulesConflictError
 from planner.core.scenario import Scenario
 from planner.solve import Options, Search, Solution, best_of, solve
-from planner.solve.aggregate import AggregateEngine, AggregateModel, ValidInequality
-from planner.solve.engine import Arrays, Engine, Limits
+from planner.solve.aggregate import AggregateEngine, AggregateModel
+from planner.solve.engine import Arrays, Engine, Limits, Row
+from planner.solve.matrix import arrays_of
 from planner.solve.model import BreakModel
 from planner.solve.rounding_cuts import rounding_cuts
 from tests.outside.shops import shops
@@ -71,7 +72,7 @@ def test_the_best_plan_obeys_every_rounding_row(pair):
 def test_rounding_cuts_bring_the_bound_close(shipped):
     """The point of them: without, the relaxation promises 20 more than there is; with, 2."""
     shop = shipped("corner-shop")
-    plain = Engine(Search(BreakModel(shop), Options(plain=True))._solver._arrays).relaxed()
+    plain = Engine(arrays_of(BreakModel(shop))).lp_bound()
     search = Search(BreakModel(shop), Options())
     weeks = search._solver.sums(Limits(0.0, 0.01, 60.0))
     assert weeks.bound < plain - 15
@@ -147,9 +148,7 @@ def two_days() -> AggregateModel:
     )
     group = np.array([0, 1], dtype=np.int32)
     # 2 / 0.8 = 2.5: 3 pieces for all of it, and 0.5 x 0.8 less with 2
-    row = ValidInequality(
-        np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5
-    )
+    row = Row(np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5)
     return AggregateModel(arrays, [group], [row])
 
 
@@ -164,7 +163,9 @@ def test_the_aggregate_decides_the_sum_and_the_disaggregation_the_days():
 def test_a_changed_model_takes_the_place_of_the_one_before():
     engine = AggregateEngine(two_days())
     best_of(engine, EXACT)
-    engine.at_least([0], [-1.0], 0.0)  # none on the first day
+    engine.add_row(
+        Row(np.array([0], dtype=np.int32), np.array([-1.0]), 0.0)
+    )  # none on the first day
     assert best_of(engine, EXACT).objective == pytest.approx(8 - 2.2)
     changed = two_days()
     changed.arrays.cost[2] = 1.0
