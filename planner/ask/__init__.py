@@ -21,7 +21,7 @@
   only where the relaxation breaks them. Small models, and plans asked for to less than 0.50, go in
   stages one after the other.
 - All else is searched by two at once (`solve/portfolio.py`). The bound search
-  (`solve/bound_search.py`) is HiGHS on the model as it is. The primal search
+  (`BoundSearch` in `solve/portfolio.py`) is HiGHS on the model as it is. The primal search
   (`solve/primal_search.py`, with the means in `solve/heuristics.py`) goes from the quickest means
   to the slowest: it rounds the relaxation (a dive); decides the week two days after the other,
   while what is whole in the days to come may be fractions (relax and fix); decides two days in a
