@@ -6,6 +6,7 @@
   arguments are not what they were made with), and a plan leaves its scenario behind, which
   whoever asked still has: 5 to 28 kB come back for a shipped scenario, 11 to 56 kB go out.
 - A `Runner` takes numbered units and yields numbered outcomes as they come; closed, it stops.
+  What all do alike is in `pool.py`: a unit whose worker died comes once more, last and alone.
   Files are read while others are planned, as the runner asks for units. `weeks.py` makes units of
   files, and rows of outcomes.
 - `processes.py` holds each process by pipes of its own: a pool of `concurrent.futures` breaks as

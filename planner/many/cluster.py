@@ -9,17 +9,17 @@ import platform
 import time
 import uuid
 import warnings
-from collections import Counter, deque
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
-from queue import Empty, SimpleQueue
 from typing import Any
 
 from planner import __version__
 from planner.core.errors import InputError, Problem
+from planner.many.pool import TICK, Pool
 from planner.many.units import (
     Outcome,
     Outcomes,
@@ -36,9 +36,6 @@ LEAST = "2025.1"
 
 ANSWER = 8
 """Seconds in which a scheduler has to answer, and after which a lost one is given up."""
-
-TICK = 0.5
-"""Seconds between one look at what runs and the next."""
 
 RETRIES = 2
 """How often a unit is worked on again after an error that it cannot help, such as no memory."""
@@ -125,66 +122,36 @@ class Cluster:
         with _client(self.address, self.tls) as client:
             for line in _oddities(client, self.address):
                 self.notice(line)
-            session = _Session(client, self.address, self.work)
+            session = _ClusterPool(client, self.address, self.work)
             try:
                 yield from session.outcomes(units, told)
             finally:
                 session.cancel()
 
 
-class _Session:
-    """Units handed to a cluster, and those that are not back yet."""
+class _ClusterPool(Pool):
+    """The workers of a scheduler, which hands them their units."""
 
     def __init__(self, client: Any, address: str, work: Work) -> None:
+        super().__init__()
         self._client, self._address, self._work = client, address, work
         self._name = f"breakplan-{uuid.uuid4().hex}"  # another call's results are not ours
-        self._open: dict[str, tuple[int, Unit, Any]] = {}
-        self._ended: SimpleQueue[Any] = SimpleQueue()
-        self._suspects: deque[tuple[int, Unit]] = deque()
+        self._given = 0
         self._seen: list[str] = []
         self._next_look = 0.0
 
-    def outcomes(self, units: Iterable[tuple[int, Unit]], told: Running) -> Outcomes:
-        for number, unit in units:
-            self._submit(f"{self._name}-{number}", number, unit)
-            told(self._running())
-            yield from self._back(0.0)
-        while self._open:
-            told(self._running())
-            yield from self._back(TICK)
-        while self._suspects:
-            number, unit = self._suspects.popleft()
-            self._submit(f"{self._name}-{number}-again", number, unit)
-            while self._open:
-                told(self._running())
-                yield from self._back(TICK, last=True)
-
     def cancel(self) -> None:
         """Take back what is not done."""
-        futures = [future for _, _, future in self._open.values()]
-        if futures and self._client.status == "running":
+        if self.at_work and self._client.status == "running":
             with suppress(Exception):  # where nobody is left to be told
-                self._client.cancel(futures)
+                self._client.cancel([*self.at_work])
 
-    def _submit(self, key: str, number: int, unit: Unit) -> None:
-        future = self._client.submit(self._work, unit, key=key, pure=False, retries=RETRIES)
-        self._open[key] = number, unit, future
-        future.add_done_callback(self._ended.put)
+    def submit(self, number: int, unit: Unit) -> Any:
+        self._given += 1  # a unit that is given again is not the one before
+        key = f"{self._name}-{self._given}-{number}"
+        return self._client.submit(self._work, unit, key=key, pure=False, retries=RETRIES)
 
-    def _back(self, seconds: float, *, last: bool = False) -> Iterator[tuple[int, Outcome]]:
-        """Outcomes there are, or the first that comes within some seconds."""
-        with suppress(Empty):
-            future = self._ended.get(timeout=seconds) if seconds else self._ended.get_nowait()
-            while True:
-                number, unit, _ = self._open.pop(future.key)
-                outcome = self._outcome(future)
-                if outcome is None and not last:
-                    self._suspects.append((number, unit))
-                else:
-                    yield number, outcome or _killed()
-                future = self._ended.get_nowait()
-
-    def _outcome(self, future: Any) -> Outcome | None:
+    def outcome(self, future: Any) -> Outcome | None:
         """What came of a unit; None where the workers that were at it died."""
         from distributed.scheduler import KilledWorker
 
@@ -202,11 +169,15 @@ class _Session:
             return self._lost() if future.status in GONE else Trouble.unexpected(error)
         return outcome if can_be_read(outcome) else _other_release()
 
+    def killed(self) -> Trouble:
+        brief = "the workers that planned it were killed"
+        return Trouble(brief, f"{brief}, again and again: see their logs (no memory?)")
+
     def _lost(self) -> Trouble:
         brief = "the cluster was lost"
         return Trouble(brief, f"the scheduler at {self._address} was lost before it was planned")
 
-    def _running(self) -> list[int]:
+    def running(self) -> list[int]:
         """Numbers of the units that some worker has, as of the last look."""
         now = time.perf_counter()
         if now >= self._next_look:
@@ -214,7 +185,8 @@ class _Session:
             with suppress(Exception):  # the scheduler may just be lost
                 processing = self._client.processing()
                 self._seen = [key for keys in processing.values() for key in keys]
-        return sorted(self._open[key][0] for key in self._seen if key in self._open)
+        numbers = {future.key: number for future, (number, _) in self.at_work.items()}
+        return sorted(numbers[key] for key in self._seen if key in numbers)
 
 
 def _other_release() -> Trouble:
@@ -224,11 +196,6 @@ def _other_release() -> Trouble:
         f"what the worker gave cannot be read by breakplan {__version__}: {brief}; install the "
         "same one there and here",
     )
-
-
-def _killed() -> Trouble:
-    brief = "the workers that planned it were killed"
-    return Trouble(brief, f"{brief}, again and again: see their logs (no memory?)")
 
 
 @contextmanager
