@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from planner.core.recipe import Cut, Piece, Recipe, composed_yield
+from planner.core.recipe import LOSS, Cut, Piece, Recipe
 from planner.files.find import shipped_folder
 from planner.files.recipe_file import read_recipe
 
@@ -35,6 +35,39 @@ CHART = {
 
 OFFAL = ("foot",)
 """Pieces that are variety meats before they are cut, too; all others are taken as roasts."""
+
+
+def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dict[str, float]:
+    """Share of each cut, and of `loss`, when every piece is cut the way chosen for it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    start : str
+        The piece to begin with.
+    choice : mapping of str to str
+        A way for each piece that comes up; a piece with one way needs none.
+
+    Returns
+    -------
+    dict of str to float
+        Shares of the weight of `start`; they add up to 1.
+    """
+    yields = {LOSS: 0.0}
+    waiting = [(start, 1.0)]
+    while waiting:
+        name, weight = waiting.pop()
+        ways = recipe.pieces[name].ways
+        way = ways[choice[name]] if name in choice else next(iter(ways.values()))
+        if name not in choice and len(ways) > 1:
+            raise KeyError(f"no way chosen for {name}")
+        yields[LOSS] += weight * way.loss
+        for given in way.cuts:
+            share = weight * given.count * given.share
+            yields[given.name] = yields.get(given.name, 0.0) + share
+        for given in way.pieces:
+            waiting.extend([(given.name, weight * given.share)] * given.count)
+    return yields
 
 
 def published(name: str) -> Any:

@@ -47,15 +47,17 @@ def warned(oddities: Sequence[object]) -> list[str]:
 
 
 class BreakplanError(Exception):
-    """Anything the program says to its user instead of a plan."""
+    """Anything the program says to its user instead of a plan; `brief` is it in a few words."""
 
     exit_code = 1
+    brief = "failed"
 
 
 class InputError(BreakplanError):
     """The input is wrong; `problems` has every fault found, in the order of the lines."""
 
     exit_code = 2
+    brief = "the input is wrong"
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(sorted(set(problems)))
@@ -66,6 +68,7 @@ class RulesConflictError(BreakplanError):
     """The rules cannot be kept; `conflict` is a smallest set of rules and limits that clash."""
 
     exit_code = 3
+    brief = "the rules cannot be kept"
 
     def __init__(self, message: str, conflict: Sequence[str]) -> None:
         self.conflict = tuple(conflict)
@@ -76,6 +79,7 @@ class NoPlanInTimeError(BreakplanError):
     """No plan at all was found in the time given."""
 
     exit_code = 4
+    brief = "no plan in the time given"
 
 
 class TooLargeError(BreakplanError):

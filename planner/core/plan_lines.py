@@ -196,7 +196,4 @@ def way_cut(scenario: Scenario, each: Break) -> Way:
 
 def cuts_given(scenario: Scenario, each: Break) -> Iterator[tuple[Cut, float]]:
     """The cuts that a break gives, with the amount of each: pounds, or each."""
-    for given in way_cut(scenario, each).cuts:
-        cut = scenario.cuts[given.name]
-        by_weight = each.weight * given.share
-        yield cut, float(each.count * given.count) if cut.by_each else by_weight
+    return scenario.gives(way_cut(scenario, each), each.weight, each.count)

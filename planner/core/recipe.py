@@ -259,36 +259,3 @@ def _parents_first(recipe: Recipe, start: str) -> list[str]:
             ways = recipe.pieces[name].ways.values()
             stack.extend((given.name, False) for way in ways for given in way.pieces)
     return list(done)[::-1]
-
-
-def composed_yield(recipe: Recipe, start: str, choice: Mapping[str, str]) -> dict[str, float]:
-    """Share of each cut, and of `loss`, when every piece is cut the way chosen for it.
-
-    Parameters
-    ----------
-    recipe : Recipe
-    start : str
-        The piece to begin with.
-    choice : mapping of str to str
-        A way for each piece that comes up; a piece with one way needs none.
-
-    Returns
-    -------
-    dict of str to float
-        Shares of the weight of `start`; they add up to 1.
-    """
-    yields = {LOSS: 0.0}
-    waiting = [(start, 1.0)]
-    while waiting:
-        name, weight = waiting.pop()
-        ways = recipe.pieces[name].ways
-        way = ways[choice[name]] if name in choice else next(iter(ways.values()))
-        if name not in choice and len(ways) > 1:
-            raise KeyError(f"no way chosen for {name}")
-        yields[LOSS] += weight * way.loss
-        for given in way.cuts:
-            share = weight * given.count * given.share
-            yields[given.name] = yields.get(given.name, 0.0) + share
-        for given in way.pieces:
-            waiting.extend([(given.name, weight * given.share)] * given.count)
-    return yields

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Literal
+from typing import Literal, TypeAlias, TypeVar
 
 from planner.core.quantities import WEEKDAYS
 from planner.core.recipe import Blend, Cut, Piece, Recipe, Way, blends_of, cuts_of, piece_shares
@@ -16,6 +16,14 @@ WALK_IN = ("walk-in", "markdown")
 """Takers of a sale who are nobody's name: at the full price, and at the markdown."""
 
 Verb = Literal["all", "never", "at least", "at most"]
+
+BreakKey: TypeAlias = tuple[int, str, str, int]
+"""A lot, a piece of it, a way to cut it and a day."""
+
+BlendKey: TypeAlias = tuple[str, str, int]
+"""A blend, a cut that goes into it and a day."""
+
+Counted = TypeVar("Counted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +159,22 @@ class Rule:
     way: str
     line: int = 0
 
+    @property
+    def number(self) -> float:
+        """What is counted at least or at most; 0 where nothing may be."""
+        return self.count
+
+    def counted(
+        self, breaks: Mapping[BreakKey, Counted], blended: Mapping[BlendKey, Counted]
+    ) -> list[Counted]:
+        """Of all breaks those that it counts: pieces cut its way; where it is on all, another."""
+        other = self.verb == "all"
+        return [
+            count
+            for (_, piece, way, _), count in breaks.items()
+            if piece == self.piece and (way == self.way) != other
+        ]
+
     def __str__(self) -> str:
         number = f" {self.count}" if self.verb.startswith("at") else ""
         return f"{self.verb}{number} {self.piece}: {self.way}"
@@ -170,6 +194,22 @@ class GrindRule:
     blend: str
     written: str = field(default="", compare=False)
     line: int = 0
+
+    @property
+    def number(self) -> float:
+        """What is counted at least or at most; 0 where nothing may be."""
+        return self.pounds
+
+    def counted(
+        self, breaks: Mapping[BreakKey, Counted], blended: Mapping[BlendKey, Counted]
+    ) -> list[Counted]:
+        """Of all that is ground what it counts: its cut in its blend; where on all, in another."""
+        other = self.verb == "all"
+        return [
+            pounds
+            for (blend, cut, _), pounds in blended.items()
+            if cut == self.cut and (blend == self.blend) != other
+        ]
 
     def __str__(self) -> str:
         amount = f" {self.written}" if self.verb.startswith("at") else ""
@@ -288,25 +328,29 @@ class Scenario:
             for way in piece.ways.values():
                 yield piece, way
 
-    def full_values(self, lot: Lot) -> dict[str, float]:
-        """Best full-price value of one of each whole piece of a lot, over its ways.
+    def gives(self, way: Way, weight: float, count: int = 1) -> Iterator[tuple[Cut, float]]:
+        """The cuts that so many pieces, of a weight in all, give: pounds, or each."""
+        for given in way.cuts:
+            cut = self.cuts[given.name]
+            yield cut, float(count * given.count) if cut.by_each else weight * given.share
 
-        What a way gives counts at its full price, the pieces among it at their own best value.
+    def full_values(self, lot: Lot, prices: Mapping[str, float] | None = None) -> dict[str, float]:
+        """Best value of one of each whole piece of a lot, over its ways, at full or other prices.
+
+        The cuts that a way gives count at their price, the pieces among it at their own best value.
         """
         weights = lot.weights()
         values: dict[str, float] = {}
         for name in reversed(weights):  # children first
-            ways = lot.recipe.pieces[name].ways.values()
-            values[name] = max(self._given_value(way, weights[name], values) for way in ways)
+            values[name] = max(
+                sum(each.count * values[each.name] for each in way.pieces)
+                + sum(
+                    (self.price(cut.name) if prices is None else prices[cut.name]) * amount
+                    for cut, amount in self.gives(way, weights[name])
+                )
+                for way in lot.recipe.pieces[name].ways.values()
+            )
         return values
-
-    def _given_value(self, way: Way, weight: float, values: Mapping[str, float]) -> float:
-        pieces = sum(each.count * values[each.name] for each in way.pieces)
-        return pieces + sum(
-            self.price(each.name)
-            * (each.count if self.cuts[each.name].by_each else weight * each.share)
-            for each in way.cuts
-        )
 
 
 def with_price(scenario: Scenario, cut: str, price: float) -> Scenario:

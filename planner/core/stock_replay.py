@@ -1,15 +1,14 @@
 """Stock replayed day by day: what each portion was made of, what it is used for, what lies over.
 
-Every figure about stock comes from here: `stock_record` plays the lines of a plan, and the check of
-a solution plays its decisions on the same `Ledger`.
+Every figure about stock comes from here: `planner.solve.replay` plays the decisions of a plan on a
+`Ledger`, and checks them.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import partial
 from typing import TypeAlias
 
 from planner.core.plan_lines import Batch, Break, Sale, cuts_given, way_cut
@@ -26,7 +25,7 @@ Maker: TypeAlias = Break | Batch
 
 
 @dataclass(frozen=True, slots=True)
-class Portion:
+class StockPortion:
     """A part of a stock: its amount, the last day it may be used, and what made it.
 
     Without an origin it was there when the period opened, or arrived.
@@ -37,7 +36,7 @@ class Portion:
     origin: Maker | None = None
 
 
-def total(portions: Iterable[Portion]) -> float:
+def total(portions: Iterable[StockPortion]) -> float:
     """Pounds, or each, of several portions."""
     return sum(portion.amount for portion in portions)
 
@@ -46,20 +45,20 @@ def total(portions: Iterable[Portion]) -> float:
 class Shelf:
     """One stock: its portions, in the order in which they go out of date and are used."""
 
-    portions: list[Portion] = field(default_factory=list)
+    portions: list[StockPortion] = field(default_factory=list)
 
     @property
     def left(self) -> float:
         """On hand now."""
         return total(self.portions)
 
-    def put(self, portion: Portion) -> None:
+    def put(self, portion: StockPortion) -> None:
         """Put a portion on the shelf; what is alike keeps its turn."""
         if portion.amount > 0:
             self.portions.append(portion)
             self.portions.sort(key=lambda each: each.last_day)
 
-    def use(self, amount: float) -> list[Portion]:
+    def use(self, amount: float) -> list[StockPortion]:
         """Take an amount off, the oldest first, and say which portions it came from.
 
         Raises
@@ -72,15 +71,15 @@ class Shelf:
             part = min(amount, portion.amount)
             amount -= part
             if part > 0:
-                taken.append(Portion(part, portion.last_day, portion.origin))
+                taken.append(StockPortion(part, portion.last_day, portion.origin))
             if portion.amount > part:
-                rest.append(Portion(portion.amount - part, portion.last_day, portion.origin))
+                rest.append(StockPortion(portion.amount - part, portion.last_day, portion.origin))
         if amount > 1e-4 and amount > SLIPS * total(there):
             raise ArithmeticError(f"{amount} more used than there is")
         self.portions = rest
         return taken
 
-    def close(self, day: int) -> list[Portion]:
+    def close(self, day: int) -> list[StockPortion]:
         """End a day: what may not be used tomorrow is wasted and returned, the rest lies over."""
         gone = [portion for portion in self.portions if portion.last_day <= day]
         if gone:
@@ -96,7 +95,7 @@ class Use:
 
     cut: str
     day: int
-    part: Portion
+    part: StockPortion
     taker: Sale | Batch
 
     @property
@@ -124,11 +123,11 @@ class DayStock:
 
     cut: str
     day: int
-    had: tuple[Portion, ...]
-    made: tuple[Portion, ...]
+    had: tuple[StockPortion, ...]
+    made: tuple[StockPortion, ...]
     uses: tuple[Use, ...]
-    gone: tuple[Portion, ...]
-    left: tuple[Portion, ...]
+    gone: tuple[StockPortion, ...]
+    left: tuple[StockPortion, ...]
 
     @property
     def ground(self) -> Mapping[str, float]:
@@ -195,21 +194,21 @@ class Ledger:
         self.pieces = tuple({name: Shelf() for name in lot.weights()} for lot in scenario.lots)
         self.cuts = {name: Shelf() for name in scenario.cuts}
         for stock in scenario.case:
-            self.cuts[stock.cut].put(Portion(stock.amount, stock.keeps - 1))
+            self.cuts[stock.cut].put(StockPortion(stock.amount, stock.keeps - 1))
         self._scenario = scenario
         self._open()
 
     def _open(self) -> None:
         self._came: dict[int, int] = {}
         self._had = {name: _seen(shelf.portions) for name, shelf in self.cuts.items()}
-        self._made: dict[str, list[Portion]] = defaultdict(list)
+        self._made: dict[str, list[StockPortion]] = defaultdict(list)
         self._uses: dict[str, list[Use]] = defaultdict(list)
         self._there = [_counts(shelves) for shelves in self.pieces]
 
     def arrive(self, lot: Lot, head: int) -> None:
         """So many of a lot arrive today."""
         self._came[lot.index] = head
-        self.pieces[lot.index][lot.piece].put(Portion(head, self.day + lot.keeps - 1))
+        self.pieces[lot.index][lot.piece].put(StockPortion(head, self.day + lot.keeps - 1))
 
     def cut(self, each: Break) -> None:
         """Cut pieces that are there."""
@@ -217,7 +216,7 @@ class Ledger:
         pieces[each.piece].use(each.count)
         for given in way_cut(self._scenario, each).pieces:
             last_day = self.day + lot.keeps_of(given.name) - 1
-            pieces[given.name].put(Portion(each.count * given.count, last_day, each))
+            pieces[given.name].put(StockPortion(each.count * given.count, last_day, each))
         for cut, amount in cuts_given(self._scenario, each):
             self._make(cut.name, amount, each)
 
@@ -232,7 +231,7 @@ class Ledger:
         self._use(sale.cut, sale.amount, sale)
 
     def _make(self, name: str, amount: float, maker: Maker) -> None:
-        portion = Portion(amount, self.day + self._scenario.cuts[name].keeps - 1, maker)
+        portion = StockPortion(amount, self.day + self._scenario.cuts[name].keeps - 1, maker)
         self.cuts[name].put(portion)
         self._made[name].append(portion)
 
@@ -276,50 +275,7 @@ class Ledger:
         )
 
 
-def stock_record(
-    scenario: Scenario,
-    breaks: Sequence[Break],
-    batches: Sequence[Batch],
-    sales: Sequence[Sale],
-    bought: Mapping[int, int],
-) -> StockRecord:
-    """The stock of a period under a plan, replayed.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    breaks : sequence of Break
-        Those of a lot and day from the carcass down: a piece is there before it is cut.
-    batches, sales : sequence of Batch, of Sale
-        In the order in which they are served.
-    bought : mapping of int to int
-        How many there are of the lots that may be bought.
-
-    Raises
-    ------
-    ArithmeticError
-        More is used than there is.
-    """
-    ledger, days = Ledger(scenario), []
-    work: list[list[Callable[[], None]]] = [[] for _ in range(scenario.days)]
-    for lot in scenario.lots:
-        if lot.arrives < scenario.days:
-            head = bought.get(lot.index, 0) if lot.up_to else lot.count
-            work[lot.arrives].append(partial(ledger.arrive, lot, head))
-    for each in breaks:
-        work[each.day].append(partial(ledger.cut, each))
-    for batch in batches:
-        work[batch.day].append(partial(ledger.blend, batch))
-    for sale in sales:
-        work[sale.day].append(partial(ledger.sell, sale))
-    for today in work:
-        for step in today:
-            step()
-        days.append(ledger.close())
-    return StockRecord(tuple(cuts for cuts, _ in days), tuple(pieces for _, pieces in days))
-
-
-def _seen(portions: Iterable[Portion]) -> tuple[Portion, ...]:
+def _seen(portions: Iterable[StockPortion]) -> tuple[StockPortion, ...]:
     return tuple(portion for portion in portions if portion.amount > DUST)
 
 

@@ -12,17 +12,10 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from planner.core.errors import (
-    BreakplanError,
-    InputError,
-    NoPlanInTimeError,
-    Problem,
-    RulesConflictError,
-)
+from planner.core.errors import BreakplanError, Problem
 from planner.core.scenario import Scenario
-from planner.core.stock_replay import stock_record
-from planner.solve import Options
-from planner.solve.plan import Plan, plan_week
+from planner.solve import Options, Solution
+from planner.solve.plan import Plan, make_plan, plan_week, with_binds
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +53,8 @@ class Trouble:
     @classmethod
     def of(cls, error: BreakplanError) -> Trouble:
         """The trouble that an error tells of."""
-        problems = error.problems if isinstance(error, InputError) else ()
-        conflict = error.conflict if isinstance(error, RulesConflictError) else ()
-        brief = "failed"
-        if problems:
-            brief = "the input is wrong"
-        elif isinstance(error, RulesConflictError):
-            brief = "the rules cannot be kept"
-        elif isinstance(error, NoPlanInTimeError):
-            brief = "no plan in the time given"
-        return cls(brief, str(error), error.exit_code, problems, conflict)
+        problems, conflict = getattr(error, "problems", ()), getattr(error, "conflict", ())
+        return cls(error.brief, str(error), error.exit_code, problems, conflict)
 
     @classmethod
     def unexpected(cls, error: BaseException) -> Trouble:
@@ -84,25 +69,24 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan on its way back: all but its scenario, which whoever asked has, and the stock."""
+    """A plan on its way back: its decisions by their names, and what binds its short orders."""
 
     parts: Mapping[str, Any]
 
     @classmethod
     def of(cls, plan: Plan) -> Planned:
-        """The plan without its scenario, and without what follows from its lines."""
-        return cls({name: getattr(plan, name) for name in _parts()})
+        """What the plan follows from, without its scenario, which whoever asked has."""
+        parts = {name: getattr(plan.decided, name) for name in _parts()}
+        return cls({**parts, "binds": {each.order: each.binds for each in plan.short}})
 
     def plan(self, scenario: Scenario) -> Plan:
         """The plan with its scenario put back."""
-        breaks, batches, sales = (self.parts[name] for name in ("breaks", "batches", "sales"))
-        bought = {each.lot: each.head for each in self.parts["bought"]}
-        stock = stock_record(scenario, breaks, batches, sales, bought)
-        return Plan(scenario=scenario, stock=stock, **self.parts)
+        decided = Solution(**{name: self.parts[name] for name in _parts()})
+        return with_binds(make_plan(scenario, decided), self.parts["binds"])
 
 
 def _parts() -> set[str]:
-    return {field.name for field in fields(Plan)} - {"scenario", "decided", "stock"}
+    return {field.name for field in fields(Solution)}
 
 
 Outcome = Planned | Trouble
@@ -111,7 +95,7 @@ Outcome = Planned | Trouble
 def can_be_read(outcome: object) -> bool:
     """Whether an outcome has the parts that one made here has: another release has others."""
     if isinstance(outcome, Planned):
-        return getattr(outcome, "parts", {}).keys() == _parts()
+        return getattr(outcome, "parts", {}).keys() == {*_parts(), "binds"}
     return isinstance(outcome, Trouble) and all(
         hasattr(outcome, field.name) for field in fields(Trouble)
     )

@@ -25,24 +25,12 @@ Tell = Callable[[int, int, Sequence[str]], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class WeekRow:
     """A file as it is, or with the changes of an alternative; and its plan, or why there is none.
 
-    Attributes
-    ----------
-    file : str
-        As the user named it.
-    path : str
-        As messages call it.
-    name : str
-        Of the alternative; empty for the file as it is.
-    changes : tuple of Change
-        Of the alternative, as they are written; none where they do not fit the file.
-    plan : Plan or None
-    trouble : Trouble or None
-    effect : WhatIf or None
-        Of an alternative: what its changes do, if its file as it is has a plan too. Both plans are
-        those of their rows; neither was solved more closely to tell them apart.
+    `file` is as the user named it, `path` as messages call it. `name` and `changes` are those of an
+    alternative, and `effect` is what its changes do, if its file as it is has a plan too: both
+    plans are those of their rows, neither was solved more closely to tell them apart.
     """
 
     file: str
@@ -61,20 +49,12 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Weeks:
-    """What came of many files.
+    """What came of many files: a row for each, then one for each of its alternatives.
 
-    Attributes
-    ----------
-    rows : tuple of Row
-        The files in the order they were named, each followed by its alternatives in theirs. A file
-        that cannot be read has one row.
-    oddities : tuple of Problem
-        What is legal but odd about the files.
-    seconds : float
-        From the first file to the last plan.
+    A file that cannot be read has one row. `oddities` are what is legal but odd about the files.
     """
 
-    rows: tuple[Row, ...]
+    rows: tuple[WeekRow, ...]
     oddities: tuple[Problem, ...]
     seconds: float
 
@@ -97,18 +77,8 @@ def plan_weeks(
 ) -> Weeks:
     """Plan files, and the alternatives of each; one that fails does not stop the others.
 
-    Every plan is the one its file would get alone, wherever the runner has it worked out.
-
-    Parameters
-    ----------
-    files : sequence of str
-        Paths or shipped names; one that is named twice is planned once.
-    changes : str or None
-        A file of named alternatives.
-    options : Options
-        `seconds` is for each plan.
-    runner : Runner
-    tell : callable, optional
+    Every plan is the one its file would get alone, wherever the runner has it worked out. A file
+    that is named twice is planned once; `seconds` of the options is for each plan.
 
     Raises
     ------
@@ -129,7 +99,7 @@ class _Rows:
     def __init__(self, files: Sequence[str], changes: str | None, options: Options) -> None:
         self._files, self._changes, self._options = files, changes, options
         self._names = () if changes is None else read_titles(Path(changes), changes)
-        self._rows: list[Row] = []
+        self._rows: list[WeekRow] = []
         self._scenarios: dict[int, Scenario] = {}
         self._done = 0
         self._expected = len(files) * (1 + len(self._names))
@@ -139,7 +109,7 @@ class _Rows:
         """Numbered like the rows; what cannot be read becomes a row and no unit."""
         seen = set[Path]()
         for file in self._files:
-            row = Row(file, file)
+            row = WeekRow(file, file)
             try:
                 path, name = find(file, "scenarios", Path())
                 if path.resolve() in seen:
@@ -148,7 +118,7 @@ class _Rows:
                     self.oddities.append(Problem(name, 0, message))
                     continue
                 seen.add(path.resolve())
-                row = Row(file, name)
+                row = WeekRow(file, name)
                 scenario, oddities = read_scenario(path, name)
             except InputError as error:
                 self._expected -= len(self._names)
@@ -158,7 +128,7 @@ class _Rows:
             yield self._unit(row, scenario)
             yield from self._alternatives(row, scenario)
 
-    def _alternatives(self, row: Row, scenario: Scenario) -> Iterator[tuple[int, Unit]]:
+    def _alternatives(self, row: WeekRow, scenario: Scenario) -> Iterator[tuple[int, Unit]]:
         if self._changes is None:
             return
         try:
@@ -171,13 +141,13 @@ class _Rows:
         for each in alternatives:
             yield self._unit(replace(row, name=each.name, changes=each.changes), each.scenario)
 
-    def _unit(self, row: Row, scenario: Scenario) -> tuple[int, Unit]:
+    def _unit(self, row: WeekRow, scenario: Scenario) -> tuple[int, Unit]:
         number = len(self._rows)
         self._rows.append(row)
         self._scenarios[number] = scenario
         return number, Unit(scenario, self._options)
 
-    def _fail(self, row: Row, trouble: Trouble) -> None:
+    def _fail(self, row: WeekRow, trouble: Trouble) -> None:
         self._rows.append(replace(row, trouble=trouble))
         self._done += 1
 
@@ -200,9 +170,9 @@ class _Rows:
 
         return told
 
-    def finished(self) -> tuple[Row, ...]:
+    def finished(self) -> tuple[WeekRow, ...]:
         """The rows, each alternative with what it does to its file."""
-        rows: list[Row] = []
+        rows: list[WeekRow] = []
         today: Plan | None = None
         for row in self._rows:
             today = today if row.name else row.plan

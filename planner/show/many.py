@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from planner.core.quantities import show_count
-from planner.many.weeks import Row, Weeks
+from planner.many.weeks import WeekRow, Weeks
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, FORMAT, one, rows, shape
 from planner.show.difference import earned_range
@@ -34,7 +34,7 @@ def weeks_text(weeks: Weeks) -> str:
     )
 
 
-def _table(rows: Sequence[Row]) -> str:
+def _table(rows: Sequence[WeekRow]) -> str:
     """Names are shortened to what the figures leave; trouble stands across their columns."""
     shown = [HEADS, *(_figures(row, row.plan) if row.plan else ("",) * len(HEADS) for row in rows)]
     if not any(row.name for row in rows):
@@ -51,7 +51,7 @@ def _table(rows: Sequence[Row]) -> str:
     return "\n".join(line.rstrip() for line in lines)
 
 
-def _figures(row: Row, plan: Plan) -> tuple[str, ...]:
+def _figures(row: WeekRow, plan: Plan) -> tuple[str, ...]:
     money = plan.scenario.units.money
     score = money(plan.score)
     within = money(plan.within) if plan.within >= CENT else "-"
@@ -59,7 +59,7 @@ def _figures(row: Row, plan: Plan) -> tuple[str, ...]:
     return score, _earns(row), within, short, f"{plan.seconds:.1f}", ENDED[plan.status]
 
 
-def _earns(row: Row) -> str:
+def _earns(row: WeekRow) -> str:
     if row.effect is None:
         return ""
     alike = row.effect.verdict == "no difference"
@@ -86,7 +86,7 @@ def faults_text(weeks: Weeks) -> str:
     return "\n".join(f"{text}{_whose(files)}" for text, files in lines.items())
 
 
-def _faults(row: Row) -> Iterator[tuple[str, bool]]:
+def _faults(row: WeekRow) -> Iterator[tuple[str, bool]]:
     """Each with whether it says itself whose it is."""
     if row.trouble is None:
         return
@@ -110,7 +110,7 @@ def weeks_data(weeks: Weeks) -> dict[str, Any]:
     return {"format": FORMAT, "weeks": [_data(row) for row in weeks.rows]}
 
 
-def _data(row: Row) -> dict[str, Any]:
+def _data(row: WeekRow) -> dict[str, Any]:
     data: dict[str, Any] = {"file": row.file}
     if row.name:
         data |= {"alternative": row.name, "changes": rows(CHANGE, row.changes)}

@@ -236,7 +236,7 @@ class AggregateEngine(Engine):
         sums = self.sums(close, progress)
         if sums.feasible is False:
             return sums
-        days = Outcome(None, None, -INFINITY, INFINITY, False)
+        days = Outcome(None, None, -INFINITY, INFINITY)
         allowed = limits.allowed(sums.objective)
         enough = INFINITY if sums.values is None else sums.bound - allowed
         if sums.values is not None:

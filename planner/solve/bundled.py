@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pulp
 
-from planner.solve.engine import INFINITY, Floats, Limits, Outcome, Progress, Row
+from planner.solve.engine import INFEASIBLE, INFINITY, Floats, Limits, Outcome, Progress, Row
 from planner.solve.model import BreakModel
 
 
@@ -109,7 +109,7 @@ class Bundled:
             self._problem.solve(solver)
         timed_out = seconds is not None and time.perf_counter() - began >= seconds
         if self._problem.status == pulp.LpStatusInfeasible:
-            return Outcome(False, None, -INFINITY, -INFINITY, False)
+            return INFEASIBLE
         if self._problem.sol_status not in (
             pulp.LpSolutionOptimal,
             pulp.LpSolutionIntegerFeasible,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.core.scenario import Lot, Scenario
+from planner.core.scenario import Scenario
 
 
 def ceiling(scenario: Scenario) -> float:
@@ -15,7 +15,8 @@ def ceiling(scenario: Scenario) -> float:
     there = sum(stock.amount * best[stock.cut] for stock in scenario.case)
     for lot in scenario.lots:
         cost = lot.weight * lot.cost if lot.up_to else 0.0
-        there += lot.count * max(0.0, _value(scenario, lot, best) - cost)
+        # a piece left whole fetches no more than the best of its ways
+        there += lot.count * max(0.0, scenario.full_values(lot, best)[lot.piece] - cost)
     asked = sum(order.amount * order.price for order in scenario.orders)
     for demand in scenario.demand.values():
         asked += (demand.price or 0.0) * sum(demand.want)
@@ -35,20 +36,3 @@ def _best_prices(scenario: Scenario) -> dict[str, float]:
             for cut in blend.takes:
                 best[cut] = max(best[cut], blend.gain * best[name])
     return best
-
-
-def _value(scenario: Scenario, lot: Lot, best: dict[str, float]) -> float:
-    """The most that one of a lot can fetch, over its ways; a piece left whole no more than that."""
-    weights = lot.weights()
-    values: dict[str, float] = {}
-    for name in reversed(weights):  # children first
-        values[name] = max(
-            sum(each.count * values[each.name] for each in way.pieces)
-            + sum(
-                best[each.name]
-                * (each.count if scenario.cuts[each.name].by_each else weights[name] * each.share)
-                for each in way.cuts
-            )
-            for way in lot.recipe.pieces[name].ways.values()
-        )
-    return values[lot.piece]

@@ -21,16 +21,14 @@ QUESTION = 5.0
 def explain(scenario: Scenario, seconds: float) -> RulesConflictError:
     """The error that says which rules and limits clash.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        One whose rules cannot be kept.
-    seconds : float
-        After this time the set named may not be a smallest one.
+    After the seconds given the set named may not be a smallest one.
     """
     model = BreakModel(scenario)
     search = Search(model, Options(seconds=seconds))
-    names = {row.name: _rule_text(scenario, number) for number, row in model.rules.items()}
+    names = {
+        row.name: f"{rule} (rule on line {rule.line})" if rule.line else f"{rule} (rule)"
+        for rule, row in zip(scenario.rules, model.rules.values(), strict=True)
+    }
     names |= {row.name: _bench_text(scenario, day) for day, row in model.bench.items()}
     # half of the time for the smallest, half for one of which no member can be spared
     ends = time.perf_counter() + seconds / 2
@@ -48,11 +46,6 @@ def explain(scenario: Scenario, seconds: float) -> RulesConflictError:
     return RulesConflictError(
         f"{head}:\n{listing}", [names[each] for each in names if each in clash]
     )
-
-
-def _rule_text(scenario: Scenario, number: int) -> str:
-    rule = scenario.rules[number]
-    return f"{rule} (rule on line {rule.line})" if rule.line else f"{rule} (rule)"
 
 
 def _bench_text(scenario: Scenario, day: int) -> str:

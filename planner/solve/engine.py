@@ -118,7 +118,15 @@ class Outcome:
     values: Floats | None
     objective: float
     bound: float
-    timed_out: bool
+    timed_out: bool = False
+
+    @property
+    def possible(self) -> bool:
+        """Whether nothing proves that there is no solution."""
+        return self.feasible is not False
+
+
+INFEASIBLE = Outcome(False, None, -INFINITY, -INFINITY)
 
 
 class _Silent(highspy.Highs):  # type: ignore[misc]
@@ -411,20 +419,17 @@ class Engine:
         status, info = self._highs.getModelStatus(), self._highs.getInfo()
         known = highspy.HighsModelStatus
         if status in (known.kInfeasible, known.kUnboundedOrInfeasible):
-            return Outcome(False, None, -INFINITY, -INFINITY, False)
+            return INFEASIBLE
         timed_out = status in (known.kTimeLimit, known.kInterrupt)
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return Outcome(None, None, -INFINITY, INFINITY, timed_out)
         values = np.array(self._highs.getSolution().col_value)
         objective = -info.objective_function_value
         # what is solved without a search, or to the end, is its own bound
-        searched = len(self._whole) and not (status == known.kOptimal and not _finite(info))
+        finite = abs(info.mip_dual_bound) < INFINITY
+        searched = len(self._whole) and (finite or status != known.kOptimal)
         bound = -info.mip_dual_bound if searched else objective
         return Outcome(True, values, objective, max(bound, objective), timed_out)
-
-
-def _finite(info: Any) -> bool:
-    return bool(abs(info.mip_dual_bound) < INFINITY)
 
 
 class _Watch:

@@ -171,14 +171,13 @@ class LaterOrders:
 
     def _given_after(self, cut: str, day: int | None) -> list[Term]:
         """What is cut on a day after the period gives of a cut."""
-        found = []
-        for (number, piece, way, when), x in self.cut_after.items():
-            if when != day:
-                continue
-            lot = self._scenario.lots[number]
-            for given in lot.recipe.pieces[piece].ways[way].cuts:
-                if given.name == cut:
-                    by_each = self._scenario.cuts[cut].by_each
-                    weight = self._weights[number][piece] * given.share
-                    found.append((x, float(given.count) if by_each else weight))
-        return found
+        return [
+            (x, amount)
+            for (number, piece, way, when), x in self.cut_after.items()
+            if when == day
+            for given, amount in self._scenario.gives(
+                self._scenario.lots[number].recipe.pieces[piece].ways[way],
+                self._weights[number][piece],
+            )
+            if given.name == cut
+        ]

@@ -26,13 +26,14 @@ def arrays_of(model: BreakModel) -> Arrays:
     entries = [[(column[v], a) for v, a in row.items() if a] for row in rows]
     starts = np.cumsum([0, *(len(each) for each in entries)])
     flat = [pair for each in entries for pair in each]
+    bounds = np.array([bounds_of(row) for row in rows], dtype=np.float64).reshape(-1, 2)
     return Arrays(
         cost=np.array([problem.objective.get(v, 0.0) for v in variables], dtype=np.float64),
         lower=np.array([_or(v.lowBound, -INFINITY) for v in variables], dtype=np.float64),
         upper=np.array([_or(v.upBound, INFINITY) for v in variables], dtype=np.float64),
         whole=np.array([v.cat == pulp.LpInteger for v in variables], dtype=np.bool_),
-        row_lower=np.array([bounds_of(row)[0] for row in rows], dtype=np.float64),
-        row_upper=np.array([bounds_of(row)[1] for row in rows], dtype=np.float64),
+        row_lower=bounds[:, 0].copy(),
+        row_upper=bounds[:, 1].copy(),
         row_starts=starts.astype(np.int32),
         columns=np.array([at for at, _ in flat], dtype=np.int32),
         values=np.array([a for _, a in flat], dtype=np.float64),

@@ -9,7 +9,7 @@ arrived recently enough to be in date on the next.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from copy import copy
 
 from pulp import LpAffineExpression, LpConstraint, LpVariable
@@ -139,7 +139,7 @@ class BreakModel(LinearModel):
         way gives may be cut on the same day. After `keeps` days it is discarded.
         """
         came: dict[str, dict[int, Came]] = {name: {} for name in self.weights[lot.index]}
-        came[lot.piece][lot.arrives] = self._arrived(lot)
+        came[lot.piece][lot.arrives] = self._bought(lot)
         for name in self.weights[lot.index]:  # parents first: all that comes of a piece is known
             usable = {day for each in came[name].values() for day in self.days if each.usable(day)}
             cut = {day: self._ways_on(lot, name, day, came) for day in sorted(usable)}
@@ -147,14 +147,6 @@ class BreakModel(LinearModel):
             left, gone = self._stock(list(came[name].values()), cut, "pieces", lot.index, name)
             self.whole |= {(lot.index, name, day): x for day, x in left.items()}
             self.discarded |= {(lot.index, name, day): x for day, x in gone.items()}
-
-    def _arrived(self, lot: Lot) -> Came:
-        """Head that are there anyway, or a whole number bought, up to the lot's count."""
-        last = lot.arrives + lot.keeps - 1
-        if not lot.up_to:
-            return Came(lot.arrives, last, [], float(lot.count))
-        self.bought[lot.index] = self.variable("buy", lot.index, most=lot.count, whole=True)
-        return Came(lot.arrives, last, [(self.bought[lot.index], 1.0)])
 
     def _ways_on(
         self, lot: Lot, name: str, day: int, came: dict[str, dict[int, Came]]
@@ -171,9 +163,7 @@ class BreakModel(LinearModel):
                 last = day + lot.keeps_of(given.name) - 1
                 piece = came[given.name].setdefault(day, Came(day, last, []))
                 piece.terms.append((x, float(given.count)))
-            for given in way.cuts:
-                cut = self.scenario.cuts[given.name]
-                amount = float(given.count) if cut.by_each else weight * given.share
+            for cut, amount in self.scenario.gives(way, weight):
                 self._make(cut, day, x, amount)
         return taken
 
@@ -273,14 +263,13 @@ class BreakModel(LinearModel):
             for day in self.days:
                 if not self._may_lie(cuts[name], day):
                     continue
-                if demand.want[day] > 0:
-                    sold = self.variable("sell", name, day, most=demand.want[day])
-                    self.walk_in[name, day] = sold
-                    self._used[name, day].append((sold, 1.0))
-                if demand.markdown_want[day] > 0:
-                    sold = self.variable("mark", name, day, most=demand.markdown_want[day])
-                    self.marked_down[name, day] = sold
-                    self._used[name, day].append((sold, 1.0))
+                for word, most, sales in (
+                    ("sell", demand.want[day], self.walk_in),
+                    ("mark", demand.markdown_want[day], self.marked_down),
+                ):
+                    if most > 0:
+                        sales[name, day] = sold = self.variable(word, name, day, most=most)
+                        self._used[name, day].append((sold, 1.0))
 
     # -- blends ------------------------------------------------------------------------------------
 
@@ -363,63 +352,24 @@ class BreakModel(LinearModel):
 
     def _rule(self, number: int, rule: Rule | GrindRule) -> None:
         """Counts of a rule, and the pounds of one on the grind, go over all lots and days."""
-        terms = list(self.counted(rule))
-        least = rule.pounds if isinstance(rule, GrindRule) else rule.count
-        row = total(terms) >= least if rule.verb == "at least" else total(terms) <= least
+        terms = self.counted(rule)
+        at_least = rule.verb == "at least"
+        row = total(terms) >= rule.number if at_least else total(terms) <= rule.number
         self.rules[number] = self.require(row, "rule", number, rule)
 
-    def counted(self, rule: Rule | GrindRule) -> Iterator[Term]:
-        """What a rule counts: pieces cut a way, or pounds of a cut that go into a blend.
+    def counted(self, rule: Rule | GrindRule) -> list[Term]:
+        """What a rule counts: pieces cut a way, or pounds of a cut that go into a blend."""
+        return [(x, 1.0) for x in rule.counted(self.breaks, self.blended)]
 
-        A rule on all of them counts those that go another way.
-        """
-        other = rule.verb == "all"
-        if isinstance(rule, GrindRule):
-            for (blend, cut, _), pounds in self.blended.items():
-                if cut == rule.cut and (blend == rule.blend) != other:
-                    yield pounds, 1.0
-        else:
-            for (_, piece, way, _), x in self.breaks.items():
-                if piece == rule.piece and (way == rule.way) != other:
-                    yield x, 1.0
+    # -- bought head -------------------------------------------------------------------------------
 
-    # -- what questions add ----------------------------------------------------------------------
-
-    def reward(
-        self, terms: Iterable[Term], constant: float, most: float, money: float, *name: object
-    ) -> LpVariable:
-        """Maximize also money for each of a sum of terms and a constant, up to a most.
-
-        It is neither in the score nor in the ties. Returns the variable that counts.
-        """
-        self.rewarded += most * money
-        counted = self.variable("reward", *name, most=most)
-        less = ((x, -n) for x, n in terms)
-        self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)
-        self.problem.setObjective(self.problem.objective + total([(counted, money)]))
-        return counted
-
-    def cut_as(self, breaks: Mapping[tuple[int, str, str, int], int]) -> None:
-        """Leave no choice but these breaks."""
-        for key, x in self.breaks.items():
-            x.lowBound = x.upBound = breaks.get(key, 0)
-
-    @property
-    def alike(self) -> dict[tuple[str, str, int], list[LpVariable]]:
-        """How many pieces are cut in a way on a day, of whatever lot."""
-        found: dict[tuple[str, str, int], list[LpVariable]] = defaultdict(list)
-        for (_, piece, way, day), x in self.breaks.items():
-            found[piece, way, day].append(x)
-        return found
-
-    def cut_list(self, listed: Mapping[tuple[str, str, int], int]) -> None:
-        """Leave no choice but a list of breaks: of which lots is left open."""
-        for key, several in self.alike.items():
-            count = listed.get(key, 0)
-            for x in several:
-                x.lowBound, x.upBound = (count if len(several) == 1 else 0), count
-            if len(several) > 1 and count:
-                self.require(total((x, 1.0) for x in several) == count, "list", *key)
+    def _bought(self, lot: Lot) -> Came:
+        """Bought head (or pieces): a whole number between 0 and `up to`; the others are there."""
+        last = lot.arrives + lot.keeps - 1
+        if not lot.up_to:
+            return Came(lot.arrives, last, [], float(lot.count))
+        self.bought[lot.index] = self.variable("buy", lot.index, most=lot.count, whole=True)
+        return Came(lot.arrives, last, [(self.bought[lot.index], 1.0)])
 
     # -- orders first, the score, the ties ---------------------------------------------------------
 
@@ -497,3 +447,41 @@ class BreakModel(LinearModel):
             if day < nights and not self.scenario.cuts[cut].by_each:
                 terms.append((amount, NIGHT_TIE))
         return total(terms)
+
+    # -- what questions add ----------------------------------------------------------------------
+
+    def reward(
+        self, terms: Iterable[Term], constant: float, most: float, money: float, *name: object
+    ) -> LpVariable:
+        """Maximize also money for each of a sum of terms and a constant, up to a most.
+
+        It is neither in the score nor in the ties. Returns the variable that counts.
+        """
+        self.rewarded += most * money
+        counted = self.variable("reward", *name, most=most)
+        less = ((x, -n) for x, n in terms)
+        self.require(total([(counted, 1.0), *less]) <= constant, "reward", *name)
+        self.problem.setObjective(self.problem.objective + total([(counted, money)]))
+        return counted
+
+    def cut_as(self, breaks: Mapping[tuple[int, str, str, int], int]) -> None:
+        """Leave no choice but these breaks."""
+        for key, x in self.breaks.items():
+            x.lowBound = x.upBound = breaks.get(key, 0)
+
+    @property
+    def alike(self) -> dict[tuple[str, str, int], list[LpVariable]]:
+        """How many pieces are cut in a way on a day, of whatever lot."""
+        found: dict[tuple[str, str, int], list[LpVariable]] = defaultdict(list)
+        for (_, piece, way, day), x in self.breaks.items():
+            found[piece, way, day].append(x)
+        return found
+
+    def cut_list(self, listed: Mapping[tuple[str, str, int], int]) -> None:
+        """Leave no choice but a list of breaks: of which lots is left open."""
+        for key, several in self.alike.items():
+            count = listed.get(key, 0)
+            for x in several:
+                x.lowBound, x.upBound = (count if len(several) == 1 else 0), count
+            if len(several) > 1 and count:
+                self.require(total((x, 1.0) for x in several) == count, "list", *key)

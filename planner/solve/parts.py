@@ -13,18 +13,19 @@ the plan.
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Any
 
 from planner.core.errors import NoPlanInTimeError, TooLargeError
-from planner.core.scenario import GrindRule, Held, Lot, Order, Rule, Scenario, Stock
+from planner.core.scenario import GrindRule, Held, Lot, Rule, Scenario, Stock
 from planner.solve.ceiling import ceiling
 from planner.solve.engine import INFINITY, Progress
 from planner.solve.model import BreakModel
 from planner.solve.options import Options, Solution
-from planner.solve.replay import Replay, counted
+from planner.solve.replay import Replay
 from planner.solve.search import Search
 from planner.solve.size import COLUMNS, FEW, LONG, MANY, WHOLE, decisions
 
@@ -51,8 +52,6 @@ PATIENCE = 2.0
 
 EAGER = 2.0
 """Times its worth that a piece counts which a rule asks for."""
-
-Key = TypeVar("Key")
 
 
 def planned_in_parts(
@@ -223,7 +222,7 @@ class _Period:
         last = min(days, first + ahead)
         kept = last - first if last == days else min(KEPT, ahead)
         self._replay.go_on(self._so_far, first)
-        return _windowed(self._scenario, self._so_far, self._replay, last, kept, self._hold)
+        return self._windowed(last, kept)
 
     def _searched(self, window: _Window, seconds: float) -> Solution:
         """The plan of a window: rules that ask for so many are kept as soon as they can be."""
@@ -235,8 +234,7 @@ class _Period:
         for number, rule in enumerate(wanted):
             most = self._open(rule)
             if most > 0:
-                terms = [(x, count) for x, count in model.counted(rule)]
-                model.reward(terms, 0.0, most, 1 + EAGER * best, "rule", number)
+                model.reward(model.counted(rule), 0.0, most, 1 + EAGER * best, "rule", number)
         spent = time.perf_counter() - began
         options = replace(self._options, seconds=max(LEAST_TIME, seconds - spent), model_file=None)
         search = Search(model, options)
@@ -257,8 +255,8 @@ class _Period:
         return max(soon, found, key=lambda each: each.objective)
 
     def _open(self, rule: Rule | GrindRule) -> float:
-        least = rule.pounds if isinstance(rule, GrindRule) else rule.count
-        return least - counted(rule, self._so_far)
+        """What is left of the number in a rule."""
+        return rule.number - sum(rule.counted(self._so_far.breaks, self._so_far.blended))
 
     def _tell(self, seconds: float, best: float, bound: float) -> bool:
         """Time goes by; of the whole nothing is known yet."""
@@ -268,40 +266,34 @@ class _Period:
     def _add(self, window: _Window, found: Solution) -> None:
         """Put the days of a window that are kept to what is decided."""
         first, kept, known = window.first, window.kept, self._so_far
+        last = first + kept == self._scenario.days
 
-        def moved(amounts: Mapping[tuple[str, int], Key]) -> Iterator[tuple[tuple[str, int], Key]]:
-            return (((name, day + first), n) for (name, day), n in amounts.items() if day < kept)
+        def with_moved(before: Mapping[Any, Any], amounts: Mapping[Any, Any]) -> dict[Any, Any]:
+            moved = {(*key[:-1], key[-1] + first): n for key, n in amounts.items()}
+            return {**before, **{key: n for key, n in moved.items() if key[-1] < first + kept}}
 
-        breaks = dict(known.breaks)
-        for (lot, piece, way, day), count in found.breaks.items():
-            if day < kept:
-                key = (window.lots[lot], piece, way, day + first)
-                breaks[key] = breaks.get(key, 0) + count
-        arrived = {
-            window.lots[number]: head
-            for number, head in found.bought.items()
-            if window.scenario.lots[number].arrives < kept
+        breaks = Counter(known.breaks)
+        for (lot, piece, way, day), count in with_moved({}, found.breaks).items():
+            breaks[window.lots[lot], piece, way, day] += count
+        bought = {
+            window.lots[lot]: head
+            for lot, head in found.bought.items()
+            if window.scenario.lots[lot].arrives < kept
         }
         filled = {
-            window.orders[number]: amount
-            for number, amount in found.filled.items()
-            if window.scenario.orders[number].day < kept
+            window.orders[order]: amount
+            for order, amount in found.filled.items()
+            if window.scenario.orders[order].day < kept
         }
-        blended = {
-            (blend, cut, day + first): pounds
-            for (blend, cut, day), pounds in found.blended.items()
-            if day < kept
-        }
-        last = first + kept == self._scenario.days
         self._so_far = replace(
             known,
-            breaks=breaks,
-            bought={**known.bought, **arrived},
-            walk_in={**known.walk_in, **dict(moved(found.walk_in))},
-            marked_down={**known.marked_down, **dict(moved(found.marked_down))},
+            breaks=dict(breaks),
+            bought={**known.bought, **bought},
+            walk_in=with_moved(known.walk_in, found.walk_in),
+            marked_down=with_moved(known.marked_down, found.marked_down),
             filled={**known.filled, **filled},
-            blended={**known.blended, **blended},
-            batches={**known.batches, **dict(moved(found.batches))},
+            blended=with_moved(known.blended, found.blended),
+            batches=with_moved(known.batches, found.batches),
             held=found.held if last else {},
             cut_after={
                 (window.lots[lot], piece, way, day + first): count
@@ -310,59 +302,48 @@ class _Period:
             parts=known.parts + 1,
         )
 
-
-def _windowed(
-    scenario: Scenario,
-    so_far: Solution,
-    replay: Replay,
-    last: int,
-    kept: int,
-    hold: Collection[int],
-) -> _Window:
-    """The days from where a replay stands to before `last`, with what those before them leave."""
-    first = replay.day
-    lots: list[Lot] = []
-    numbers: list[int] = []
-    pieces = (
-        (lot, piece, portion)
-        for lot in scenario.lots
-        for piece, shelf in replay.ledger.pieces[lot.index].items()
-        for portion in shelf.portions
-    )
-    for lot, piece, portion in pieces:
-        numbers.append(lot.index)
-        lots.append(
-            replace(
-                lot,
-                index=len(lots),
-                piece=piece,
-                count=round(portion.amount),
-                weight=lot.weights()[piece],
-                arrives=0,
-                keeps=portion.last_day - first + 1,
-                up_to=False,
-                cost=0.0,
+    def _windowed(self, last: int, kept: int) -> _Window:
+        """The days from where the replay stands to before `last`, with what is left by then."""
+        scenario, replay, first = self._scenario, self._replay, self._replay.day
+        lots: list[Lot] = []
+        numbers: list[int] = []
+        for lot in scenario.lots:
+            for piece, shelf in replay.ledger.pieces[lot.index].items():
+                for portion in shelf.portions:
+                    numbers.append(lot.index)
+                    lots.append(
+                        replace(
+                            lot,
+                            index=len(lots),
+                            piece=piece,
+                            count=round(portion.amount),
+                            weight=lot.weights()[piece],
+                            arrives=0,
+                            keeps=portion.last_day - first + 1,
+                            up_to=False,
+                            cost=0.0,
+                        )
+                    )
+        for lot in scenario.lots:
+            if first <= lot.arrives < last:
+                numbers.append(lot.index)
+                lots.append(replace(lot, index=len(lots), arrives=lot.arrives - first))
+        case = scenario.case
+        if first:
+            case = tuple(
+                Stock(name, portion.amount, portion.last_day - first + 1)
+                for name, shelf in replay.ledger.cuts.items()
+                for portion in shelf.portions
             )
-        )
-    for lot in scenario.lots:
-        if first <= lot.arrives < last:
-            numbers.append(lot.index)
-            lots.append(replace(lot, index=len(lots), arrives=lot.arrives - first))
-    case = scenario.case
-    if first:
-        case = tuple(
-            Stock(name, portion.amount, portion.last_day - first + 1)
-            for name, shelf in replay.ledger.cuts.items()
-            for portion in shelf.portions
-        )
-    orders = [each for each in scenario.orders if first <= each.day < last]
-    held = [_held(scenario, each, last) for each in scenario.orders if each.index in hold]
-    if last == scenario.days:
+        orders = [each for each in scenario.orders if first <= each.day < last]
         held = list(scenario.held)
-    return _Window(
-        first=first,
-        kept=kept,
-        scenario=replace(
+        if last < scenario.days:  # cut no sooner than it keeps, and after the window
+            held = [
+                Held(each, max(last, each.day - scenario.cuts[each.cut].keeps + 1))
+                for each in scenario.orders
+                if each.index in self._hold and each.day >= last
+            ]
+        window = replace(
             scenario,
             starts=scenario.date(first),
             days=last - first,
@@ -380,7 +361,7 @@ def _windowed(
             orders=tuple(
                 replace(each, index=n, day=each.day - first) for n, each in enumerate(orders)
             ),
-            rules=tuple(_rest_of(scenario, so_far)),
+            rules=tuple(self._rules_left()),
             traffic=scenario.traffic[first:last],
             held=tuple(
                 replace(
@@ -388,25 +369,18 @@ def _windowed(
                     order=replace(each.order, index=n, day=each.order.day - first),
                     cut_on=None if each.cut_on is None else each.cut_on - first,
                 )
-                for n, each in enumerate(each for each in held if each.order.day >= last)
+                for n, each in enumerate(held)
             ),
-        ),
-        lots=numbers,
-        orders=[each.index for each in orders],
-    )
+        )
+        return _Window(first, kept, window, numbers, [each.index for each in orders])
 
-
-def _held(scenario: Scenario, order: Order, last: int) -> Held:
-    """An order that pieces can be held for: cut no sooner than it keeps, and after the window."""
-    return Held(order, max(last, order.day - scenario.cuts[order.cut].keeps + 1))
-
-
-def _rest_of(scenario: Scenario, so_far: Solution) -> Iterator[Rule | GrindRule]:
-    """The rules as they are for the days to come; those that ask for so many are rewarded."""
-    for rule in scenario.rules:
-        if rule.verb == "at most" and isinstance(rule, GrindRule):
-            yield replace(rule, pounds=max(0.0, rule.pounds - counted(rule, so_far)))
-        elif rule.verb == "at most" and isinstance(rule, Rule):
-            yield replace(rule, count=max(0, rule.count - round(counted(rule, so_far))))
-        elif rule.verb != "at least":
-            yield rule
+    def _rules_left(self) -> Iterator[Rule | GrindRule]:
+        """The rules as they are for the days to come; those that ask for so many are rewarded."""
+        for rule in self._scenario.rules:
+            if rule.verb != "at most":
+                if rule.verb != "at least":
+                    yield rule
+            elif isinstance(rule, GrindRule):
+                yield replace(rule, pounds=max(0.0, self._open(rule)))
+            else:
+                yield replace(rule, count=max(0, round(self._open(rule))))

@@ -18,10 +18,9 @@ from planner.core.plan_lines import (
     Sale,
     Short,
     Uncut,
-    breaks_of,
 )
 from planner.core.scenario import Held, Lot, Scenario
-from planner.core.stock_replay import DUST, DayStock, StockRecord, stock_record, total
+from planner.core.stock_replay import DUST, DayStock, StockRecord, total
 from planner.solve import (
     SAME,
     Options,
@@ -36,6 +35,7 @@ from planner.solve.binding import QUESTION, binding_limits
 from planner.solve.conflict import explain
 from planner.solve.engine import Progress
 from planner.solve.model import AFTER_TIE, BIN_TIE, GRIND_TIE, MINUTE_TIE, NIGHT_TIE, BreakModel
+from planner.solve.replay import Replay
 
 CENT = 0.005
 """Money closer than this is the same to the cent."""
@@ -56,8 +56,8 @@ class Plan:
         Every portion of every day: what made it, and what it is used for.
     parts : int
         In how many parts, one after the other, a long period was planned.
-    decided : Solution or None
-        The decisions all of it follows from; not of a plan that was made in another process.
+    decided : Solution
+        The decisions all of it follows from.
     """
 
     scenario: Scenario
@@ -79,9 +79,9 @@ class Plan:
     status: Status
     orders_proven: bool
     seconds: float
-    later: tuple[Later, ...] = ()
-    parts: int = 1
-    decided: Solution | None = field(default=None, repr=False, compare=False)
+    later: tuple[Later, ...]
+    parts: int
+    decided: Solution = field(repr=False, compare=False)
 
     @property
     def score(self) -> float:
@@ -125,6 +125,11 @@ def plan_week(
     if not plan.short:
         return plan
     binds = binding_limits(scenario, solution, max(QUESTION, options.seconds - solution.seconds))
+    return with_binds(plan, binds)
+
+
+def with_binds(plan: Plan, binds: Mapping[int, tuple[str, ...]]) -> Plan:
+    """The plan with what binds each of its orders that fall short."""
     return replace(plan, short=tuple(replace(each, binds=binds[each.order]) for each in plan.short))
 
 
@@ -138,10 +143,10 @@ def planned(search: Search, progress: Progress | None = None) -> Solution:
 
 def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     """Work out every figure of a plan from the decisions of a solution."""
-    breaks = breaks_of(scenario, solution.breaks)
-    batches = _batches(scenario, solution)
-    sales = _sales(scenario, solution)
-    stock = stock_record(scenario, breaks, batches, sales, solution.bought)
+    replay = Replay(scenario, solution)
+    replay.up_to(scenario.days)
+    breaks, stock = replay.breaks, replay.stock
+    batches, sales = tuple(replay.batches), tuple(replay.sales)
     uncut = tuple(_uncut(scenario, stock))
     bought = _bought(scenario, solution)
     bench = _bench(scenario, breaks, batches)
@@ -191,52 +196,6 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     if plan.status == "proven" and plan.within >= CENT:  # ties weigh more than the model counted
         return replace(plan, status="within tolerance")
     return plan
-
-
-def _batches(scenario: Scenario, solution: Solution) -> tuple[Batch, ...]:
-    batches = []
-    for day in range(scenario.days):
-        for name, blend in scenario.blends.items():
-            pounds = {cut: solution.blended.get((name, cut, day), 0.0) for cut in blend.takes}
-            takes = {cut: weight for cut, weight in pounds.items() if weight > DUST}
-            if takes:
-                made = sum(takes.values()) * blend.gain
-                batches.append(
-                    Batch(
-                        day=day,
-                        blend=name,
-                        made=made,
-                        fat=_fat(scenario, takes),
-                        takes=takes,
-                        minutes=made * blend.minutes,
-                        batches=solution.batches.get((name, day)),
-                    )
-                )
-    return tuple(batches)
-
-
-def _fat(scenario: Scenario, takes: Mapping[str, float]) -> float | None:
-    """Fat share of what goes in; None where nobody knows that of some of it."""
-    fats = {cut: scenario.cuts[cut].fat for cut in takes}
-    weight = sum(takes.values())
-    known = [(takes[cut], fat) for cut, fat in fats.items() if fat is not None]
-    return sum(each * fat for each, fat in known) / weight if len(known) == len(fats) else None
-
-
-def _sales(scenario: Scenario, solution: Solution) -> tuple[Sale, ...]:
-    """Sales by day: orders first, then walk-in, then markdown, as they are served."""
-    sales = []
-    for day in range(scenario.days):
-        for order in scenario.orders:
-            amount = solution.filled[order.index] if order.day == day else 0.0
-            sale = Sale(day, order.cut, amount, order.price, order.buyer, order.index)
-            sales.append(sale)
-        for name, demand in scenario.demand.items():
-            full = solution.walk_in.get((name, day), 0.0)
-            less = solution.marked_down.get((name, day), 0.0)
-            sales.append(Sale(day, name, full, demand.price or 0.0, "walk-in"))
-            sales.append(Sale(day, name, less, demand.markdown_price, "markdown"))
-    return tuple(sale for sale in sales if sale.amount > 0)
 
 
 def _cut_line(

@@ -10,7 +10,7 @@ from __future__ import annotations
 import time
 
 from planner.solve.aggregate import AggregateEngine
-from planner.solve.engine import INFINITY, Engine, Floats, Limits, Outcome, Progress
+from planner.solve.engine import INFEASIBLE, INFINITY, Engine, Floats, Limits, Outcome, Progress
 from planner.solve.primal_search import PrimalSearch
 from planner.solve.shared_progress import PAUSE, Portfolio, PortfolioSearch
 
@@ -30,30 +30,23 @@ class BoundSearch(PortfolioSearch):
 
     def search(self) -> None:
         """Search everything."""
-        outcome = self._engine.run(self._limits, self._look, self._found)
-        if outcome.feasible is False:
+
+        def look(seconds: float, best: float, bound: float) -> bool:
+            self.worker.tell(bound=bound)
+            return self.worker.go_on()
+
+        outcome = self._engine.run(self._limits, look, self._found)
+        if not outcome.possible:
             self.worker.tell(bound=-INFINITY)
         elif outcome.values is not None:
             self.worker.tell(outcome.bound, outcome.objective, outcome.values)
-
-    def _look(self, seconds: float, best: float, bound: float) -> bool:
-        self.worker.tell(bound=bound)
-        return self.worker.go_on()
 
     def _found(self, values: Floats) -> None:
         self.worker.tell(objective=self._engine.worth(values), values=values)
 
 
 def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None = None) -> Outcome:
-    """Solve a model within limits.
-
-    Parameters
-    ----------
-    engine : AggregateEngine
-    limits : Limits
-    progress : callable, optional
-        Told, in the thread that calls. An exception it raises comes out here.
-    """
+    """Solve a model within limits; `progress` is told in the thread that calls."""
     fine = limits.share == 0 and limits.amount < COARSE
     if fine or engine.members <= FEW:
         return engine.sums_then_days(limits, progress)
@@ -76,7 +69,7 @@ def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None =
         if search.failure:
             raise search.failure
     if portfolio.bound == -INFINITY:
-        return Outcome(False, None, -INFINITY, -INFINITY, False)
+        return INFEASIBLE
     if portfolio.values is None:
         return Outcome(None, None, -INFINITY, portfolio.bound, True)
     bound = max(portfolio.bound, portfolio.objective)

@@ -7,14 +7,13 @@ be so is a fault of the plan.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planner.core.plan_lines import Batch, Break, Sale, breaks_of
+from planner.core.plan_lines import Batch, Sale, breaks_of
 from planner.core.recipe import Blend
-from planner.core.scenario import GrindRule, Lot, Rule, Scenario
-from planner.core.stock_replay import DUST, Ledger
+from planner.core.scenario import GrindRule, Lot, Scenario
+from planner.core.stock_replay import DUST, DayStock, Ledger, PieceStock, StockRecord
 from planner.solve.options import Solution
 
 HAIR = 1e-4
@@ -25,20 +24,27 @@ NOISE = 1e-9
 
 
 class Replay:
-    """The decisions of a solution checked from day to day.
+    """The decisions of a solution played and checked from day to day.
 
     Attributes
     ----------
     ledger : Ledger
         The stock as it is on the first day that is not played yet.
+    batches, sales : list of Batch, of Sale
+        Of the days played, in the order in which they are made and served.
+    stock : StockRecord
+        Of the days played.
     faults : list of str
         What the decisions break, in words.
     """
 
     def __init__(self, scenario: Scenario, solution: Solution) -> None:
         self.ledger = Ledger(scenario)
+        self.batches: list[Batch] = []
+        self.sales: list[Sale] = []
         self.faults: list[str] = []
         self._scenario = scenario
+        self._closed: list[tuple[Mapping[str, DayStock], tuple[PieceStock, ...]]] = []
         self._take(solution)
 
     def _take(self, solution: Solution) -> None:
@@ -47,19 +53,18 @@ class Replay:
         self._marked_down = dict(solution.marked_down)
         self._filled = dict(solution.filled)
         self._blended = dict(solution.blended)
-        self._breaks: dict[int, list[Break]] = defaultdict(list)
-        for each in breaks_of(self._scenario, solution.breaks):
-            self._breaks[each.day].append(each)
+        self.breaks = breaks_of(self._scenario, solution.breaks)
 
     @property
     def day(self) -> int:
         """The first that is not played yet."""
         return self.ledger.day
 
-    def go_on(self, solution: Solution, day: int) -> None:
-        """Play the days before a day by decisions that agree with those so far."""
-        self._take(solution)
-        self.up_to(day)
+    @property
+    def stock(self) -> StockRecord:
+        """Every portion of every day played."""
+        cuts, pieces = zip(*self._closed, strict=True)
+        return StockRecord(cuts, pieces)
 
     @property
     def solution(self) -> Solution:
@@ -72,6 +77,11 @@ class Replay:
             blended=self._blended,
         )
 
+    def go_on(self, solution: Solution, day: int) -> None:
+        """Play the days before a day by decisions that agree with those so far."""
+        self._take(solution)
+        self.up_to(day)
+
     def up_to(self, day: int) -> None:
         """Play the days before a day."""
         while self.day < day:
@@ -81,7 +91,7 @@ class Replay:
             if bench is not None:
                 most = bench[self.day] + self._scenario.most_overtime(self.day)
                 self._at_most(f"minutes of day {self.day}", minutes, most)
-            self.ledger.close()
+            self._closed.append(self.ledger.close())
 
     def _at_most(self, what: str, number: float, most: float) -> None:
         if number > most + DUST * max(1.0, abs(most)):
@@ -93,7 +103,7 @@ class Replay:
         for lot in self._scenario.lots:
             if lot.arrives == self.day:
                 self.ledger.arrive(lot, self._head(lot))
-        for each in self._breaks[self.day]:
+        for each in [each for each in self.breaks if each.day == self.day]:
             there = self.ledger.pieces[each.lot][each.piece].left
             if each.count < 0 or each.count > there + 0.5:
                 what = f"{each.piece} of lot {each.lot} cut on day {self.day}"
@@ -106,7 +116,7 @@ class Replay:
     def _head(self, lot: Lot) -> int:
         if not lot.up_to:
             return lot.count
-        bought = self._solution.bought[lot.index]
+        bought = self._solution.bought.get(lot.index, 0)
         self._at_most(f"head bought of lot {lot.index}", bought, lot.count)
         return bought
 
@@ -118,33 +128,38 @@ class Replay:
             for cut in blend.takes:
                 key = (name, cut, self.day)
                 if self._blended.get(key, 0.0) > 0:
-                    self._blended[key] = takes[cut] = self._there(cut, self._blended[key])
-            if not any(takes.values()):
-                continue
-            self._mixed(blend, takes)
-            made = sum(takes.values()) * blend.gain
-            minutes += made * blend.minutes
-            self.ledger.blend(Batch(self.day, name, made, None, takes, made * blend.minutes))
+                    self._blended[key] = self._there(cut, self._blended[key])
+                    if self._blended[key] > DUST:
+                        takes[cut] = self._blended[key]
+            if takes:
+                batch = self._mixed(blend, takes)
+                minutes += batch.minutes
+                self.batches.append(batch)
+                self.ledger.blend(batch)
         return minutes
 
-    def _mixed(self, blend: Blend, takes: Mapping[str, float]) -> None:
-        """Shares of the weight in, and whole batches."""
-        weight, what = sum(takes.values()), f"{blend.cut.name} on day {self.day}"
-        fat = sum(each * (self._scenario.cuts[cut].fat or 0.0) for cut, each in takes.items())
+    def _mixed(self, blend: Blend, takes: Mapping[str, float]) -> Batch:
+        """A batch, its shares of the weight in and whole batches checked."""
+        name, day, weight = blend.cut.name, self.day, sum(takes.values())
+        what, made = f"{name} on day {day}", weight * blend.gain
+        known = {cut: self._scenario.cuts[cut].fat for cut in takes}
+        fat = sum(each * (known[cut] or 0.0) for cut, each in takes.items())
+        batches = self._solution.batches.get((name, day))
         shares = [("fat", fat, *blend.fat)]
         for limit in blend.limits:
             counted = sum(each for cut, each in takes.items() if cut in limit.takes)
             shares.append((limit.name, counted, limit.least, limit.most))
-        for name, part, least, most in shares:
+        for share, part, least, most in shares:
             if not (least * weight - HAIR <= part <= most * weight + HAIR) and not (
                 least - HAIR <= part / weight <= most + HAIR
             ):
-                self.faults.append(f"{name} in {what}: {part / weight:.2%}")
+                self.faults.append(f"{share} in {what}: {part / weight:.2%}")
         if blend.batch:
-            batches = self._solution.batches.get((blend.cut.name, self.day), 0)
-            off = abs(weight * blend.gain - batches * blend.batch)
+            off = abs(made - (batches or 0) * blend.batch)
             if off > HAIR * max(1.0, weight):
-                self.faults.append(f"{what}: not {batches} batches")
+                self.faults.append(f"{what}: not {batches or 0} batches")
+        fat_share = None if None in known.values() else fat / weight
+        return Batch(day, name, made, fat_share, takes, made * blend.minutes, batches)
 
     def _sell(self) -> None:
         """Orders of the day first, then at the full price, then at the markdown."""
@@ -154,16 +169,22 @@ class Replay:
                 self._at_most(f"order {order.index}", self._filled[order.index], order.amount)
                 amount = self._there(order.cut, self._filled[order.index], DUST / 10)
                 self._filled[order.index] = amount
-                self.ledger.sell(Sale(day, order.cut, amount, order.price, order.buyer))
+                sale = Sale(day, order.cut, amount, order.price, order.buyer, order.index)
+                self._serve(sale)
         for name, demand in self._scenario.demand.items():
-            for sold, most in (
-                (self._walk_in, demand.want[day]),
-                (self._marked_down, demand.markdown_want[day]),
+            for sold, most, price, to in (
+                (self._walk_in, demand.want[day], demand.price or 0.0, "walk-in"),
+                (self._marked_down, demand.markdown_want[day], demand.markdown_price, "markdown"),
             ):
                 if sold.get((name, day), 0.0) > 0:
                     self._at_most(f"{name} sold on day {day}", sold[name, day], most)
                     amount = sold[name, day] = self._there(name, sold[name, day])
-                    self.ledger.sell(Sale(day, name, amount, 0.0, "walk-in"))
+                    self._serve(Sale(day, name, amount, price, to))
+
+    def _serve(self, sale: Sale) -> None:
+        if sale.amount > 0:
+            self.sales.append(sale)
+            self.ledger.sell(sale)
 
     def _there(self, name: str, asked: float, noise: float = NOISE) -> float:
         """How much of a cut is there of what is asked. What lacks by less than `noise` is."""
@@ -188,24 +209,7 @@ def replayed(scenario: Scenario, solution: Solution) -> tuple[Solution, list[str
 
 def _rules_broken(scenario: Scenario, solution: Solution) -> Iterable[str]:
     for rule in scenario.rules:
-        done = counted(rule, solution)
-        least = rule.pounds if isinstance(rule, GrindRule) else rule.count
-        slack = HAIR * max(1.0, least) if isinstance(rule, GrindRule) else 0.0
-        if (done < least - slack) if rule.verb == "at least" else (done > least + slack):
+        done, wanted = sum(rule.counted(solution.breaks, solution.blended)), rule.number
+        slack = HAIR * max(1.0, wanted) if isinstance(rule, GrindRule) else 0.0
+        if (done < wanted - slack) if rule.verb == "at least" else (done > wanted + slack):
             yield f"the rule {rule}: {done:g}"
-
-
-def counted(rule: Rule | GrindRule, solution: Solution) -> float:
-    """What a rule counts: pieces, or pounds; those that go another way where it is on all."""
-    other = rule.verb == "all"
-    if isinstance(rule, GrindRule):
-        return sum(
-            pounds
-            for (blend, cut, _), pounds in solution.blended.items()
-            if cut == rule.cut and (blend == rule.blend) != other
-        )
-    return sum(
-        count
-        for (_, piece, way, _), count in solution.breaks.items()
-        if piece == rule.piece and (way == rule.way) != other
-    )

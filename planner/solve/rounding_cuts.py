@@ -86,10 +86,9 @@ def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
     """
     sources: dict[str, list[tuple[int, Term]]] = defaultdict(list)
     for (lot, piece, way, day), x in model.breaks.items():
-        for given in model.scenario.lots[lot].recipe.pieces[piece].ways[way].cuts:
-            by_each = model.scenario.cuts[given.name].by_each
-            amount = float(given.count) if by_each else model.weights[lot][piece] * given.share
-            sources[given.name].append((day, (x, amount)))
+        cut_so = model.scenario.lots[lot].recipe.pieces[piece].ways[way]
+        for cut, amount in model.scenario.gives(cut_so, model.weights[lot][piece]):
+            sources[cut.name].append((day, (x, amount)))
     for (blend, day), number in model.batches.items():
         sources[blend].append((day, (number, model.scenario.blends[blend].batch)))
     return sources

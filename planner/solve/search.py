@@ -20,6 +20,7 @@ from planner.solve.aggregate import AggregateEngine
 from planner.solve.bundled import Bundled
 from planner.solve.ceiling import ceiling
 from planner.solve.engine import (
+    INFEASIBLE,
     INFINITY,
     LEAST,
     OVERTIME,
@@ -73,13 +74,7 @@ GLANCES = 30
 
 
 class Search:
-    """One model with its solver, kept for repeated questions.
-
-    Parameters
-    ----------
-    model : BreakModel
-    options : Options, optional
-    """
+    """One model with its solver, kept for repeated questions."""
 
     def __init__(self, model: BreakModel, options: Options | None = None) -> None:
         self._last: Solution | None = None
@@ -174,8 +169,7 @@ class Search:
         full = all(self.model.filled[each.index].upBound >= each.amount for each in orders)
         if values is None:
             full, values = False, self._rounded_short(engine)
-        worth = engine.worth(values)
-        found = Outcome(True, values, worth, max(bound, worth), False)
+        found = self._known(values, bound)
         self._last = self._solution(found, self._settled(found), full or not orders)
         return self._last
 
@@ -231,7 +225,7 @@ class Search:
             found = engine.near(values, free, limits, progress)
             if found.values is not None and found.objective > worth:
                 values, worth = found.values, found.objective
-        best = Outcome(True, values, worth, max(sums.bound, worth), False)
+        best = self._known(values, sums.bound)
         return self._solution(best, self._best_batches(engine.settle(values)), True)
 
     def from_known(self, known: Solution, progress: Progress | None = None) -> Solution | None:
@@ -245,8 +239,7 @@ class Search:
         self._solver.start_from(values)
         outcome = self._best(progress)
         if outcome.values is None or outcome.bound == INFINITY:
-            worth = self._amount(self.model.problem.objective, values)
-            outcome = Outcome(True, values, worth, max(self._solver.lp_bound(), worth), True)
+            outcome = self._known(values, self._solver.lp_bound(), timed_out=True)
         return self._solution(outcome, self._settled(outcome), known.orders_proven)
 
     def around(
@@ -271,8 +264,7 @@ class Search:
         windows = [*engine.days_alone, *engine.kinds_alone]
         if windows and self._left() > LEAST:
             values = fix_and_optimize(engine, values, windows, limits, progress)
-        worth = engine.worth(values)
-        outcome = Outcome(True, values, worth, worth, False)
+        outcome = self._known(values)
         return self._solution(outcome, self._settled(outcome), known.orders_proven)
 
     @property
@@ -433,7 +425,7 @@ class Search:
     def _with_all_orders(self, progress: Progress | None) -> Outcome:
         for order in self.model.scenario.orders:
             if self.model.filled[order.index].upBound < order.amount:
-                return Outcome(False, None, -INFINITY, -INFINITY, False)
+                return INFEASIBLE
         self._fill_orders()
         self._start_from_last()
         half = self._left() / 2
@@ -479,9 +471,7 @@ class Search:
         solver.start_from(settled.values)
         outcome = self._best(progress)
         if outcome.values is None:  # then what fills the orders is the plan, whatever it earns
-            objective = self._amount(model.problem.objective, settled.values)
-            bound = max(solver.lp_bound(), objective)
-            outcome = Outcome(True, settled.values, objective, bound, True)
+            outcome = self._known(settled.values, solver.lp_bound(), timed_out=True)
         return outcome, not first.timed_out
 
     @property
@@ -525,6 +515,13 @@ class Search:
     def _amount(self, expression: pulp.LpAffineExpression, values: Floats) -> float:
         """What an expression comes to, without its constant."""
         return float(self.cost(expression) @ values[: len(self._columns)])
+
+    def _known(
+        self, values: Floats, bound: float = -INFINITY, *, timed_out: bool = False
+    ) -> Outcome:
+        """A solution that is there already, as what a run gave."""
+        worth = self._amount(self.model.problem.objective, values)
+        return Outcome(True, values, worth, max(bound, worth), timed_out)
 
     def _solution(self, searched: Outcome, settled: Outcome, orders_proven: bool) -> Solution:
         """The decisions, replayed; settled once more, finer, where the replay finds a fault.

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.core.scenario import Rule, Scenario, with_price
 from planner.solve import Options, Search, Solution, best_of
-from planner.solve.engine import INFINITY, Floats, Limits, Outcome, Progress
+from planner.solve.engine import INFEASIBLE, INFINITY, Floats, Limits, Outcome, Progress
 from planner.solve.model import BreakModel
 
 GAP = 0.75
@@ -37,31 +37,6 @@ PART = 5
 
 WayOf = tuple[str, str]
 """A piece and a way to cut it."""
-
-
-@dataclass(frozen=True, slots=True)
-class SensitivityResult:
-    """What a question found.
-
-    Attributes
-    ----------
-    possible : bool
-        False where it is proven that there is no such plan.
-    bound : float
-        Score less ties that no such plan exceeds.
-    objective : float
-        Of the best found; minus infinity where none was.
-    values : array or None
-        Of its variables.
-    """
-
-    possible: bool
-    bound: float
-    objective: float
-    values: Floats | None
-
-
-IMPOSSIBLE = SensitivityResult(False, -INFINITY, -INFINITY, None)
 
 
 class Sensitivity:
@@ -142,7 +117,7 @@ class Sensitivity:
         self._constant = float(objective.constant)
         self._engine.maximize(self._cost)
 
-    def ask(self, way: WayOf, least: float, most: float = INFINITY) -> SensitivityResult:
+    def ask(self, way: WayOf, least: float, most: float = INFINITY) -> Outcome:
         """The best plan in which so many pieces are cut a way, at the prices in place."""
         with self._counting(way, least, most):
             if self._small:
@@ -167,16 +142,14 @@ class Sensitivity:
         self.price(scenario)
         return sold
 
-    def better(
-        self, above: float, way: WayOf, least: float, most: float = INFINITY
-    ) -> SensitivityResult:
+    def better(self, above: float, way: WayOf, least: float, most: float = INFINITY) -> Outcome:
         """The same, if there may be one worth more than `above`; else only a bound below it."""
         with self._counting(way, least, most):
             if self._small:
                 return self._all()
             bound = self._engine.rounded() + self._constant
             if bound <= above:
-                return SensitivityResult(True, bound, -INFINITY, None)
+                return Outcome(True, None, -INFINITY, bound)
             return self._by_sums(above)
 
     @contextmanager
@@ -206,7 +179,7 @@ class Sensitivity:
         """What no plan exceeds, told at once."""
         return self._engine.rounded() + self._constant
 
-    def best(self, pieces: Container[str] = ()) -> SensitivityResult:
+    def best(self, pieces: Container[str] = ()) -> Outcome:
         """The best plan with nothing forced; a first look is taken at other ways of some pieces."""
         if self._small:
             return self._all()
@@ -223,12 +196,12 @@ class Sensitivity:
         self.known = self._search.values_of(self._solution)
         self.price(scenario)
 
-    def _all(self, amount: float = EXACT / 2) -> SensitivityResult:
+    def _all(self, amount: float = EXACT / 2) -> Outcome:
         """Search everything: a small model takes no time."""
         close = Limits(0.0, amount, PATIENCE)
         return self._found(best_of(self._engine, close, self._until(-INFINITY)))
 
-    def _close(self, free: list[int]) -> SensitivityResult:
+    def _close(self, free: list[int]) -> Outcome:
         """What is found at once, if it is close enough; else what takes longer.
 
         At once are the bound of the relaxation and a plan that differs from today's only in the
@@ -254,34 +227,36 @@ class Sensitivity:
         top = max(best, whole, key=lambda each: each.objective)
         return replace(top, bound=max(min(best.bound, whole.bound), top.objective))
 
-    def _by_sums(self, above: float) -> SensitivityResult:
+    def _by_sums(self, above: float) -> Outcome:
         """Decide the sums, then look for a plan near today's that has them."""
         sums = self._engine.sums(Limits(0.0, GAP, PATIENCE), self._until(above))
         found = self._found(sums)
         if sums.values is None or found.objective <= above or self.known is None:
             return replace(found, values=None, objective=-INFINITY)
         near = self._near(self._engine.other_sums(sums.values, self.known), above)
-        return replace(near, possible=True, bound=max(found.bound, near.objective))
+        return replace(near, bound=max(found.bound, near.objective))
 
-    def _near(self, free: list[int], above: float = -INFINITY) -> SensitivityResult:
+    def _near(self, free: list[int], above: float = -INFINITY) -> Outcome:
         if self.known is None:
-            return IMPOSSIBLE
+            return INFEASIBLE
         limits = Limits(
             0.0, self._wide(INFINITY) / 2 if above == -INFINITY else self.close, PATIENCE
         )
         outcome = self._engine.near(self.known, free, limits, self._until(above))
-        return replace(self._found(outcome), possible=True)
+        found = self._found(outcome)
+        return replace(found, feasible=True)
 
     def _wide(self, bound: float) -> float:
         """How far from the bound a plan may be."""
         wide = max(WIDE, self._slack)
         return wide if self.known is None else max(wide, (self.worth(self.known) - bound) / PART)
 
-    def _found(self, outcome: Outcome) -> SensitivityResult:
-        if outcome.feasible is False:
-            return IMPOSSIBLE
+    def _found(self, outcome: Outcome) -> Outcome:
+        if not outcome.possible:
+            return outcome
         bound, objective = outcome.bound + self._constant, outcome.objective + self._constant
-        return SensitivityResult(True, max(bound, objective), objective, outcome.values)
+        bound = max(bound, objective)
+        return replace(outcome, feasible=True, bound=bound, objective=objective)
 
     def _until(self, above: float) -> Progress:
         """Ends a search that can find nothing above."""

@@ -20,16 +20,9 @@ PAUSE = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What a search knows at a step.
+    """What a search knows at a step: what no solution exceeds, and a solution if it has one.
 
-    Attributes
-    ----------
-    step : float
-    bound : float
-        What no solution of the model exceeds; minus infinity where there is none.
-    objective : float
-        Of the solution.
-    values : array or None
+    The bound is minus infinity where there is none.
     """
 
     step: float
@@ -93,20 +86,13 @@ class Worker:
 
 
 class Portfolio:
-    """What both searches know together.
-
-    Parameters
-    ----------
-    limits : Limits
-        The portfolio is over when bound and objective are so close.
+    """What both searches know together; over when bound and objective are within the limits.
 
     Attributes
     ----------
     primal, bounding : Worker
     over : Event
         Set when they are close, or neither goes on.
-    bound, objective : float
-    values : array or None
     """
 
     def __init__(self, limits: Limits) -> None:

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from planner.ask.trim_flow import flows
 from planner.core.plan_lines import Batch, Break, Sale
 from planner.core.scenario import WALK_IN, Demand, Lot, Order, Scenario
-from planner.core.stock_replay import DayStock, Portion, Use, total
+from planner.core.stock_replay import DayStock, StockPortion, Use, total
 from planner.solve import Solution
 from planner.solve.plan import Plan, make_plan
 from tests.outside.shelf import Shelf
@@ -343,7 +343,7 @@ def every_maker_is_used_up(plan: Plan) -> None:
     made: dict[tuple[str, object], float] = defaultdict(float)
     went: dict[tuple[str, object], float] = defaultdict(float)
 
-    def key(line: DayStock, part: Portion) -> tuple[str, object]:
+    def key(line: DayStock, part: StockPortion) -> tuple[str, object]:
         maker = part.origin if part.origin else None
         return line.cut, maker if isinstance(maker, Break) else id(maker)
 

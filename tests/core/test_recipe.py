@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from planner.core.recipe import composed_yield, piece_shares
+from planner.core.recipe import piece_shares
 from planner.core.species import merged_names, names_apart
-from planner.core.stock_replay import Portion, Shelf, total
+from planner.core.stock_replay import Shelf, StockPortion, total
 from planner.files.find import find
 from planner.files.recipe_file import read_recipe
+from tests.yields import composed_yield
 
 
 @pytest.fixture
@@ -61,9 +62,12 @@ def test_shared_names_get_their_species_in_front_everywhere(goat, lamb):
 
 def test_a_shelf_gives_its_oldest_first_and_bins_what_is_over():
     shelf = Shelf()
-    shelf.put(Portion(5, last_day=0))
-    shelf.put(Portion(4, last_day=1))
-    assert shelf.use(6) == [Portion(5, 0), Portion(1, 1)]  # all of the old, one of the new
+    shelf.put(StockPortion(5, last_day=0))
+    shelf.put(StockPortion(4, last_day=1))
+    assert shelf.use(6) == [
+        StockPortion(5, 0),
+        StockPortion(1, 1),
+    ]  # all of the old, one of the new
     assert (total(shelf.close(0)), shelf.left) == (0, 3)
     shelf.use(1)
     assert (total(shelf.close(1)), shelf.left) == (2, 0)

@@ -12,9 +12,9 @@ from collections.abc import Mapping
 import pytest
 
 from planner.core.errors import InputError
-from planner.core.recipe import Recipe, composed_yield, piece_shares
+from planner.core.recipe import Recipe, piece_shares
 from planner.files.recipe_file import read_recipe
-from tests.yields import path_of, published, shipped, written
+from tests.yields import composed_yield, path_of, published, shipped, written
 
 FILES = {"hindquarter": "beef-hind", "forequarter": "beef-fore"}
 CARCASS = published("beef-carcass")

@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
-from planner.core.recipe import Recipe, composed_yield, piece_shares
-from tests.yields import published, shipped, written
+from planner.core.recipe import Recipe, piece_shares
+from tests.yields import composed_yield, published, shipped, written
 
 CUTTING_TEST = published("hog-carcass")
 POUNDS = CUTTING_TEST["pounds"]

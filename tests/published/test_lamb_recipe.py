@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from planner.core.recipe import Recipe, composed_yield, piece_shares
+from planner.core.recipe import Recipe, piece_shares
 from planner.files.recipe_file import read_recipe
-from tests.yields import listed, meat, percent_given, published, shipped
+from tests.yields import composed_yield, listed, meat, percent_given, published, shipped
 
 HANDBOOK = published("lamb-handbook")
 GUIDE = published("lamb-primal-guide")

@@ -156,7 +156,7 @@ def test_the_aggregate_decides_the_sum_and_the_disaggregation_the_days():
     engine = AggregateEngine(two_days())
     assert engine.sums(EXACT).values[:2].sum() == pytest.approx(3)
     outcome = best_of(engine, EXACT)
-    assert outcome.values == pytest.approx([2, 1, 2])  # 10 - 2 - 1.1 by hand; 2 pieces: 8 - 2
+    assert outcome.values[:3] == pytest.approx([2, 1, 2])  # 10 - 2 - 1.1 by hand; 2 pieces: 8 - 2
     assert (outcome.objective, outcome.bound) == pytest.approx((6.9, 6.9))
 
 
