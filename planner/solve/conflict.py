@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
 from planner.core.errors import RulesConflictError
-from planner.core.quantities import show_weight
 from planner.core.scenario import GrindRule, Scenario
 from planner.solve import Options, Search
 from planner.solve.linear import total
@@ -65,7 +64,7 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
     most = search.most(total(model.counted(rule))) or 0.0
     beside = " beside the others" if len(others) else ""
     if isinstance(rule, GrindRule):
-        return f": at most {show_weight(most, model.scenario.unit)} can go in{beside}"
+        return f": at most {model.scenario.units.weight(most)} can go in{beside}"
     return f": the rail gives at most {most:.0f} in time{beside}"
 
 

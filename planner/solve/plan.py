@@ -149,7 +149,7 @@ def make_plan(scenario: Scenario, solution: Solution) -> Plan:
     batches, sales = tuple(replay.batches), tuple(replay.sales)
     uncut = tuple(_uncut(scenario, stock))
     bought = _bought(scenario, solution)
-    bench = _bench(scenario, breaks, batches)
+    bench = tuple(_bench(scenario, replay.minutes))
     cuts = tuple(
         _cut_line(scenario, [today[cut] for today in stock.cuts], sales, batches)
         for cut in scenario.cuts
@@ -247,20 +247,11 @@ def _bought(scenario: Scenario, solution: Solution) -> tuple[Bought, ...]:
     )
 
 
-def _bench(
-    scenario: Scenario, breaks: Sequence[Break], batches: Sequence[Batch]
-) -> tuple[BenchDay, ...]:
-    minutes: dict[int, float] = defaultdict(float)
-    for each in breaks:
-        minutes[each.day] += each.minutes
-    for batch in batches:
-        minutes[batch.day] += batch.minutes
-    days = []
-    for day in range(scenario.days):
+def _bench(scenario: Scenario, minutes: Sequence[float]) -> Iterator[BenchDay]:
+    for day, used in enumerate(minutes):
         available = scenario.bench[day] if scenario.bench is not None else None
-        over = max(0.0, minutes[day] - available) if available is not None else 0.0
-        days.append(BenchDay(day, minutes[day], available, over if over > DUST else 0.0))
-    return tuple(days)
+        over = max(0.0, used - available) if available is not None else 0.0
+        yield BenchDay(day, used, available, over if over > DUST else 0.0)
 
 
 def _short(scenario: Scenario, solution: Solution) -> tuple[Short, ...]:

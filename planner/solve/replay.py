@@ -32,6 +32,8 @@ class Replay:
         The stock as it is on the first day that is not played yet.
     batches, sales : list of Batch, of Sale
         Of the days played, in the order in which they are made and served.
+    minutes : list of float
+        Bench minutes of each day played.
     stock : StockRecord
         Of the days played.
     faults : list of str
@@ -42,6 +44,7 @@ class Replay:
         self.ledger = Ledger(scenario)
         self.batches: list[Batch] = []
         self.sales: list[Sale] = []
+        self.minutes: list[float] = []
         self.faults: list[str] = []
         self._scenario = scenario
         self._closed: list[tuple[Mapping[str, DayStock], tuple[PieceStock, ...]]] = []
@@ -85,12 +88,12 @@ class Replay:
     def up_to(self, day: int) -> None:
         """Play the days before a day."""
         while self.day < day:
-            minutes = self._cut() + self._blend()
+            self.minutes.append(self._cut() + self._blend())
             self._sell()
             bench = self._scenario.bench
             if bench is not None:
                 most = bench[self.day] + self._scenario.most_overtime(self.day)
-                self._at_most(f"minutes of day {self.day}", minutes, most)
+                self._at_most(f"minutes of day {self.day}", self.minutes[-1], most)
             self._closed.append(self.ledger.close())
 
     def _at_most(self, what: str, number: float, most: float) -> None:
