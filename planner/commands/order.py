@@ -80,7 +80,7 @@ def _costed(shop: InShop, scenario: Scenario, species: str | None) -> Scenario:
 
     found = costs_now(scenario, shop.state.recorded)
     messages = [
-        no_price_words(lot, free, scenario.unit, all_of=True)
+        no_price_words(lot, free, scenario.units, all_of=True)
         for lot, free in found.unpriced
         if lot.piece in lot.recipe.roots and species in (None, lot.recipe.species, lot.name)
     ]

@@ -92,12 +92,12 @@ def _costs_in_shop(
     from planner.shop.week.costs import costs_now, no_price_words, shared_words, unknown_words
 
     costed = costs_now(scenario, found.state.recorded, costs)
-    messages = [no_price_words(lot, free, scenario.unit) for lot, free in costed.unpriced]
+    messages = [no_price_words(lot, free, scenario.units) for lot, free in costed.unpriced]
     if messages:
         raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
-    for told in shared_words(costed.shared, scenario.unit, scenario.money):
+    for told in shared_words(costed.shared, scenario.units):
         typer.echo(told, err=True)
-    tell_odd(unknown_words(costed.unknown, scenario.unit))
+    tell_odd(unknown_words(costed.unknown, scenario.units))
     needed = {lot.name for lot in costed.scenario.lots if not lot.cost}
     used = {source.name for _, source in costed.shared} - needed  # of head that are cut already
     left = {name: money for name, money in costs.items() if name not in used}

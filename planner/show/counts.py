@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from planner.core.quantities import POUNDS, WEEKDAYS, show_count, show_money, show_weight
+from planner.core.quantities import POUNDS, WEEKDAYS, show_count, show_day, show_money, show_weight
 from planner.core.scenario import Scenario
 from planner.journal.entries import Moment, Recorded
 from planner.shop.entering.block_reader import EXAMPLES, CountedPortion
 from planner.shop.entering.counting import CountLine, ThingCount
 from planner.shop.entering.things import Thing, Things
-from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.data import json_text
 from planner.show.entry_words import EntryWords
@@ -33,7 +32,7 @@ MOMENTS = {
 def count_heading(day: date, at: Moment, number: int) -> str:
     """What is counted, and how to answer."""
     return (
-        f"Counting {day_words(day)} {MOMENTS[at]}: {show_count(number, 'thing')} to look at. "
+        f"Counting {show_day(day)} {MOMENTS[at]}: {show_count(number, 'thing')} to look at. "
         "Enter leaves a thing as expected, ? helps, stop ends."
     )
 
@@ -115,7 +114,7 @@ def counted_text(
     width: int = WIDTH,
 ) -> str:
     """What was counted, what differs from what was expected, and how to take it back."""
-    lines = [f"Counted {day_words(day)}, {at}: {show_count(len(found), 'thing')}."]
+    lines = [f"Counted {show_day(day)}, {at}: {show_count(len(found), 'thing')}."]
     rows = []
     for each in found:
         thing = each.line.thing

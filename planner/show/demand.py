@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isnan, sqrt
 
-from planner.core.quantities import WEEKDAYS, show_count
+from planner.core.quantities import WEEKDAYS, show_count, show_day
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.shop.learned.sales import CutWants, Demanded
-from planner.shop.stock.words import day_words
 from planner.show.demand_days import by_weekday, name_of, number, open_days, spread_of
 from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 
@@ -41,7 +40,7 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
 
     With `cut` of this one alone, day by day.
     """
-    day = day_words(answer.sales.before)
+    day = show_day(answer.sales.before)
     wants = [each for each in answer.wants if cut in (None, each.cut)]
     body: list[str | list[str]]
     if not wants:

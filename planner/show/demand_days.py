@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.core.quantities import WEEKDAYS
+from planner.core.quantities import WEEKDAYS, show_day
 from planner.core.scenario import Scenario
 from planner.shop.learned.sales import CutWants, Demanded
-from planner.shop.stock.words import day_words
 from planner.show.layout import fitted_table, room_beside, wrapped
 
 MARKS = {
@@ -41,7 +40,7 @@ def by_weekday(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
     legend = [f"{'( )' if mark == '(' else mark:<3}  {MARKS[mark]}" for mark in MARKS if told[mark]]
     if not spread:
         legend.append(ALONE)
-    head = f"EXPECTED WANTS of the week of {day_words(week.starts)} ({week.unit} a day, or each)"
+    head = f"EXPECTED WANTS of the week of {show_day(week.starts)} ({week.unit} a day, or each)"
     return "\n".join(
         [
             *wrapped(head, width=width),

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from planner.core.quantities import show_count, show_weight
+from planner.core.quantities import show_count, show_day, show_weight
 from planner.shop.entering.block_reader import EXAMPLES
 from planner.shop.entering.day_plan import BatchJob, Cutting
 from planner.shop.entering.things import Expected, Thing
 from planner.shop.entering.weighing import Weighing
-from planner.shop.stock.words import day_words
 from planner.show.layout import WIDTH, clip, columns_of, listed
 
 NAME = 30
@@ -70,7 +69,7 @@ def _help(*lines: tuple[str, str]) -> str:
 
 def weighing_heading(weighing: Weighing, width: int = WIDTH) -> str:
     """Whose list it is, and what is not asked for."""
-    day = day_words(weighing.day)
+    day = show_day(weighing.day)
     plan = weighing.plan
     if plan.number is None:
         return (

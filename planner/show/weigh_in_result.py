@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from planner.core.quantities import show_count, show_share, show_weight
+from planner.core.quantities import show_count, show_day, show_share, show_weight
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
 from planner.journal.entries import BatchMade, Recorded, Weighed
 from planner.shop.entering.day_plan import BatchJob, WeighedBatch, WeighedBreak
 from planner.shop.entering.weighing import Weighing
-from planner.shop.stock.words import day_words
 from planner.show.amounts import Figures
 from planner.show.counts import entered
 from planner.show.data import json_text
@@ -42,7 +41,7 @@ def weighed_text(
     if not any(row[3] for row in rows):  # no shares to tell
         rows, heads = [row[:3] for row in rows], heads[:3]
     align = ("left", "right", "right", "right", "right")[: len(heads)]
-    told = [f"Weighed in, {day_words(day)}: {_sums(said)}.", ""]
+    told = [f"Weighed in, {show_day(day)}: {_sums(said)}.", ""]
     told += [fitted_table(rows, heads, align, width, (0,))]
     return "\n".join([*told, "", entered(written, width)])
 

@@ -6,13 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from planner.ask.comparison import NAMED
 from planner.ask.yields import PointWorth
-from planner.core.quantities import MONTHS, show_count
+from planner.core.quantities import MONTHS, show_count, show_day
 from planner.core.units import Units
 from planner.learn.shares import LOSS
 from planner.shop.learned.undone import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
-from planner.shop.stock.words import day_words
 from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 from planner.show.yields_data import YieldsAnswer
 
@@ -32,7 +31,7 @@ POINT = (
 
 def yields_text(answer: YieldsAnswer, width: int = WIDTH) -> str:
     """The ways with their shares, what stands out, and what a point is worth."""
-    title = f"{clip(answer.shop.title, width - 40)}: yields, {day_words(answer.day)}"
+    title = f"{clip(answer.shop.title, width - 40)}: yields, {show_day(answer.day)}"
     said = [*_not_weighed(answer), *_taken_back(answer)]
     sentences = (wrapped(each, width=width) for each in said)
     return paragraphs(title, *_ways(answer, width), *sentences, _points(answer, width))
@@ -177,7 +176,7 @@ def _points(answer: YieldsAnswer, width: int) -> list[str]:
     small = [_name(answer, each.species, each.piece, each.way) for each in cheap]
     lines += listed(f"under {scenario.units.money(NAMED)}", small, width)
     first, last = scenario.starts, scenario.date(scenario.days - 1)
-    told = POINT.format(first=day_words(first), last=day_words(last))
+    told = POINT.format(first=show_day(first), last=show_day(last))
     if any(map(_about, dear)):
         told += " about: with the breaks as planned; there was no time to plan anew."
     return [*lines, *wrapped(told, 2, width)]

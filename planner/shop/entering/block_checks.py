@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from planner.core.quantities import show_weight
+from planner.core.quantities import show_day, show_weight
 from planner.core.stock_replay import DUST
 from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded, Weighed
 from planner.shop.entering.context import Check, EntryContext, warnings_of
@@ -27,7 +27,6 @@ from planner.shop.entering.plausible import (
 )
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
-from planner.shop.stock.words import day_words
 
 LEAST_MEAT = 1.0
 """Pounds that may always be there beyond what is expected. Common practice, no source."""
@@ -103,7 +102,7 @@ def too_many_cut(answer: WeighedBreak, context: EntryContext) -> Iterator[EntryW
         told = f"{count} {piece.name} cut: {there or 'none'} should be on hand"
         if not there:
             arrival = weighing.arrival_after(piece)
-            told += f" (some came on {day_words(arrival)})" if arrival else ""
+            told += f" (some came on {show_day(arrival)})" if arrival else ""
         yield EntryWarning(told, about="count")
 
 

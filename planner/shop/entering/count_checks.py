@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from planner.core.quantities import POUNDS, show_weight
+from planner.core.quantities import POUNDS, show_day, show_weight
 from planner.core.stock_replay import DUST
 from planner.shop.entering.block_reader import CountedPortion
 from planner.shop.entering.context import Check, EntryContext
@@ -21,7 +21,6 @@ from planner.shop.entering.plausible import (
 )
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.stock.scales import SCALE_POUNDS
-from planner.shop.stock.words import day_words
 
 SLACK = 0.25
 """How much more than expected may be there: three times the 8% that a piece varies by."""
@@ -105,7 +104,7 @@ def counts_delivery(count: ThingCount, context: EntryContext) -> Iterator[EntryW
     one = line.arrives == 1
     come, them = ("comes in and is", "it") if one else ("come in and are", "them")
     what = f"{line.arrives} {line.thing.name} {come} added to this count"
-    delivery = f"delivery of {day_words(context.day)}"
+    delivery = f"delivery of {show_day(context.day)}"
     yield EntryWarning(f"{what} ({delivery}): count without {them}")
 
 
@@ -117,8 +116,8 @@ def out_of_date(count: ThingCount, context: EntryContext) -> Iterator[EntryWarni
         if each.made and last and last < context.day and each.amount:
             days = "1 day" if thing.keeps == 1 else f"{thing.keeps} days"
             yield EntryWarning(
-                f"{thing.name} made {day_words(each.made)} keeps {days}, "
-                f"so it was out of date after {day_words(last)}"
+                f"{thing.name} made {show_day(each.made)} keeps {days}, "
+                f"so it was out of date after {show_day(last)}"
             )
 
 

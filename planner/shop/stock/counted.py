@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from planner.core.quantities import show_day
 from planner.core.recipe import Cut, Piece
 from planner.journal.entries import Count, Moment
 from planner.shop.stock.dated_stock import Whole
 from planner.shop.stock.stocks import Stocks
-from planner.shop.stock.words import day_words
 
 
 class Counted:
@@ -51,7 +51,7 @@ class Counted:
         stocks, count = self._stocks, round(entry.quantity.amount)
         cooler = stocks.pieces[piece.name]
         cooler.open(entry.day)
-        there = [each.pounds for each in cooler.pieces or cooler.late]  # the same, counted
+        there = [each.pounds for each in cooler.there or cooler.late]  # the same, counted
         pounds = entry.pounds / count if entry.pounds and count else None
         pounds = pounds or (sum(there) / len(there) if there else stocks.usual(piece.name))
         if self._begins(piece.name, entry, writing):
@@ -70,6 +70,6 @@ class Counted:
         made = min(entry.made or entry.day, entry.day)
         last = made + timedelta(days=keeps - 1)
         if last < entry.day and entry.quantity.amount > 0:
-            sentence = f"counted {what} made {day_words(made)}: out of date, so not planned with"
+            sentence = f"counted {what} made {show_day(made)}: out of date, so not planned with"
             self._stocks.odd(entry.day, sentence)
         return made, last

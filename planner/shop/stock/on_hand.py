@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -13,7 +14,7 @@ from planner.core.stock_replay import DUST
 from planner.journal.entries import Recorded
 from planner.journal.order_filling import is_filled
 from planner.shop.stock.entry_order import COUNTED_LAST, in_order, step_of
-from planner.shop.stock.replay import Promise, StockBook
+from planner.shop.stock.replay import PromisedOrder, StockBook
 
 When: TypeAlias = Literal["open", "now", "close"]
 """Of a day: before it begins, with all that was entered for it so far, after its counts."""
@@ -40,7 +41,6 @@ class InCooler:
     """
 
     piece: str
-    species: str
     count: int
     pounds: float
     made: date
@@ -152,56 +152,45 @@ def stand_of(book: StockBook, day: date, moment: When = "now") -> Stand:
     tonight = day + timedelta(days=1) if moment == "close" else day
     return Stand(
         day=day,
-        cuts=_on_hand(book, tonight),
-        cooler=_in_cooler(book, tonight),
-        orders=open_orders(book.promises.values()),
+        cuts=tuple(_on_hand(book, tonight)),
+        cooler=tuple(_in_cooler(book, tonight)),
+        orders=tuple(
+            sorted(_open_orders(book.promises.values()), key=lambda each: (each.day, each.number))
+        ),
         oddities=book.stocks.oddities,
     )
 
 
-def _on_hand(book: StockBook, day: date) -> tuple[OnHand, ...]:
-    found: dict[tuple[str, date, date], float] = {}
+def _on_hand(book: StockBook, day: date) -> Iterator[OnHand]:
     for name in book.scenario.cuts:
-        for each in book.stocks.cuts[name].portions:
+        found: defaultdict[tuple[date, date], float] = defaultdict(float)
+        for each in book.stocks.cuts[name].there:
             if each.last >= day and each.amount > DUST:
-                key = (name, each.made, each.last)
-                found[key] = found.get(key, 0.0) + each.amount
-    return tuple(OnHand(name, amount, made, last) for (name, made, last), amount in found.items())
+                found[each.made, each.last] += each.amount
+        for (made, last), amount in found.items():
+            yield OnHand(name, amount, made, last)
 
 
-def _in_cooler(book: StockBook, day: date) -> tuple[InCooler, ...]:
-    found: dict[InCooler, int] = {}
+def _in_cooler(book: StockBook, day: date) -> Iterator[InCooler]:
     for recipe in book.scenario.recipes:
         for name in recipe.pieces:
-            for each in book.stocks.pieces[name].pieces:
-                if each.last >= day:
-                    alike = InCooler(
-                        name, recipe.species, 0, each.pounds, each.made, each.last, each.cost
-                    )
-                    found[alike] = found.get(alike, 0) + 1
-    return tuple(
-        InCooler(each.piece, each.species, count, each.pounds, each.made, each.last, each.cost)
-        for each, count in found.items()
-    )
+            there = Counter(each for each in book.stocks.pieces[name].there if each.last >= day)
+            for one, count in there.items():
+                yield InCooler(name, count, one.pounds, one.made, one.last, one.cost)
 
 
-def open_orders(promises: Iterable[Promise]) -> tuple[OpenOrder, ...]:
-    """What is still to be picked up, by day; the rest of an order all but filled is let go."""
-    found = []
+def _open_orders(promises: Iterable[PromisedOrder]) -> Iterator[OpenOrder]:
+    """What is still to be picked up; the rest of an order all but filled is let go."""
     for each in promises:
-        entry = each.taken
+        entry, filled = each.taken, each.filled
         amount = entry.quantity.amount
-        rest = amount - each.filled
-        if not is_filled(amount, each.filled, by_each=each.cut.by_each):
-            found.append(
-                OpenOrder(
-                    each.number,
-                    each.cut.name,
-                    entry.day,
-                    rest,
-                    entry.price,
-                    entry.buyer,
-                    begun=each.filled > 0,
-                )
+        if not is_filled(amount, filled, by_each=each.cut.by_each):
+            yield OpenOrder(
+                each.number,
+                each.cut.name,
+                entry.day,
+                amount - filled,
+                entry.price,
+                entry.buyer,
+                begun=filled > 0,
             )
-    return tuple(sorted(found, key=lambda each: (each.day, each.number)))

@@ -52,7 +52,7 @@ class Ground:
 
 
 @dataclass(slots=True)
-class Promise:
+class PromisedOrder:
     """An order, and how much of it was picked up."""
 
     number: int
@@ -78,7 +78,7 @@ class StockBook:
     Attributes
     ----------
     stocks : Stocks
-    promises : dict of int to Promise
+    promises : dict of int to PromisedOrder
         Orders by the number of their entry.
     broke : list of Broke
     ground : list of Ground
@@ -117,13 +117,13 @@ class StockBook:
             case Wasted() as entry:
                 self._wasted(entry)
 
-    def _promises(self, recorded: Iterable[Recorded]) -> Iterator[tuple[int, Promise]]:
+    def _promises(self, recorded: Iterable[Recorded]) -> Iterator[tuple[int, PromisedOrder]]:
         for each in recorded:
             entry = each.entry
             if isinstance(entry, OrderTaken):
                 cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.quantity.by_each)
                 if cut is not None:
-                    yield each.number, Promise(each.number, cut, entry)
+                    yield each.number, PromisedOrder(each.number, cut, entry)
 
     def _note_weights(self, recorded: Iterable[Recorded]) -> None:
         """Note what a head weighs where no entry of before tells: by offers, then by deliveries."""

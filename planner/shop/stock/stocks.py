@@ -3,17 +3,32 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from planner.core.quantities import show_day
 from planner.core.recipe import Cut, Piece, piece_shares, recipe_with
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
+from planner.core.units import Quantity
 from planner.shop.stock.dated_stock import Cooler, Pile, Whole
 from planner.shop.stock.name_lookup import Known
 from planner.shop.stock.scales import READING
-from planner.shop.stock.shortfalls import Missing
-from planner.shop.stock.words import amount_words, day_words
+
+
+@dataclass(slots=True)
+class _Lack:
+    """What was taken of one thing beyond what there was: pounds or each, the days, what was done.
+
+    `where` it is to be counted: the case or the cooler.
+    """
+
+    by_each: bool
+    where: str
+    amount: float = 0.0
+    days: dict[date, None] = field(default_factory=dict)
+    done: dict[str, None] = field(default_factory=dict)
 
 
 class Stocks:
@@ -41,19 +56,28 @@ class Stocks:
         self._weighs: dict[str, float] = {}  # what one of a piece weighed last
         self._about: dict[str, float] = {}  # the same by entries of other days
         self._seen: set[str] = set()  # things that were counted or made: not mere sales
-        self._missing = Missing(scenario.unit)
+        self._lacks: dict[str, _Lack] = {}  # since it was counted last
 
     # -- what does not fit -------------------------------------------------------------------------
 
     @property
     def oddities(self) -> tuple[str, ...]:
         """What does not fit together, each sentence once; what was missing comes last, summed."""
-        return (*self._odd, *self._missing.sentences())
+        return (*self._odd, *self._missing())
+
+    def _missing(self) -> Iterator[str]:
+        """`loin chops: 4.1 lb more sold than there were, on 3 days since thu 19 nov: ...`."""
+        for name, lack in self._lacks.items():
+            amount = self.scenario.units.show(Quantity(lack.amount, lack.by_each))
+            first, days = show_day(next(iter(lack.days))), len(lack.days)
+            when = f"on {first}" if days == 1 else f"on {days} days since {first}"
+            done = " and ".join(lack.done)
+            yield f"{name}: {amount} more {done} than there were, {when}: count the {lack.where}"
 
     def odd(self, day: date, sentence: str, *, dated: bool = True) -> None:
         """Note what does not fit together on a day."""
         if day >= self._told_from:
-            self._odd[f"{day_words(day)}: {sentence}" if dated else sentence] = None
+            self._odd[f"{show_day(day)}: {sentence}" if dated else sentence] = None
 
     def cut_named(self, name: str, day: date, *, by_each: bool | None = None) -> Cut | None:
         """The cut meant; None, and told, where there is none, or it is not sold that way."""
@@ -78,9 +102,28 @@ class Stocks:
         sentence = f"no recipe here has {name}: what the journal says of it is left out"
         self.odd(day, sentence, dated=False)
 
+    def _miss(self, thing: Cut | Piece, missing: float, day: date, done: str) -> None:
+        """Note so much more than there was, where anybody could know, and it can be put right."""
+        by_each = isinstance(thing, Piece) or thing.by_each
+        if (
+            missing > (DUST if by_each else READING)
+            and day >= self._told_from
+            and thing.name in self._seen
+        ):
+            new = _Lack(by_each, "cooler" if isinstance(thing, Piece) else "case")
+            lack = self._lacks.setdefault(thing.name, new)
+            lack.amount += missing
+            lack.days[day] = None
+            lack.done[done] = None
+
+    def counted(self, name: str) -> None:
+        """Note that a thing was counted: what was missing of it before is settled."""
+        self._seen.add(name)
+        self._lacks.pop(name, None)
+
     def amount(self, amount: float, cut: Cut) -> str:
-        """An amount of a cut in words."""
-        return amount_words(amount, cut.name, self.scenario.unit, by_each=cut.by_each)
+        """`3.2 lb loin chops`."""
+        return f"{self.scenario.units.show(Quantity(amount, cut.by_each))} {cut.name}"
 
     # -- cuts --------------------------------------------------------------------------------------
 
@@ -103,20 +146,6 @@ class Stocks:
         pile = self.cuts[cut.name]
         pile.open(day)
         self._miss(cut, pile.throw(amount), day, "thrown away")
-
-    def _miss(self, cut: Cut, missing: float, day: date, done: str) -> None:
-        much = missing > (DUST if cut.by_each else READING)
-        if much and self._could_be_known(cut.name, day):
-            self._missing.note_cut(cut.name, missing, day, done, by_each=cut.by_each)
-
-    def _could_be_known(self, name: str, day: date) -> bool:
-        """Whether it can be put right, and anybody could know what there was of a thing."""
-        return day >= self._told_from and name in self._seen
-
-    def counted(self, name: str) -> None:
-        """Note that a thing was counted: what was missing of it before is settled."""
-        self._seen.add(name)
-        self._missing.settle(name)
 
     # -- pieces ------------------------------------------------------------------------------------
 
@@ -145,8 +174,7 @@ class Stocks:
         taken = [each.pounds for each in cooler.take(count, pounds)]
         missing = count - len(taken)
         if missing:
-            if self._could_be_known(piece.name, day):
-                self._missing.note_pieces(piece.name, missing, day, "cut")
+            self._miss(piece, missing, day, "cut")
             one = sum(taken) / len(taken) if taken else self.usual(piece.name)
             if one is None and pounds is None:
                 sentence = f"the weight of a {piece.name} is not known: what it gave is left out"
@@ -161,9 +189,7 @@ class Stocks:
         """Throw whole pieces away, first those out of date."""
         cooler = self.pieces[piece.name]
         cooler.open(day)
-        missing = cooler.throw(count)
-        if missing and self._could_be_known(piece.name, day):
-            self._missing.note_pieces(piece.name, missing, day, "thrown away")
+        self._miss(piece, cooler.throw(count), day, "thrown away")
 
     def weighed(self, piece: str, pounds: float) -> None:
         """Note what one of a piece weighs."""

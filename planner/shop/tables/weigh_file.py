@@ -8,13 +8,13 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+from planner.core.quantities import show_day
 from planner.journal.entries import Entry, Weighed
 from planner.shop.entering.block_checks import block_warnings, entered_already
 from planner.shop.entering.context import EntryContext
 from planner.shop.entering.day_plan import BatchJob, Cutting, WeighedBatch, WeighedBreak
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
-from planner.shop.stock.words import day_words
 from planner.shop.tables.csv_file import CsvRow
 from planner.shop.tables.form_reader import FormTable
 from planner.shop.tables.weigh_form import HEADS
@@ -67,12 +67,12 @@ def day_of(table: FormTable, near: date, *, said: bool) -> date:
         if day is None:
             continue
         if said and day != near:
-            told = f"this is of {day_words(day)}, and --day says {day_words(near)}"
+            told = f"this is of {show_day(day)}, and --day says {show_day(near)}"
         elif first and day != first[1]:
-            told = f"this is of {day_words(day)}, and line {first[0]} is of {day_words(first[1])}"
+            told = f"this is of {show_day(day)}, and line {first[0]} is of {show_day(first[1])}"
             told += ": a table is of one day"
         elif day > near:
-            told = f"this is of {day_words(day)}, which is still to come"
+            told = f"this is of {show_day(day)}, which is still to come"
         else:
             first = first or (row.line, day)
             continue
@@ -102,7 +102,7 @@ def read_weighed_in(
     weighing = context.weighing
     back = (today - weighing.day).days if today else 0
     if back > LATE:
-        told = f"this is of {day_words(weighing.day)}, {back} days ago"
+        told = f"this is of {show_day(weighing.day)}, {back} days ago"
         table.warn(EntryWarning(told, remedy="if that is right, add --yes"))
     answers: list[WeighedBreak | WeighedBatch] = []
     for block in sorted(_blocks(table), key=lambda each: not each.way):

@@ -6,16 +6,17 @@ split-off method, as in `planner.ask.price`, each piece taken at the full price 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from planner.core.quantities import POUNDS
+from planner.core.quantities import show_day
 from planner.core.recipe import full_name, piece_shares, recipe_with
 from planner.core.scenario import Lot, Scenario
+from planner.core.units import Units
 from planner.journal.entries import Delivery, Recorded
 from planner.shop.stock.name_lookup import Known
-from planner.shop.stock.words import day_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ class Paid:
     cost: float | None
 
     def __str__(self) -> str:
-        what = f"{self.entry.head} {self.entry.what}, {day_words(self.entry.day)}"
+        what = f"{self.entry.head} {self.entry.what}, {show_day(self.entry.day)}"
         return f"delivery {self.number} ({what})"
 
 
@@ -99,12 +100,12 @@ def costs_now(
     return Costed(costed, tuple(shared), tuple(unpriced), tuple(unknown))
 
 
-def no_price_words(lot: Lot, free: Sequence[Paid], unit: str, *, all_of: bool = False) -> str:
+def no_price_words(lot: Lot, free: Sequence[Paid], units: Units, *, all_of: bool = False) -> str:
     """What to do about a lot of deliveries without a price.
 
     `all_of` says that a cost is given without a name, for all of them.
     """
-    rate = f"7.10/{unit}"
+    rate = f"7.10/{units.unit}"
     cost = rate if all_of else f'"{lot.name}: {rate}"'
     has, it = ("has", "it") if len(free) == 1 else ("have", "each")
     undo = ", ".join(f"undo {each.number}" for each in free)
@@ -114,33 +115,30 @@ def no_price_words(lot: Lot, free: Sequence[Paid], unit: str, *, all_of: bool = 
     )
 
 
-def shared_words(shared: Sequence[tuple[Lot, Paid]], unit: str, money: str) -> Iterator[str]:
+def shared_words(shared: Sequence[tuple[Lot, Paid]], units: Units) -> Iterator[str]:
     """Where the costs of lots come from, a sentence for each delivery."""
     by_source: dict[Paid, list[Lot]] = {}
     for lot, source in shared:
         by_source.setdefault(source, []).append(lot)
     for source, lots in by_source.items():
-        what = ", ".join(f"{count} {piece}" for piece, count in _counts(lots).items())
-        rate = f"{money}{(source.cost or 0.0) * POUNDS[unit]:.2f}/{unit}"
-        yield f"cost of what lies in the cooler ({what}): its part of {source} at {rate}"
+        rate = units.rate(source.cost or 0.0)
+        yield f"cost of what lies in the cooler ({_counted(lots)}): its part of {source} at {rate}"
 
 
-def unknown_words(unknown: Sequence[Lot], unit: str) -> Iterator[str]:
+def unknown_words(unknown: Sequence[Lot], units: Units) -> Iterator[str]:
     """What is said of lots that no delivery tells the cost of."""
     if unknown:
-        what = ", ".join(f"{count} {piece}" for piece, count in _counts(unknown).items())
         yield (
-            f"the cost of {what} is not known: what is cut of them bears no cost here; "
-            f'give it with --cost "{unknown[0].name}: 7.10/{unit}"'
+            f"the cost of {_counted(unknown)} is not known: what is cut of them bears no cost "
+            f'here; give it with --cost "{unknown[0].name}: 7.10/{units.unit}"'
         )
 
 
-def _counts(lots: Iterable[Lot]) -> dict[str, int]:
-    counts: dict[str, int] = {}
+def _counted(lots: Iterable[Lot]) -> str:
+    counts: Counter[str] = Counter()
     for lot in lots:
-        name = full_name(lot.recipe.species, lot.piece)
-        counts[name] = counts.get(name, 0) + lot.count
-    return counts
+        counts[full_name(lot.recipe.species, lot.piece)] += lot.count
+    return ", ".join(f"{count} {piece}" for piece, count in counts.items())
 
 
 def _deliveries(

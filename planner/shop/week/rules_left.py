@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
-from planner.core.quantities import POUNDS
 from planner.core.recipe import Recipe
 from planner.core.scenario import GrindRule, Rule, Scenario
 from planner.core.stock_replay import DUST
+from planner.core.units import Quantity
 from planner.shop.stock.replay import Broke, Ground
 
 
@@ -32,7 +32,7 @@ def rules_left(
     rules, oddities
         Those rules that still say something; a sentence for each that was lowered.
     """
-    work, batches = list(broke), list(ground)
+    work, batches, units = list(broke), list(ground), scenario.units
     left: list[Rule | GrindRule] = []
     odd: list[str] = []
     for rule in scenario.rules:
@@ -53,12 +53,12 @@ def rules_left(
             pounds = max(0.0, rule.pounds - used)
             most = _most_pounds(scenario, rule.cut) if rule.verb == "at least" else pounds
             if most < pounds - DUST:
-                there = _written(most, scenario.unit) if most > DUST else "no"
+                there = units.exact(Quantity(most)) if most > DUST else "no"
                 odd.append(_lowered(rule, f"{there} {rule.cut}", dropped=most <= DUST))
             pounds = min(pounds, most)
             if rule.verb == "at most" or pounds > DUST:
                 as_it_was = pounds == rule.pounds
-                said = rule.written if as_it_was else _written(pounds, scenario.unit)
+                said = rule.written if as_it_was else units.exact(Quantity(pounds))
                 left.append(replace(rule, pounds=pounds, written=said))
     return tuple(left), tuple(odd)
 
@@ -68,42 +68,32 @@ def _lowered(rule: Rule | GrindRule, there: str, *, dropped: bool) -> str:
     return f'the rule "{rule}" cannot be kept any more: {there} on hand or to come; {instead}'
 
 
-def _written(pounds: float, unit: str) -> str:
-    return f"{pounds / POUNDS[unit]:.6g} {unit}"
-
-
 def _most_pieces(scenario: Scenario, piece: str) -> int:
     """How many of a piece there can be, whatever is cut for it."""
-    return sum(lot.count * _pieces_of(lot.recipe, lot.piece, piece) for lot in scenario.lots)
-
-
-def _pieces_of(recipe: Recipe, start: str, piece: str) -> int:
-    if start == piece:
-        return 1
-    if piece not in recipe.pieces:
-        return 0
-    ways = recipe.pieces[start].ways.values()
-    return max(
-        (
-            sum(each.count * _pieces_of(recipe, each.name, piece) for each in way.pieces)
-            for way in ways
-        ),
-        default=0,
-    )
+    return sum(lot.count * round(_most(lot.recipe, lot.piece, piece)) for lot in scenario.lots)
 
 
 def _most_pounds(scenario: Scenario, cut: str) -> float:
     """Pounds of a cut that there can be, whatever is cut for it."""
     there = sum(stock.amount for stock in scenario.case if stock.cut == cut)
     return there + sum(
-        lot.count * lot.weight * _share_of(lot.recipe, lot.piece, cut) for lot in scenario.lots
+        lot.count * lot.weight * _most(lot.recipe, lot.piece, cut) for lot in scenario.lots
     )
 
 
-def _share_of(recipe: Recipe, start: str, cut: str) -> float:
-    shares: Sequence[float] = [
-        sum(each.share for each in way.cuts if each.name == cut)
-        + sum(each.count * each.share * _share_of(recipe, each.name, cut) for each in way.pieces)
-        for way in recipe.pieces[start].ways.values()
-    ]
-    return max(shares, default=0.0)
+def _most(recipe: Recipe, start: str, name: str) -> float:
+    """How many of a piece one piece can give, or which share of it can become a cut."""
+    if start == name:
+        return 1.0
+    counted = name in recipe.pieces
+    return max(
+        (
+            sum(each.share for each in way.cuts if each.name == name)
+            + sum(
+                each.count * (1.0 if counted else each.share) * _most(recipe, each.name, name)
+                for each in way.pieces
+            )
+            for way in recipe.pieces[start].ways.values()
+        ),
+        default=0.0,
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
+from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
 from planner.journal.entries import (
     BatchMade,
@@ -17,7 +18,6 @@ from planner.journal.entries import (
     Wasted,
 )
 from planner.shop.stock.on_hand import TOLD, OpenOrder, Stand
-from planner.shop.stock.words import amount_words, day_words
 from planner.shop.week.due import Due
 
 MOST = 6
@@ -70,8 +70,8 @@ def _moved(due: Sequence[Due]) -> Iterator[str]:
     for each in due:
         if each.day != each.order.day:
             yield (
-                f"{_said(each.order)} is due {day_words(each.order.day)}, when the shop is closed: "
-                f"set aside on {day_words(each.day)}"
+                f"{_said(each.order)} is due {show_day(each.order.day)}, when the shop is closed: "
+                f"set aside on {show_day(each.day)}"
             )
 
 
@@ -87,8 +87,8 @@ def _counted_already(day: date, recorded: Sequence[Recorded]) -> Iterator[str]:
         for one in recorded
     )
     if any(closes):
-        tomorrow = day_words(day + timedelta(days=1))
-        yield f"{day_words(day)} was counted at its close already: plan from {tomorrow}"
+        tomorrow = show_day(day + timedelta(days=1))
+        yield f"{show_day(day)} was counted at its close already: plan from {tomorrow}"
 
 
 def _nothing_entered(
@@ -128,7 +128,7 @@ def _entered_up_to(first: date, recorded: Sequence[Recorded]) -> date | None:
 
 
 def _days(days: Sequence[date]) -> str:
-    names = [day_words(each) for each in days]
+    names = [show_day(each) for each in days]
     if len(names) > NAMED:
         return f"{len(names)} days from {names[0]} to {names[-1]}"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
@@ -142,7 +142,7 @@ def _overdue(scenario: Scenario, stand: Stand) -> Iterator[str]:
             if each.begun:
                 yield f"{_in_full(scenario, each)}: so much of it was not picked up"
             else:
-                yield f"{_said(each)} was due {day_words(each.day)} and is not marked as filled"
+                yield f"{_said(each)} was due {show_day(each.day)} and is not marked as filled"
     older = [each for each in overdue if each.day < stand.day - TOLD and not each.begun]
     if older:
         names = [_in_full(scenario, each) for each in older[:NAMED]]
@@ -158,6 +158,7 @@ def _said(order: OpenOrder) -> str:
 
 
 def _in_full(scenario: Scenario, order: OpenOrder) -> str:
-    cut = scenario.cuts[order.cut]
-    amount = amount_words(order.amount, cut.name, scenario.unit, by_each=cut.by_each)
-    return f"order {order.number} ({amount} for {order.buyer}, due {day_words(order.day)})"
+    amount = scenario.units.show(scenario.quantity(order.cut, order.amount))
+    return (
+        f"order {order.number} ({amount} {order.cut} for {order.buyer}, due {show_day(order.day)})"
+    )
