@@ -21,7 +21,7 @@ from planner.commands.common import (
     wrong,
 )
 from planner.commands.replan import InShop
-from planner.commands.shop_folder import day_given
+from planner.commands.shop_folder import DespiteClock, day_given, stop_at_wrong_clock
 from planner.commands.starting import Start, start_of
 from planner.core import clock
 from planner.core.errors import InputError, Problem
@@ -63,6 +63,7 @@ def promise(
             "folder; if it cannot be, nothing is written and the exit code is 3.",
         ),
     ] = False,
+    yes: DespiteClock = False,
     json: Json = False,
     within: Within = None,
     seconds: Seconds = 20.0,
@@ -85,6 +86,8 @@ def promise(
     options = options_within(within, seconds, solver)
     start = start_of(file)
     scenario, found = start.scenario, start.found
+    if write and found and not yes:  # with a yes `start_of` has warned already
+        stop_at_wrong_clock(found.state.recorded, yes=False)
     path, name = (Path(file), file) if found else find(file, "scenarios", Path())
     if buyer is None:
         buyer = A_CUSTOMER if found else SOMEBODY

@@ -29,6 +29,10 @@ ShopFolder = Annotated[
     ),
 ]
 
+DespiteClock = Annotated[
+    bool, typer.Option("--yes", help="Enter it though the clock of this machine looks wrong.")
+]
+
 
 def day_given(option: str, text: str | None, toward: Toward) -> date:
     """The day that an option names, on one side of today; today where it names none."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands.common import Json, Seconds, checked_seconds, given, tell_odd
-from planner.commands.shop_folder import ShopFolder, open_shop
+from planner.commands.shop_folder import DespiteClock, ShopFolder, open_shop, stop_at_wrong_clock
 from planner.core import clock
 from planner.core.errors import BreakplanError, InputError
 
@@ -37,6 +37,7 @@ def yields(
             "--write", help="Put the estimates into the shop's own recipe; its comments stay."
         ),
     ] = False,
+    yes: DespiteClock = False,
     seconds: Seconds = 30.0,
 ) -> None:
     """Say what each way gives in this shop, by its weigh-ins, and what a point of it is worth.
@@ -62,6 +63,7 @@ def yields(
     pieces = _pieces(recipes, piece)
     if write:
         with Journal(opened.journal) as journal:
+            stop_at_wrong_clock(journal.recorded(), yes=yes)
             full = None if piece is None else [full_name(*each) for each in pieces]
             done = write_yields(opened.recipe_files, journal, day, full)
         typer.echo(json_text(written_data(done)) if json else written_text(done))

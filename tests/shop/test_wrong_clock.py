@@ -7,7 +7,15 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from planner.core.units import Quantity
-from planner.journal.entries import Count, Delivery, PlanKept
+from planner.journal.entries import (
+    BreakDone,
+    Count,
+    Delivery,
+    OrderTaken,
+    PlanKept,
+    Weighed,
+    YieldsWritten,
+)
 from planner.journal.store import Journal
 from tests.shops import shop_folder
 
@@ -75,6 +83,44 @@ def test_with_a_yes_it_is_told_and_entered(folder, breakplan, clock_at, day, num
     ran = breakplan(command, *words, "--shop", folder, "--yes")
     assert ran.code == 0 and SAID[day] in words_of(ran.err + ran.out), ran
     assert len(entered(folder)) == 3
+
+
+@pytest.mark.parametrize("day", SAID)
+def test_yields_are_written_with_a_yes_only(folder, breakplan, clock_at, day) -> None:
+    gave = (Weighed("lamb loin chops", None, 8.5), Weighed("lamb bones", None, 1.4))
+    with Journal(folder / "journal.db") as journal:
+        journal.undo()
+        journal.add([BreakDone(MON, "lamb loin", "chops", 1, 10.2, gave)])
+    said = SAID[day].replace("entry 2", "entry 4").replace("undo 2", "undo 4")
+    clock_at(day)
+    recipe = (folder / "recipes" / "lamb.yaml").read_text()
+    ran = breakplan("yields", "--write", "--shop", folder)
+    assert ran.code == 2 and said in words_of(ran.err) and "--yes" in ran.err, ran
+    assert (folder / "recipes" / "lamb.yaml").read_text() == recipe
+    assert not [each for each in entered(folder) if isinstance(each, YieldsWritten)]
+    if day == AHEAD:  # else the weigh-in is of a day to come
+        ran = breakplan("yields", "--write", "--shop", folder, "--yes")
+        assert ran.code == 0 and said in words_of(ran.err), ran
+        assert (folder / "recipes" / "lamb.yaml").read_text() != recipe
+
+
+@pytest.mark.parametrize("order", ["loin chops: 1 lb on {}", "loin chops: 1 lb on {} 2028"])
+@pytest.mark.parametrize("day", SAID)
+def test_a_promise_is_written_with_a_yes_only(folder, breakplan, clock_at, day, order) -> None:
+    clock_at(day)
+    order = order.format("fri" if "2028" not in order else "14 jan")
+    ran = breakplan("promise", folder, order, "--write")
+    assert ran.code == 2 and SAID[day] in words_of(ran.err) and "--yes" in ran.err, ran
+    assert not [each for each in entered(folder) if isinstance(each, OrderTaken)]
+
+
+def test_a_promise_may_be_written_by_a_clock_that_seems_wrong(folder, breakplan, clock_at) -> None:
+    with Journal(folder / "journal.db") as journal:
+        journal.add([Delivery(AHEAD, "lamb carcass", 1, (58.0,))])
+    clock_at(AHEAD)
+    ran = breakplan("promise", folder, "loin chops: 1 lb on fri", "--write", "--yes")
+    assert ran.code == 0 and "365 days after entry 3" in words_of(ran.err), ran
+    assert [each for each in entered(folder) if isinstance(each, OrderTaken)]
 
 
 @pytest.mark.parametrize("command", ["week", "morning"])
