@@ -86,7 +86,7 @@ def counts(
 
     when = shop_folder.day_given("--day", day, "past")
     moment = at or (At.CLOSE if when == clock.today() and clock.now().hour >= NOON else At.OPEN)
-    found = shop_folder.read_week(shop, when)
+    opened, found = shop_folder.read_week(shop, when)
     shop_folder.stop_at_wrong_clock(found.recorded, yes=yes)
     week = found.week
     counting = Counting(week, found.recorded, when, moment.value)
@@ -99,7 +99,8 @@ def counts(
         counted = asker.until_stopped(lambda: talk.counts(everything=everything))
     entries: tuple[Entry, ...] = counting.entries(counted)
     agreed = agreed_by(asker, week, "What you counted would take its place.")
-    written = enter(found.journal, entries, counts_rows(counted, week.unit), found.last, agreed)
+    rows = counts_rows(counted, week.unit)
+    written = enter(opened.journal, entries, rows, found.last_entry, agreed)
     if json:
         typer.echo(counted_json(week, when, moment.value, counted, written))
     elif written:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -16,9 +15,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from planner.core.days import Toward
-    from planner.core.scenario import Scenario
     from planner.files.shop_file import Shop
     from planner.journal.entries import Recorded
+    from planner.shop.week.now import ShopState
 
 ShopFolder = Annotated[
     Path | None,
@@ -67,42 +66,14 @@ def open_shop(folder: Path | None) -> Shop:
     return shop
 
 
-@dataclass(frozen=True)
-class ShopWeek:
-    """A shop's week around a day, and its journal.
-
-    Attributes
-    ----------
-    journal : Path
-    recorded : tuple of Recorded
-        What counts of it.
-    last : int
-        Number of the last entry there is, whether it counts or not; 0 where there is none.
-    written : Scenario
-        As the shop's files have the week.
-    week : Scenario
-        With the shares and wants that the shop's own numbers tell.
-    """
-
-    journal: Path
-    recorded: tuple[Recorded, ...]
-    last: int
-    written: Scenario
-    week: Scenario
-
-
-def read_week(folder: Path | None, day: date) -> ShopWeek:
+def read_week(folder: Path | None, day: date) -> tuple[Shop, ShopState]:
     """Read a shop folder for what happened on a day."""
-    from planner.journal.counting import counting
     from planner.journal.store import Journal
-    from planner.shop.week.now import with_learned
+    from planner.shop.week.now import ShopState
 
     shop = open_shop(folder)
     with Journal(shop.journal) as journal:
-        everything = journal.recorded(undone=True)
-    recorded, written = counting(everything), shop.week(day)
-    last = max((each.number for each in everything), default=0)
-    return ShopWeek(shop.journal, recorded, last, written, with_learned(written, recorded, day))
+        return shop, ShopState(shop, journal.recorded(undone=True), day)
 
 
 def is_shop(file: str) -> bool:

@@ -78,7 +78,7 @@ def weigh_in(
     table = None if file is None else open_table(file, sure=yes)
     if table:
         when = day_of(table, when, said=day is not None)
-    found = read_week(shop, when)
+    opened, found = read_week(shop, when)
     week = found.week
     weighing = Weighing(week, found.recorded, when, found.written.recipes)
     if form is not None:
@@ -96,7 +96,7 @@ def weigh_in(
     entries = [each.entry for each in said]
     agreed = agreed_by(asker, week, "What you typed would come on top of it.")
     rows = entry_rows(entries, week.unit)
-    written = enter(found.journal, entries, rows, found.last, agreed)
+    written = enter(opened.journal, entries, rows, found.last_entry, agreed)
     if json:
         typer.echo(weighed_json(week, when, said, written))
     elif written:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from planner.ask.keep_posted import as_listed, calm_plan, list_of
@@ -10,7 +12,6 @@ from planner.ask.replan import Before, replan
 from planner.files.changes import Change, read_changes
 from planner.files.find import shipped_folder
 from planner.shop.stock.on_hand import stand_at
-from planner.shop.week.now import ShopState
 from planner.solve import Options
 from planner.solve.plan import plan_week
 from tests.planning import TIGHT, read
@@ -73,7 +74,9 @@ def test_a_list_that_was_held_to_is_not_taken_for_the_best(scenario, case):
     assert held.held
     kept = kept_of(held.plan, best=held.best.score)
     nothing = stand_at(scenario, (), scenario.starts)
-    state = ShopState((), (), scenario, scenario, nothing, nothing, ())
+    state = SimpleNamespace(
+        everything=(), recorded=(), week=scenario, scenario=scenario, opening=nothing, stand=nothing
+    )
     again = replan(Before(1, kept, ()), state, TIGHT, 0.0)
     assert again.plan.score == pytest.approx(best, abs=0.02) and again.changes
     same = replan(Before(1, kept, ()), state, TIGHT, 1.1 * cost)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
+from functools import cached_property
 from typing import Protocol
 
 from planner.core.scenario import Scenario, Stock
@@ -17,7 +18,14 @@ from planner.shop.stock.on_hand import Stand, opened_and_booked, stand_of
 from planner.shop.stock.replay import StockBook
 from planner.shop.week.due import due_in, held_after, orders_of
 from planner.shop.week.lots import lots_now, open_offers, to_come
-from planner.shop.week.remaining_days import days_left, less_done, tail, with_recipes, with_wants
+from planner.shop.week.remaining_days import (
+    first_open,
+    last_open,
+    less_done,
+    tail,
+    with_recipes,
+    with_wants,
+)
 from planner.shop.week.rules_left import rules_left
 from planner.shop.week.week_warnings import told_of
 
@@ -40,72 +48,99 @@ class Week(Protocol):
 class ShopState:
     """A shop from a day on: made once, and passed on to all that ask about it.
 
+    What is asked for is worked out then, once.
+
     Attributes
     ----------
-    everything, recorded : tuple of Recorded
-        All of the journal, what was undone too; and what counts of it.
-    week : Scenario
-        The calendar week before anything was done in it, with what is learned.
-    scenario : Scenario
-        From the first day planned to the last open day of its calendar week.
-    opening : Stand
-        What lies there when the first day opens.
-    stand : Stand
-        What there is: with what was entered for the first day so far.
-    oddities : tuple of str
-        What does not fit together, a sentence each; what matters most comes first, and of too many
-        the last says how many more there are.
+    shop : Shop
+    everything : tuple of Recorded
+        All of the journal, with or without what was undone.
+    first : date
+        The first day planned, or the day that is weighed in or counted.
+    close : float, optional
+        How far the weights of pieces in one lot may differ, as a share; as `lots_now` has it.
     """
 
+    shop: Week
     everything: tuple[Recorded, ...]
-    recorded: tuple[Recorded, ...]
-    week: Scenario
-    scenario: Scenario
-    opening: Stand
-    stand: Stand
-    oddities: tuple[str, ...]
+    first: date
+    close: float | None = None
+
+    @cached_property
+    def recorded(self) -> tuple[Recorded, ...]:
+        """What counts of the journal."""
+        return counting(self.everything)
+
+    @property
+    def last_entry(self) -> int:
+        """Number of the last entry there is, whether it counts or not; 0 where there is none."""
+        return max((each.number for each in self.everything), default=0)
+
+    @cached_property
+    def written(self) -> Scenario:
+        """The calendar week as the shop's files have it."""
+        return self.shop.week(self.first)
+
+    @cached_property
+    def week(self) -> Scenario:
+        """The same with what is learned, before anything was done in it."""
+        recipes = learned_recipes(self.written.recipes, self.recorded, self.first)
+        week = with_recipes(self.written, recipes)
+        return with_wants(week, expected_wants(week, self.recorded, self.first))
+
+    @property
+    def opening(self) -> Stand:
+        """What lies there when the first day opens."""
+        return self._replayed[0]
+
+    @cached_property
+    def stand(self) -> Stand:
+        """What there is: with what was entered for the first day so far."""
+        return stand_of(self._replayed[1], self.first)
+
+    @property
+    def scenario(self) -> Scenario:
+        """From the first day planned to the last open day of its calendar week."""
+        return self._planned[0]
+
+    @property
+    def oddities(self) -> tuple[str, ...]:
+        """What does not fit together, a sentence each; what matters most comes first.
+
+        Of too many the last says how many more there are.
+        """
+        return self._planned[1]
+
+    @cached_property
+    def _replayed(self) -> tuple[Stand, StockBook]:
+        return opened_and_booked(self.week, self.recorded, self.first)
+
+    @cached_property
+    def _planned(self) -> tuple[Scenario, tuple[str, ...]]:
+        week, recorded, first, stand = self.week, self.recorded, self.first, self.stand
+        open_days, book = self.shop.open_days, self._replayed[1]
+        last = last_open(open_days, first + timedelta(days=6 - first.weekday()))
+        coming = to_come(book.stocks, recorded, first, last)
+        scenario = tail(week, first, last)
+        lots = lots_now(scenario, stand.cooler, coming, self.close)
+        offers = open_offers(week, book.stocks, recorded, first, last)
+        lots += tuple(replace(lot, index=at) for at, lot in enumerate(offers, len(lots)))
+        scenario = replace(scenario, lots=lots, case=tuple(_case(stand)))
+        scenario = less_done(scenario, _minutes(book, first), _sold(book, first))
+        due = due_in(stand.orders, open_days, first, last)
+        scenario = with_orders(scenario, orders_of(scenario, due))
+        rules, lowered = rules_left(scenario, book.broke, book.ground)
+        held = held_after(scenario, stand.orders, open_days)
+        scenario = replace(scenario, rules=rules, held=held, of_shop=True)
+        odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=open_days)
+        return scenario, odd
 
 
 def scenario_now(
     shop: Week, everything: Sequence[Recorded], first: date, close: float | None = None
 ) -> ShopState:
-    """The rest of a shop's week.
-
-    Parameters
-    ----------
-    shop : Shop
-    everything : sequence of Recorded
-        Its journal, with or without what was undone.
-    first : date
-        The first day planned; where the shop is closed, the next on which it is open.
-    close : float, optional
-        How far the weights of pieces in one lot may differ, as a share; as `lots_now` has it.
-    """
-    recorded = counting(everything)
-    first, last = days_left(shop.open_days, first)
-    week = with_learned(shop.week(first), recorded, first)
-    opening, book = opened_and_booked(week, recorded, first)
-    stand = stand_of(book, first)
-    coming = to_come(book.stocks, recorded, first, last)
-    scenario = tail(week, first, last)
-    lots = lots_now(scenario, stand.cooler, coming, close)
-    offers = open_offers(week, book.stocks, recorded, first, last)
-    lots += tuple(replace(lot, index=at) for at, lot in enumerate(offers, len(lots)))
-    scenario = replace(scenario, lots=lots, case=tuple(_case(stand)))
-    scenario = less_done(scenario, _minutes(book, first), _sold(book, first))
-    due = due_in(stand.orders, shop.open_days, first, last)
-    scenario = with_orders(scenario, orders_of(scenario, due))
-    rules, lowered = rules_left(scenario, book.broke, book.ground)
-    held = held_after(scenario, stand.orders, shop.open_days)
-    scenario = replace(scenario, rules=rules, held=held, of_shop=True)
-    odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=shop.open_days)
-    return ShopState(tuple(everything), recorded, week, scenario, opening, stand, odd)
-
-
-def with_learned(week: Scenario, recorded: Sequence[Recorded], first: date) -> Scenario:
-    """A week with the shares and the wants that its shop's own numbers tell."""
-    week = with_recipes(week, learned_recipes(week.recipes, recorded, first))
-    return with_wants(week, expected_wants(week, recorded, first))
+    """The rest of a shop's week from a day on, or from the next on which it is open."""
+    return ShopState(shop, tuple(everything), first_open(shop.open_days, first), close)
 
 
 def _case(stand: Stand) -> Iterator[Stock]:
