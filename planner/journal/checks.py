@@ -25,14 +25,9 @@ _LAST_NUMBER = 10**15
 
 
 def check_entry(entry: Entry) -> None:
-    """Stop at an entry that cannot be true.
+    """Stop at an entry that cannot be true (`ValueError`, with a sentence that is safe to print).
 
     Whether an order or a writing that it refers to exists is for the journal to say.
-
-    Raises
-    ------
-    ValueError
-        With a sentence that is safe to print.
     """
     for field in fields_of(type(entry)):
         value = getattr(entry, field.name)

@@ -13,14 +13,10 @@ def undone_writings(everything: Iterable[Recorded]) -> frozenset[int]:
 
 
 def counting(everything: Iterable[Recorded], before: int | None = None) -> tuple[Recorded, ...]:
-    """The entries that count, in their order.
+    """The entries that count, in their order, of all there is, the undoings too.
 
-    Parameters
-    ----------
-    everything : iterable of Recorded
-        All there is, what was undone and the undoings too.
-    before : int, optional
-        As it was when the entry of this number was made: what was undone later still counted.
+    With `before` as it was when the entry of this number was made: what was undone later still
+    counted.
     """
     there = [one for one in everything if before is None or one.number < before]
     undone = undone_writings(there)

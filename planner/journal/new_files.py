@@ -43,18 +43,10 @@ def make_database(path: Path) -> None:
 def copy_database(connection: sqlite3.Connection, path: Path) -> None:
     """Write what a database holds at this moment to a file that is not there yet.
 
-    The copy is a single file, which opens also where nothing can be written beside it.
-
-    Parameters
-    ----------
-    connection : sqlite3.Connection
-        In a transaction that reads: without one, copying would wait without end for a lock.
-    path : Path
-
-    Raises
-    ------
-    InputError
-        A file is there, it cannot be written, or what was copied is damaged.
+    The copy is a single file, which opens also where nothing can be written beside it. The
+    connection is in a transaction that reads: without one, copying would wait without end for a
+    lock. Raises `InputError` where a file is there, it cannot be written, or what was copied is
+    damaged.
     """
     stop_unless_file(path)
     with told(path):

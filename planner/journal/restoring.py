@@ -34,16 +34,10 @@ _DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What has become of a journal.
+    """What has become of a journal: how many entries it has now.
 
-    Attributes
-    ----------
-    entries : int
-        How many it has now.
-    kept : Path or None
-        Where that lies which was there before; None where nothing was.
-    missing : int or None
-        Entries that are only there; None where it cannot be read.
+    `kept` is where that lies which was there before, None where nothing was; `missing` the number
+    of entries that are only there, None where it cannot be read.
     """
 
     entries: int
@@ -57,17 +51,9 @@ def restore(
     """Put what a copy holds in the place of a journal.
 
     A journal that can be read gets the content of the copy in one transaction, while nobody else
-    has it open. Any other is given another name, with what lies beside it, and the copy its name.
-
-    Parameters
-    ----------
-    copy, path : Path
-    today : date
-        Goes into the name under which the journal is kept.
-    timeout : float
-        Seconds to wait for others who have it open.
-    sure : bool
-        Also where the copy has nothing in common with the journal.
+    has it open (`timeout`: seconds to wait for others). Any other is given another name, with today
+    in it and with what lies beside it, and the copy its name. `sure`: also where the copy has
+    nothing in common with the journal.
 
     Raises
     ------

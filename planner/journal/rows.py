@@ -106,19 +106,10 @@ def select(
     kinds: Collection[type[Entry]] = (),
     writing: int | None = None,
 ) -> tuple[Recorded, ...]:
-    """All there is, in the order of the numbers; to be called within a transaction.
+    """All there is of these kinds (none named: all), in the order of the numbers, in a transaction.
 
-    Parameters
-    ----------
-    kinds : collection of types of entries
-        Only these; none named: all.
-    writing : int, optional
-        Only what was entered in this one.
-
-    Raises
-    ------
-    ValueError
-        A row is not what this program wrote: another one left the tables' own checks out.
+    With `writing` only what was entered in this one. Raises `ValueError` at a row that is not what
+    this program wrote: another one left the tables' own checks out.
     """
     where, values = ("1", ()) if writing is None else ('e."writing" = ?', (writing,))
     found = [

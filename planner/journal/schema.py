@@ -188,15 +188,8 @@ def version_of(connection: sqlite3.Connection) -> int:
 def migrate(connection: sqlite3.Connection, steps: Sequence[Step] = STEPS) -> None:
     """Bring a file to the version that `steps` lead to, each step whole or not at all.
 
-    Parameters
-    ----------
-    connection : sqlite3.Connection
-        Without a transaction, in autocommit mode (`isolation_level=None`).
-
-    Raises
-    ------
-    sqlite3.Error
-        A step failed; the file is as it was before that step.
+    The connection is in autocommit mode. Where a step fails (`sqlite3.Error`), the file is as it
+    was before that step.
     """
     connection.execute("PRAGMA foreign_keys = OFF")  # a table may be put in the place of another
     try:

@@ -22,15 +22,8 @@ from planner.journal.rows import insert_entry, insert_writing, select
 class Journal:
     """The journal of a shop, open; a context manager.
 
-    Parameters
-    ----------
-    path : Path
-    create : bool
-        Make it where there is none.
-    timeout : float
-        Seconds to wait while other programs write.
-    clock : callable
-        Tells what moment it is, with its time zone; by default the one of the program.
+    `create` makes it where there is none; `timeout` is seconds to wait while other programs write;
+    `clock` tells what moment it is, by default that of the program.
 
     Raises
     ------
@@ -88,11 +81,8 @@ class Journal:
     ) -> tuple[Recorded, ...]:
         """Enter several writings: all of them, or none.
 
-        Parameters
-        ----------
-        make : callable
-            Is given the number that the first entry gets, which nobody else can take meanwhile, and
-            returns the entries of each writing: so they can refer to each other.
+        `make` is given the number that the first entry gets, which nobody else can take meanwhile,
+        and returns the entries of each writing: so they can refer to each other.
         """
         with told(self._path), transaction(self._connection, self._timeout):
             (last,) = self._connection.execute(
@@ -108,14 +98,9 @@ class Journal:
     def recorded(
         self, *, undone: bool = False, kinds: Collection[type[Entry]] = ()
     ) -> tuple[Recorded, ...]:
-        """What counts, in the order in which it was entered.
+        """What counts, in the order in which it was entered; `kinds`: only these, which is quicker.
 
-        Parameters
-        ----------
-        undone : bool
-            Everything there is: also what was undone, and the undoings.
-        kinds : collection of types of entries
-            Only these, which is quicker; none named: all.
+        With `undone` everything there is: also what was undone, and the undoings.
         """
         with told(self._path), reading(self._connection, self._timeout), self._naming():
             if undone:
@@ -127,13 +112,8 @@ class Journal:
         """Undo a writing by a counter-entry, else the last that counts; returns what it was.
 
         Plans are not undone: the last writing is the last that is none. Nor is an undoing: enter
-        again what should count. Nor an order while something that counts says it was filled.
-
-        Parameters
-        ----------
-        writing : int, optional
-        day : date, optional
-            That of the undoing; default: what the clock says.
+        again what should count. Nor an order while something that counts says it was filled. `day`
+        is that of the undoing, by default the clock's.
         """
         with told(self._path), transaction(self._connection, self._timeout):
             with self._naming():

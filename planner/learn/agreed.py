@@ -27,11 +27,7 @@ _LEAST = 1e-4  # what a figure that was written is worth at least before that
 class _Shared:
     """A piece that several ways give.
 
-    Attributes
-    ----------
-    ways : list of (Key, Given)
-    worth : float
-        How many weigh-ins the recipe's figure is worth before any that were counted in.
+    `worth` is how many weigh-ins the recipe's figure is worth before any that were counted in.
     """
 
     ways: list[tuple[Key, Given]]
@@ -41,15 +37,8 @@ class _Shared:
 def learned_ways(recipe: Recipe, histories: Mapping[Key, History]) -> dict[Key, dict[str, Share]]:
     """What was learned of every share of every way; the estimates are those the planner uses.
 
-    Parameters
-    ----------
-    recipe : Recipe
-    histories : mapping of (str, str) to History
-        By piece and way; a way without weigh-ins may be missing.
-
-    Raises
-    ------
-    NotSettledError
+    Histories are by piece and way; a way without weigh-ins may be missing. Raises
+    `NotSettledError`.
     """
     learned = {
         (piece.name, way.name): _learn(way, histories.get((piece.name, way.name), NOTHING))

@@ -31,13 +31,8 @@ class SoldDay:
 class CutDays:
     """What is known of the sales of a cut.
 
-    Attributes
-    ----------
-    by_each : bool
-    guess : tuple of 7 floats or None
-        The want from Monday to Sunday as it was thought before; None where nobody thought of it.
-    days : mapping of date to SoldDay
-        Days that are not in it are not known; a true zero is in it.
+    `guess` is the want from Monday to Sunday as it was thought before, None where nobody thought of
+    it. Days that are not in `days` are not known; a true zero is in it.
     """
 
     by_each: bool
@@ -49,13 +44,8 @@ class CutDays:
 class CutWant:
     """What is expected to be wanted of a cut, Monday to Sunday.
 
-    Attributes
-    ----------
-    want : tuple of 7 floats
-    spread : tuple of 7 floats
-        Standard deviation of a day around it.
-    trust : tuple of 7 floats
-        0 where it is the guess, 1 where it is learned, else how much of it is.
+    `spread` is the standard deviation of a day around it; `trust` is 0 where it is the guess, 1
+    where it is learned, else how much of it is.
     """
 
     want: tuple[float, ...]
@@ -71,14 +61,8 @@ def learn_wants(
     The days of that week itself are not used: what is expected of it stands until it is over, so a
     plan made again on its Wednesday differs from Monday's by what happened and not by how it is
     learned. Little is lost: with the days so far, the days to come are foretold by 0.3% nearer on
-    the restaurant's days and 0.5% at most in simulated shops (root mean squared error).
-
-    Parameters
-    ----------
-    cuts : sequence of CutDays
-    pattern : sequence of 7 floats
-        Relative weights of the weekdays, for cuts without a guess.
-    first : date
+    the restaurant's days and 0.5% at most in simulated shops (root mean squared error). `pattern`
+    is the relative weights of the weekdays, for cuts without a guess.
     """
     if not cuts:
         return ()

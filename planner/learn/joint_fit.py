@@ -51,14 +51,8 @@ class NotSettledError(ArithmeticError):
 class Term:
     """Something known of the shares of one way.
 
-    Attributes
-    ----------
-    row : array of float
-        How much each share of the way counts, in the order of its composition.
-    target : float
-        What they should come to together.
-    weight : float
-        How much it counts if they do not: one over the variance.
+    `row` is how much each share counts, in the order of its composition, `target` what they should
+    come to together, `weight` how much it counts if they do not: one over the variance.
     """
 
     row: Floats
@@ -96,15 +90,8 @@ def sizes_of(recipe: Recipe) -> dict[str, float]:
 def fitted(recipe: Recipe, terms: Mapping[Key, Sequence[Term]]) -> dict[Key, dict[str, float]]:
     """Shares of every way, as from `composition`, that agree and fit the terms best.
 
-    Parameters
-    ----------
-    recipe : Recipe
-    terms : mapping of (str, str) to sequence of Term
-        Of every way, by piece and way; enough of them to tell every share.
-
-    Raises
-    ------
-    NotSettledError
+    There are terms of every way, by piece and way, and enough to tell every share. Raises
+    `NotSettledError`.
     """
     from scipy.linalg import null_space
     from scipy.optimize import least_squares

@@ -36,17 +36,9 @@ class CannotRoundError(ValueError):
 
 
 def rounded(before: Recipe, learned: Recipe) -> Figures:
-    """Figures of every way of which one changes.
+    """Figures of every way of which one changes, from the recipe as written to its learned shares.
 
-    Parameters
-    ----------
-    before, learned : Recipe
-        The recipe as it is written, and with the shares that it should have.
-
-    Raises
-    ------
-    CannotRoundError
-        Everything a way gives is counted, and no figures add up to 100%.
+    Raises `CannotRoundError` where all that a way gives is counted, and no figures add up to 100%.
     """
     edges = _edges(before, learned)
     figures: dict[tuple[str, str, str], Decimal] = {}

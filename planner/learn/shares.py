@@ -163,26 +163,11 @@ def learn(
     worth: float | None = None,
     counted: Sequence[WeighIn] = (),
 ) -> dict[str, Share]:
-    """Learn the shares of one way.
+    """Learn the shares of one way; the estimates add up to 1.
 
-    Parameters
-    ----------
-    recipe : mapping of str to float
-        Its shares, which add up to 1.
-    tests : sequence of WeighIn
-    worth : float or None
-        How many weigh-ins the recipe's figures are worth; None where nobody knows.
-    counted : sequence of WeighIn
-        Weigh-ins that are counted into the recipe's figures; they tell of the interval only.
-
-    Returns
-    -------
-    dict of str to Share
-        The estimates add up to 1.
-
-    Raises
-    ------
-    NotSettledError
+    `worth` is how many weigh-ins the recipe's figures (which add up to 1) are worth, None where
+    nobody knows. Weigh-ins `counted` into these figures tell of the interval only. Raises
+    `NotSettledError`.
     """
     figures = np.array(list(recipe.values()))
     new, old = weighed(recipe, tests), weighed(recipe, counted)

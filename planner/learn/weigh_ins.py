@@ -17,15 +17,9 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class WeighIn:
-    """A weigh-in of a way.
+    """A weigh-in of a way: how many pieces were cut for it, and what was found.
 
-    Attributes
-    ----------
-    day : date
-    pieces : int
-        How many were cut for it.
-    found : mapping of str to float
-        What was weighed, `loss` too where it is known: shares of the weight put in.
+    That is shares of the weight put in of what was weighed, `loss` too where it is known.
     """
 
     day: date
@@ -40,16 +34,10 @@ class WeighIn:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """Weigh-ins of one way.
+    """Weigh-ins of one way, in the order of their days.
 
-    Attributes
-    ----------
-    tests : tuple of WeighIn
-        Those that are not counted into the recipe's figures, in the order of their days.
-    counted : tuple of WeighIn
-        Those that are.
-    worth : float or None
-        How many weigh-ins the recipe's figures are worth; None where nobody knows.
+    `tests` are not counted into the recipe's figures, `counted` are. `worth` is how many weigh-ins
+    the figures are worth; None where nobody knows.
     """
 
     tests: tuple[WeighIn, ...] = ()

@@ -51,14 +51,7 @@ def read_species(text: str) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class NewShop:
-    """What a new shop folder is made of.
-
-    Attributes
-    ----------
-    species : tuple of str
-    monday : date
-        First day of its first scenario.
-    """
+    """What a new shop folder is made of; `monday` is the first day of its first scenario."""
 
     species: tuple[str, ...]
     monday: date

@@ -58,16 +58,8 @@ MOST_NAMED = 6
 class Sales:
     """What is known of the sales of each cut in the weeks before that of a day.
 
-    Attributes
-    ----------
-    week : Scenario
-        As shop.yaml has it.
-    first : date
-        The first day planned.
-    cuts : mapping of str to CutDays
-        Those that were sold, in the order of the recipes.
-    oddities : tuple of str
-        What could not be used, a sentence each.
+    `week` is that of shop.yaml, `first` the first day planned; `cuts` are those that were sold, in
+    the order of the recipes; `oddities` what could not be used, a sentence each.
     """
 
     week: Scenario

@@ -56,23 +56,11 @@ class CutWants:
 def expected_wants(
     week: Scenario, recorded: Sequence[Recorded], first: date
 ) -> Mapping[str, tuple[float, ...]]:
-    """The wants to plan a calendar week with, from what was sold before a day.
+    """The wants to plan a calendar week with, as shop.yaml has it, from what was sold before a day.
 
-    Parameters
-    ----------
-    week : Scenario
-        The calendar week as shop.yaml has it, Monday to Sunday.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    first : date
-        The first day planned; sales of its calendar week and later ones are not looked at, so on
-        every day of a week the wants are the same.
-
-    Returns
-    -------
-    mapping of str to tuple of 7 floats
-        Pounds or each from Monday to Sunday, of cuts that have enough sales on some weekday. On
-        weekdays that have not, it is the file's want.
+    Sales of the calendar week of `first` and later ones are not looked at, so on every day of a
+    week the wants are the same: pounds or each from Monday to Sunday, of cuts that have enough
+    sales on some weekday; on weekdays that have not, it is the file's want.
     """
     return {
         each.cut: each.want
@@ -83,17 +71,10 @@ def expected_wants(
 
 @dataclass(frozen=True)
 class Demanded:
-    """The wants of a calendar week as the shop's sales tell them.
+    """The wants of a calendar week as the shop's sales tell them, of every cut that was sold.
 
-    Attributes
-    ----------
-    sales : Sales
-    wants : tuple of CutWants
-        Of every cut that was sold.
-    unsold : tuple of str
-        Cuts with a price of which no sale is known before the week: the file's want stands.
-    scores : mapping of str to Score, or None
-        A back-test of each cut, where it was asked for.
+    `unsold` are cuts with a price of which no sale is known before the week: the file's want
+    stands. `scores` is a back-test of each cut, where it was asked for.
     """
 
     sales: Sales

@@ -17,13 +17,8 @@ from planner.journal.entries import BreakDone, Recorded, Undone, YieldsWritten
 class TakenBack:
     """What was undone of what a way's figures have in them.
 
-    Attributes
-    ----------
-    species, piece, way : str
-    writings : int
-        Writings of its estimates that do not count any more; their weigh-ins count as new.
-    weigh_ins : int
-        Weigh-ins that were undone after they had been counted in.
+    `writings` of its estimates do not count any more, and their weigh-ins count as new; `weigh_ins`
+    were undone after they had been counted in.
     """
 
     species: str
@@ -34,14 +29,7 @@ class TakenBack:
 
 
 def taken_back(recipes: Sequence[Recipe], everything: Iterable[Recorded]) -> tuple[TakenBack, ...]:
-    """Ways of recipes whose figures have something in them that was undone.
-
-    Parameters
-    ----------
-    recipes : sequence of Recipe
-    everything : iterable of Recorded
-        All there is in the journal, also what was undone, and the undoings.
-    """
+    """Ways whose figures have something in them that was undone; of all there is in the journal."""
     entries = list(everything)
     undone = {each.entry.writing: each.number for each in entries if isinstance(each.entry, Undone)}
     found = []

@@ -38,16 +38,7 @@ class WeighIns:
 def learned_recipes(
     recipes: Sequence[Recipe], recorded: Iterable[Recorded], before: date
 ) -> tuple[Recipe, ...]:
-    """Recipes with the shop's own shares: what weigh-ins of days before a day say.
-
-    Parameters
-    ----------
-    recipes : sequence of Recipe
-        As the shop's files have them.
-    recorded : iterable of Recorded
-        What counts in the journal.
-    before : date
-    """
+    """The shop's recipes with its own shares: what weigh-ins of days before a day say."""
     entries = list(recorded)
     return tuple(
         learned_recipe(each, weigh_ins(each, entries, before).histories) for each in recipes

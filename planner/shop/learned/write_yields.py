@@ -41,13 +41,8 @@ from planner.shop.learned.yield_report import entries_of
 class Written:
     """One recipe file into which estimates were written.
 
-    Attributes
-    ----------
-    file : str
-    ways : tuple of (str, str)
-        Pieces and ways whose figures changed.
-    entries : tuple of YieldsWritten
-        Ways whose weigh-ins are counted in now.
+    `ways` are pieces and ways whose figures changed, `entries` ways whose weigh-ins are counted in
+    now.
     """
 
     file: str
@@ -70,23 +65,9 @@ def write_yields(
 ) -> tuple[Written, ...]:
     """Write the estimates into recipe files, and into the journal that they are written.
 
-    Every file is looked at before the first is written.
-
-    Parameters
-    ----------
-    files : iterable of Path
-        The shop's recipes; files of blends are passed over.
-    journal : Journal
-    day : date
-        Today; weigh-ins of later days are not used.
-    pieces : sequence of str, optional
-        Names with species in front: only weigh-ins of these are used. The figures of other pieces
-        change only as far as they must agree.
-
-    Returns
-    -------
-    tuple of Written
-        Files with weigh-ins that were new.
+    Every file is looked at before the first is written; files of blends are passed over, and so are
+    weigh-ins of later days. With `pieces` (names with species in front) only weigh-ins of these are
+    used, and other figures change only as far as they must agree. Returns files with new weigh-ins.
 
     Raises
     ------

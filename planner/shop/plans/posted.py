@@ -179,19 +179,8 @@ def last_kept(
 ) -> tuple[int, KeptPlan] | None:
     """The latest plan that covers a day, with the number of its entry: what was last shown for it.
 
-    Parameters
-    ----------
-    recorded : iterable of Recorded
-    day : date
-    entry : int, optional
-        The number of the one meant, instead of the latest.
-    wall : bool
-        Only those whose list is on the wall: no sheets.
-
-    Returns
-    -------
-    tuple of int and KeptPlan, or None
-        None where there is none that can be read.
+    `entry` is the number of the one meant instead, `wall` leaves out sheets. None where there is
+    none that can be read.
     """
     plans = [
         (each.number, each.entry)

@@ -41,17 +41,7 @@ def is_nothing(amount: float, *, by_each: bool, had: float = 0.0) -> bool:
 def shelves(
     week: Scenario, recorded: Sequence[Recorded], days: Sequence[date], cuts: Sequence[str]
 ) -> Mapping[date, Shelf]:
-    """The shelf of each of some days, as the journal has it.
-
-    Parameters
-    ----------
-    week : Scenario
-        Its recipes and blends are those the journal is read with.
-    recorded : sequence of Recorded
-    days : sequence of date
-    cuts : sequence of str
-        Names of the scenario.
-    """
+    """The shelf of each of some days by the journal, read with the recipes of a week."""
     if not days:
         return {}
     last = max(days)

@@ -33,13 +33,8 @@ def step_of(entry: object) -> int | None:
 def in_order(recorded: Iterable[Recorded], rank: Callable[[str], int]) -> list[Recorded]:
     """What moves stock, by day and by the steps of a day; within these as it was entered.
 
-    Counts that a later writing for the same moment has replaced are left out.
-
-    Parameters
-    ----------
-    recorded : iterable of Recorded
-    rank : callable
-        How many breaks lie before a piece: what is cut out of another is cut after it.
+    Counts that a later writing for the same moment has replaced are left out. `rank` tells how many
+    breaks lie before a piece: what is cut out of another is cut after it.
     """
     kept = list(recorded)
     latest = _latest(kept)

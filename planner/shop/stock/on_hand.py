@@ -66,19 +66,10 @@ class OpenOrder:
 
 @dataclass(frozen=True)
 class Stand:
-    """What there is at a moment of a day, as reckoned from the journal; the oldest stands first.
+    """What there is at a moment of a day by the journal; the oldest stands first.
 
-    Attributes
-    ----------
-    day : date
-    cuts : tuple of OnHand
-        In date, by cut in the order of the recipes.
-    cooler : tuple of InCooler
-        In date, by piece in the order of the recipes.
-    orders : tuple of OpenOrder
-        By their day; those that are overdue among them.
-    oddities : tuple of str
-        What of the last days does not fit together, a sentence each.
+    What is in date stands in the order of the recipes, open orders by their day, overdue ones among
+    them. `oddities` is what of the last days does not fit together, a sentence each.
     """
 
     day: date
@@ -106,18 +97,10 @@ class Stand:
 def stand_at(
     shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "open"
 ) -> Stand:
-    """What there is at a moment of a day.
+    """What there is at a moment of a day, by what counts of the journal.
 
-    Parameters
-    ----------
-    shop_week : Scenario
-        Its recipes, blends, cuts and unit are those the journal is read with.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    day : date
-    moment : {'open', 'now', 'close'}
-        open: all that was before the day, and its opening counts. now: also what was entered for
-        that day, but for its closing counts. close: these too, less what is out of date tonight.
+    open: all that was before the day, and its opening counts. now: also what was entered for that
+    day, but for its closing counts. close: these too, less what is out of date tonight.
     """
     return stand_of(booked(shop_week, recorded, day, moment), day, moment)
 

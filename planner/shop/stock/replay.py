@@ -64,26 +64,10 @@ class PromisedOrder:
 class StockBook:
     """What there is, and what was done lately, entry by entry.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Its recipes, blends and unit.
-    recorded : iterable of Recorded
-        All that counts: orders are looked up here when they are filled.
-    told_from : date
-        What was odd before is not told: nobody can put it right any more.
-    kept_from : date
-        From when on `broke`, `ground` and `sold` are kept.
-
-    Attributes
-    ----------
-    stocks : Stocks
-    promises : dict of int to PromisedOrder
-        Orders by the number of their entry.
-    broke : list of Broke
-    ground : list of Ground
-    sold : dict of (day, cut) to float
-        Over the counter: pounds or each.
+    Of all that counts, orders are looked up when they are filled, and deliveries tell weights. What
+    was odd before `told_from` is not told: nobody can put it right any more. `broke`, `ground` and
+    `sold` (over the counter: pounds or each by day and cut) are kept from `kept_from` on;
+    `promises` are orders by the number of their entry.
     """
 
     def __init__(

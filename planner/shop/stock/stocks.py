@@ -32,19 +32,9 @@ class _Lack:
 
 
 class Stocks:
-    """The case and the cooler at a moment.
+    """The case and the cooler at a moment, by the names of the recipes in use.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Its recipes, blends and unit.
-    told_from : date
-        What was odd before is not told: nobody can put it right any more.
-
-    Attributes
-    ----------
-    cuts : mapping of str to Pile
-    pieces : mapping of str to Cooler
+    What was odd before `told_from` is not told: nobody can put it right any more.
     """
 
     def __init__(self, scenario: Scenario, told_from: date) -> None:

@@ -41,15 +41,9 @@ class Paid:
 class Costed:
     """A scenario with costs of its lots, as far as the journal tells them.
 
-    Attributes
-    ----------
-    scenario : Scenario
-    shared : tuple of (Lot, Paid)
-        Lots whose cost is their part of that of a delivery.
-    unpriced : tuple of (Lot, tuple of Paid)
-        Lots without a cost, and the deliveries without a price that they may be of.
-    unknown : tuple of Lot
-        Those of which the journal has no delivery.
+    `shared` are lots whose cost is their part of that of a delivery, `unpriced` those without a
+    cost beside the deliveries without a price that they may be of; of the `unknown` the journal has
+    none.
     """
 
     scenario: Scenario
@@ -63,17 +57,8 @@ def costs_now(
 ) -> Costed:
     """Costs for the lots of a shop's days that have none: of offers they stand in shop.yaml.
 
-    What is there is sunk, so the plan stays the same.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As `planner.shop.week.now` has it.
-    recorded : iterable of Recorded
-        What counts of the journal.
-    given : mapping of str to float, optional
-        Money a pound by the name of lots that the journal has no price of; `""` for all of them.
-        These lots are left to whoever gave it.
+    What is there is sunk, so the plan stays the same. `given` is money a pound by the name of lots
+    that the journal has no price of, `""` for all of them: these are left to whoever gave it.
     """
     given = given or {}
     paid = tuple(_deliveries(scenario, recorded, given))

@@ -47,17 +47,9 @@ def lots_now(
 ) -> tuple[Lot, ...]:
     """Lots of a scenario's days: what is in the cooler on its first, and what is to come.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    cooler : sequence of InCooler
-        Their cost is sunk; it is told of what arrived on the first day, and of whole head, for
-        questions about their price.
-    coming : iterable of (piece, Delivery)
-        On days of the period.
-    close : float, optional
-        How far weights of one lot may differ, as a share of the lightest; `CLOSE`, and of whole
-        head `CLOSE_HEAD`, where nothing is said.
+    The cost of what is in the cooler is sunk; it is told of what arrived on the first day, and of
+    whole head, for questions about their price. `close` is how far weights of one lot may differ,
+    as a share of the lightest; `CLOSE`, and of whole head `CLOSE_HEAD`, where nothing is said.
     """
     roots = {root for recipe in scenario.recipes for root in recipe.roots}
     weights: dict[_Alike, list[float]] = {}

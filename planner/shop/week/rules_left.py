@@ -15,22 +15,11 @@ from planner.shop.stock.replay import Broke, Ground
 def rules_left(
     scenario: Scenario, broke: Iterable[Broke], ground: Iterable[Ground]
 ) -> tuple[tuple[Rule | GrindRule, ...], tuple[str, ...]]:
-    """The rules of a week less what was done of them, and what cannot be kept any more.
+    """The rules of a week less what was done of them, and a sentence for each that was lowered.
 
-    A number that a rule asks for is lowered to what there can be with the lots of the scenario: a
-    standing rule must not keep the shop from planning a day on which nothing is left for it.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The days left, its lots and its case; its rules are those of the whole week.
-    broke, ground : iterable
-        What was done in that week so far.
-
-    Returns
-    -------
-    rules, oddities
-        Those rules that still say something; a sentence for each that was lowered.
+    A number that a rule asks for is lowered to what there can be with the lots and the case of the
+    days left: a standing rule must not keep the shop from planning a day on which nothing is left
+    for it.
     """
     work, batches, units = list(broke), list(ground), scenario.units
     left: list[Rule | GrindRule] = []

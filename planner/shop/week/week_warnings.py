@@ -38,20 +38,8 @@ def told_of(
 ) -> tuple[str, ...]:
     """What is odd, `MOST` sentences of it; where there are more, how many are left out.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The days planned.
-    stand : Stand
-        What there is on the first of them.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    due : sequence of Due
-        Orders planned.
-    lowered : sequence of str
-        What is said of rules that cannot be kept any more.
-    open_days : sequence of int
-        Weekdays, 0 for Monday.
+    `stand` is that of the first day planned, `due` the orders planned, `lowered` what is said of
+    rules that cannot be kept any more, `open_days` weekdays, 0 for Monday.
     """
     told = (
         *_moved(due),
