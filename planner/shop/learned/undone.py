@@ -6,6 +6,7 @@ figures say something of which the journal says no more that it counts.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -32,28 +33,23 @@ def taken_back(recipes: Sequence[Recipe], everything: Iterable[Recorded]) -> tup
     """Ways whose figures have something in them that was undone; of all there is in the journal."""
     entries = list(everything)
     undone = {each.entry.writing: each.number for each in entries if isinstance(each.entry, Undone)}
+    of_ways: dict[tuple[str, str], list[Recorded]] = defaultdict(list)
+    for each in entries:
+        if isinstance(entry := each.entry, BreakDone | YieldsWritten):
+            of_ways[entry.piece, entry.way].append(each)
     found = []
     for recipe in recipes:
         for piece, way in recipe.ways():
-            name = full_name(recipe.species, piece.name)
-            of_way = [
-                each
-                for each in entries
-                if isinstance(each.entry, BreakDone | YieldsWritten)
-                and (each.entry.piece, each.entry.way) == (name, way.name)
-            ]
+            of_way = of_ways[full_name(recipe.species, piece.name), way.name]
             writings = [each for each in of_way if isinstance(each.entry, YieldsWritten)]
-            lost = [each for each in writings if each.writing in undone]
             counting = [each.number for each in writings if each.writing not in undone]
-            gone = [
-                each
-                for each in of_way
-                if isinstance(each.entry, BreakDone)
+            gone = sum(
+                isinstance(each.entry, BreakDone)
                 and any(one.pounds is not None for one in each.entry.gave)
-                and each.writing in undone
-                and any(each.number < number < undone[each.writing] for number in counting)
-            ]
+                and any(each.number < at < undone.get(each.writing, 0) for at in counting)
+                for each in of_way
+            )
+            lost = len(writings) - len(counting)
             if lost or gone:
-                back = TakenBack(recipe.species, piece.name, way.name, len(lost), len(gone))
-                found.append(back)
+                found.append(TakenBack(recipe.species, piece.name, way.name, lost, gone))
     return tuple(found)

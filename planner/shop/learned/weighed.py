@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 from planner.core.recipe import Recipe, Way, full_name
-from planner.journal.entries import BreakDone, Recorded, YieldsWritten
+from planner.journal.entries import BreakDone, Recorded, Weighed, YieldsWritten
 from planner.learn.agreed import History, Key, learned_recipe
 from planner.learn.joint_fit import composition
 from planner.learn.prior_weight import led_to
@@ -78,78 +78,41 @@ def weigh_ins(recipe: Recipe, recorded: Iterable[Recorded], before: date) -> Wei
         elif test:
             tests.setdefault(key, []).append(test)
     for key in {**tests, **counted, **worth}:
-        history = History(
-            tests=tuple(
-                sorted(
-                    (each for each in tests.get(key, ()) if each.day < before),
-                    key=lambda each: each.day,
-                )
-            ),
-            counted=tuple(sorted(counted.get(key, ()), key=lambda each: each.day)),
-            worth=worth.get(key),
-        )
+        new, old = tests.get(key, []), counted.get(key, [])
+        history = History(_by_day(new, before), _by_day(old, date.max), worth.get(key))
         if not led_to(composition(recipe.pieces[key[0]].ways[key[1]]), history):
             found.by_hand.add(key)
-            every = (*history.counted, *history.tests)
-            new = sorted((each for each in every if each.day < before), key=lambda each: each.day)
-            history = History(tests=tuple(new))
+            history = History(_by_day([*old, *new], before))
         found.histories[key] = history
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Amount:
-    """What lay on the scale of one thing: pounds, and how many if all of it was counted."""
-
-    pounds: float
-    count: int | None
-
-
-def _on_the_scale(recipe: Recipe, way: Way, entry: BreakDone) -> tuple[dict[str, _Amount], float]:
-    """What was weighed of the things of a way, and pounds of anything else."""
-    things = (each.name for each in (*way.pieces, *way.cuts))
-    names = {full_name(recipe.species, name): name for name in things}
-    amounts: dict[str, _Amount] = {}
-    other = 0.0
-    for one in entry.gave:
-        if one.pounds is None:
-            continue
-        name = names.get(one.what)
-        if name is None:
-            other += one.pounds
-            continue
-        had = amounts.get(name, _Amount(0.0, 0))
-        count = None if one.count is None or had.count is None else had.count + one.count
-        amounts[name] = _Amount(had.pounds + one.pounds, count)
-    return amounts, other
-
-
-def _some_only(
-    recipe: Recipe, way: Way, entry: BreakDone, amounts: Mapping[str, _Amount]
-) -> dict[str, float]:
-    """Things that are counted, of which not all were weighed: how many times that all of them are.
-
-    Where nobody counted, what was weighed is all there is.
-    """
-    counted = [*way.pieces, *(each for each in way.cuts if recipe.cuts[each.name].by_each)]
-    times = {}
-    for each in counted:
-        amount, every = amounts.get(each.name), each.count * entry.count
-        if amount and amount.count and amount.count != every:
-            times[each.name] = every / amount.count
-    return times
+def _by_day(tests: Iterable[WeighIn], before: date) -> tuple[WeighIn, ...]:
+    return tuple(sorted((each for each in tests if each.day < before), key=lambda each: each.day))
 
 
 def _test(recipe: Recipe, way: Way, entry: BreakDone) -> tuple[WeighIn | None, bool]:
     """The weigh-in in a break done, if there is one; and whether it can be right."""
-    amounts, other = _on_the_scale(recipe, way, entry)
-    times = _some_only(recipe, way, entry, amounts)
-    found = {name: each.pounds * times.get(name, 1.0) for name, each in amounts.items()}
+    weighed: dict[str, list[Weighed]] = {}
+    for one in entry.gave:
+        if one.pounds is not None:
+            weighed.setdefault(one.what, []).append(one)
+    found, all_weighed = dict[str, float](), True
+    for each in (*way.pieces, *way.cuts):
+        lots = weighed.pop(full_name(recipe.species, each.name), [])
+        all_weighed &= bool(lots)
+        if lots:
+            found[each.name] = sum(one.pounds or 0.0 for one in lots)
+            counted = each in way.pieces or recipe.cuts[each.name].by_each
+            # where nobody counted, what was weighed is all there is
+            known = all(one.count is not None for one in lots)
+            count = sum(one.count or 0 for one in lots) if known else 0
+            if counted and count and count != each.count * entry.count:
+                found[each.name] *= each.count * entry.count / count
+                all_weighed = False
     if not found:
         return None, True
-    every = {each.name for each in (*way.pieces, *way.cuts)}
-    all_weighed = every <= found.keys() and not times
-    out = sum(found.values()) + other
+    out = sum(found.values()) + sum(one.pounds or 0.0 for lots in weighed.values() for one in lots)
     if entry.pounds:
         if out > entry.pounds * (1 + TOO_MUCH):
             return None, False

@@ -48,12 +48,6 @@ def facts_of(scenario: Scenario) -> dict[str, Any]:
         where it is counted. markdown: its price by cut; markdown want: of all days. offer, offer
         cost: head, and money a pound, by date and what. other: what no words tell.
     """
-    shop = {
-        "overtime": scenario.overtime_limit,
-        "overtime cost": scenario.overtime_cost,
-        "carry": scenario.carry,
-        "disposal": scenario.disposal,
-    }
     demand = {cut_name(scenario, name): each for name, each in scenario.demand.items()}
     marked = {name: each for name, each in demand.items() if any(each.markdown_want)}
     keeps = {cut_name(scenario, name): each.keeps for name, each in scenario.cuts.items()}
@@ -72,10 +66,8 @@ def facts_of(scenario: Scenario) -> dict[str, Any]:
     costs: dict[str, dict[str, float]] = defaultdict(dict)
     for lot in scenario.lots:
         if lot.up_to:
-            day, what = (
-                scenario.date(lot.arrives).isoformat(),
-                full_name(lot.recipe.species, lot.piece),
-            )
+            day = scenario.date(lot.arrives).isoformat()
+            what = full_name(lot.recipe.species, lot.piece)
             heads[day][what] += lot.count
             costs[day][what] = max(costs[day].get(what, 0.0), lot.cost)
     facts = {
@@ -87,7 +79,10 @@ def facts_of(scenario: Scenario) -> dict[str, Any]:
         "want": {name: _by_date(scenario, each.want) for name, each in demand.items()},
         "price": {name: each.price for name, each in demand.items()},
         "yield": shares,
-        "shop": shop,
+        "shop": {
+            "overtime": scenario.overtime_limit,
+            **_fields(scenario, "overtime_cost", "carry", "disposal"),
+        },
         "keeps": keeps,
         "minutes": minutes,
         "markdown": {name: each.markdown_price for name, each in marked.items()},
@@ -174,7 +169,7 @@ def _other(scenario: Scenario) -> dict[str, Any]:
     for recipe in scenario.recipes:
         for piece, way in recipe.ways():
             counts = {each.name: each.count for each in (*way.pieces, *way.cuts)}
-            said = {"tool": way.tool, "loss": way.loss, "counts": counts}
+            said = {**_fields(way, "tool", "loss"), "counts": counts}
             work[full_name(recipe.species, piece.name)][way.name] = said
     cuts, blends = scenario.cuts.items(), scenario.blends.items()
     return {
@@ -183,8 +178,7 @@ def _other(scenario: Scenario) -> dict[str, Any]:
         "work": work,
         "cuts": {
             cut_name(scenario, name): {
-                "kind": cut.kind,
-                "by each": cut.by_each,
+                **_fields(cut, "kind", "by_each"),
                 "lean": cut.lean if cut.lean is None else [cut.lean],  # 0% is not unknown
             }
             for name, cut in cuts
@@ -195,29 +189,24 @@ def _other(scenario: Scenario) -> dict[str, Any]:
             for name, each in scenario.demand.items()
         },
         "grind rules": [
-            {"verb": rule.verb, "pounds": rule.pounds, "cut": rule.cut, "blend": rule.blend}
+            _fields(rule, "verb", "pounds", "cut", "blend")
             for rule in scenario.rules
             if not isinstance(rule, Rule)
         ],
         "lots": [
             {
+                **_fields(lot, "count", "weight", "arrives", "keeps", "up_to", "cost"),
                 "what": full_name(lot.recipe.species, lot.piece),
-                "count": lot.count,
-                "weight": lot.weight,
-                "arrives": lot.arrives,
-                "keeps": lot.keeps,
-                "up to": lot.up_to,
-                "cost": lot.cost,
             }
             for lot in scenario.lots
         ],
         "case": [
-            {"cut": cut_name(scenario, each.cut), "amount": each.amount, "keeps": each.keeps}
+            {**_fields(each, "amount", "keeps"), "cut": cut_name(scenario, each.cut)}
             for each in scenario.case
         ],
         "orders": [_order(scenario, order) for order in scenario.orders],
         "held": [
-            {**_order(scenario, each.order), "cut on": each.cut_on, "kept": each.kept}
+            {**_order(scenario, each.order), **_fields(each, "cut_on", "kept")}
             for each in scenario.held
         ],
     }
@@ -225,28 +214,23 @@ def _other(scenario: Scenario) -> dict[str, Any]:
 
 def _blend(blend: Blend) -> dict[str, Any]:
     return {
+        **_fields(blend, "added", "minutes", "batch", "loss", "standard"),
         "takes": sorted(blend.takes),
         "fat": [*blend.fat],
-        "added": blend.added,
-        "minutes": blend.minutes,
         "limits": [
-            {"name": each.name, "takes": [*each.takes], "least": each.least, "most": each.most}
+            {**_fields(each, "name", "least", "most"), "takes": [*each.takes]}
             for each in blend.limits
         ],
-        "batch": blend.batch,
-        "loss": blend.loss,
-        "standard": blend.standard,
     }
 
 
 def _order(scenario: Scenario, order: Order) -> dict[str, Any]:
-    return {
-        "cut": cut_name(scenario, order.cut),
-        "day": order.day,
-        "amount": order.amount,
-        "price": order.price,
-        "for": order.buyer,
-    }
+    cut = cut_name(scenario, order.cut)
+    return {**_fields(order, "day", "amount", "price"), "cut": cut, "for": order.buyer}
+
+
+def _fields(thing: object, *names: str) -> dict[str, Any]:
+    return {name.replace("_", " "): getattr(thing, name) for name in names}
 
 
 def _by_date(scenario: Scenario, numbers: Sequence[float]) -> dict[str, float]:

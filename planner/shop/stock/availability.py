@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from planner.core.scenario import Scenario
-from planner.core.units import Quantity
-from planner.journal.entries import Recorded, Sold
-from planner.shop.stock.entry_order import in_order, step_of
+from planner.journal.entries import Recorded
+from planner.shop.stock.entry_order import COUNTED_LAST, SOLD
 from planner.shop.stock.replay import StockBook
 
 NOTHING = 0.1
@@ -21,8 +19,6 @@ REST = 0.05
 
 Common practice, no source; half of what `MISSING` in `planner.shop.learned.observed` lets pass.
 """
-
-_SALES = step_of(Sold(date.min, "", Quantity(0.0))) or 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,23 +38,12 @@ def shelves(
     week: Scenario, recorded: Sequence[Recorded], days: Sequence[date], cuts: Sequence[str]
 ) -> Mapping[date, Shelf]:
     """The shelf of each of some days by the journal, read with the recipes of a week."""
-    if not days:
-        return {}
-    last = max(days)
     book = StockBook(week, recorded, told_from=date.max, kept_from=date.max)
     piles = book.stocks.cuts
-    waiting = deque(
-        in_order((each for each in recorded if each.entry.day <= last), book.stocks.known.rank)
-    )
     found: dict[date, Shelf] = {}
     for day in sorted(set(days)):
-        while waiting and (
-            waiting[0].entry.day < day
-            or (waiting[0].entry.day == day and (step_of(waiting[0].entry) or 0) < _SALES)
-        ):
-            book.enter(waiting.popleft())
+        book.up_to(day, SOLD - 1)
         had = {name: piles[name].in_date(day) for name in cuts}
-        while waiting and waiting[0].entry.day == day:
-            book.enter(waiting.popleft())
+        book.up_to(day, COUNTED_LAST)
         found[day] = Shelf(had, {name: piles[name].in_date(day) for name in cuts})
     return found

@@ -17,10 +17,12 @@ from planner.journal.entries import (
     Wasted,
 )
 
-COUNTED_LAST = 5
-"""The step of a day in which things are counted at its close."""
+SOLD, COUNTED_LAST = 4, 5
+"""The steps of a day in which things leave the shop, and are counted at its close."""
 
-_STEPS: dict[type, int] = {Delivery: 1, BreakDone: 2, BatchMade: 3, Sold: 4, Filled: 4, Wasted: 4}
+_STEPS: dict[type, int] = {Delivery: 1, BreakDone: 2, BatchMade: 3} | dict.fromkeys(
+    (Sold, Filled, Wasted), SOLD
+)
 
 
 def step_of(entry: object) -> int | None:
@@ -37,11 +39,15 @@ def in_order(recorded: Iterable[Recorded], rank: Callable[[str], int]) -> list[R
     breaks lie before a piece: what is cut out of another is cut after it.
     """
     kept = list(recorded)
-    latest = _latest(kept)
+    latest: dict[tuple[date, Moment, str], int] = {}
+    for each in kept:
+        if isinstance(entry := each.entry, Count):
+            moment = entry.day, entry.at, entry.what
+            latest[moment] = max(each.writing, latest.get(moment, 0))
     keyed = []
     for each in kept:
         entry = each.entry
-        if isinstance(entry, Count) and each.writing < latest[_counts(entry)]:
+        if isinstance(entry, Count) and (each.writing < latest[entry.day, entry.at, entry.what]):
             continue
         step = step_of(entry)
         if step is not None:
@@ -49,17 +55,3 @@ def in_order(recorded: Iterable[Recorded], rank: Callable[[str], int]) -> list[R
             keyed.append((entry.day, step, after, each.number, each))
     keyed.sort(key=lambda key: key[:4])
     return [key[4] for key in keyed]
-
-
-def _counts(entry: Count) -> tuple[date, Moment, str]:
-    return entry.day, entry.at, entry.what
-
-
-def _latest(recorded: Iterable[Recorded]) -> dict[tuple[date, Moment, str], int]:
-    """Of everything that is counted at a moment, the last writing that does so."""
-    latest: dict[tuple[date, Moment, str], int] = {}
-    for each in recorded:
-        if isinstance(each.entry, Count):
-            what = _counts(each.entry)
-            latest[what] = max(each.writing, latest.get(what, 0))
-    return latest

@@ -13,7 +13,7 @@ from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
 from planner.journal.entries import Recorded
 from planner.journal.order_filling import is_filled
-from planner.shop.stock.entry_order import COUNTED_LAST, in_order, step_of
+from planner.shop.stock.entry_order import COUNTED_LAST
 from planner.shop.stock.replay import PromisedOrder, StockBook
 
 When: TypeAlias = Literal["open", "now", "close"]
@@ -118,16 +118,10 @@ def opened_and_booked(
     """What there is when a day opens, and the stock up to a moment of it, in one replay."""
     monday = day - timedelta(days=day.weekday())
     book = StockBook(shop_week, recorded, told_from=day - TOLD, kept_from=monday)
-    last = {"open": 0, "now": COUNTED_LAST - 1, "close": COUNTED_LAST}[moment]
-    before = [each for each in recorded if each.entry.day <= day]
-    opened = None
-    for each in in_order(before, book.stocks.known.rank):
-        step = -1 if each.entry.day < day else step_of(each.entry) or 0
-        if step > 0 and opened is None:
-            opened = stand_of(book, day, "open")
-        if step <= last:
-            book.enter(each)
-    return opened or stand_of(book, day, "open"), book
+    book.up_to(day, 0)
+    opened = stand_of(book, day, "open")
+    book.up_to(day, {"open": 0, "now": COUNTED_LAST - 1, "close": COUNTED_LAST}[moment])
+    return opened, book
 
 
 def stand_of(book: StockBook, day: date, moment: When = "now") -> Stand:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from planner.core.recipe import Cut, Way
 from planner.core.scenario import Scenario
@@ -22,6 +23,7 @@ from planner.journal.entries import (
 )
 from planner.shop.stock.block_work import enter_batch, enter_break
 from planner.shop.stock.counted import Counted
+from planner.shop.stock.entry_order import in_order, step_of
 from planner.shop.stock.stocks import Stocks
 
 
@@ -79,9 +81,21 @@ class StockBook:
         self.sold: defaultdict[tuple[date, str], float] = defaultdict(float)
         self._kept_from = kept_from
         self._counted = Counted(self.stocks)
-        entries = list(recorded)
-        self._note_weights(entries)
-        self.promises = dict(self._promises(entries))
+        self._recorded = list(recorded)
+        self._note_weights(self._recorded)
+        self.promises = dict(self._promises(self._recorded))
+
+    @cached_property
+    def _waiting(self) -> deque[Recorded]:
+        return deque(in_order(self._recorded, self.stocks.known.rank))
+
+    def up_to(self, day: date, step: int) -> None:
+        """Put in all up to a step of a day (`step_of`) that is not in yet."""
+        while self._waiting:
+            entry = self._waiting[0].entry
+            if (entry.day, step_of(entry) or 0) > (day, step):
+                return
+            self.enter(self._waiting.popleft())
 
     def enter(self, recorded: Recorded) -> None:
         """Put in what happened; entries come in the order of the days (`in_order`)."""
