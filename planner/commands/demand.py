@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, given, tell_odd
+from planner.commands import common
+from planner.commands.common import given, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
 
@@ -30,7 +31,7 @@ def demand(
             help="Also tell how far off they were, a week ahead, beside the same day last week.",
         ),
     ] = False,
-    json: Json = False,
+    json: common.Json = False,
 ) -> None:
     """What customers are expected to want of each cut on each weekday, learned from the sales.
 

@@ -10,16 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    Seconds,
-    Solver,
-    Within,
-    given,
-    options_within,
-    read,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import given, options_within, read, wrong
 from planner.commands.page_options import (
     SIX,
     Begins,
@@ -80,15 +72,15 @@ def morning(
     ] = None,
     page: Page = None,
     replace: Replace = False,
-    json: Json = False,
+    json: common.Json = False,
     shop: ShopFolder = None,
     calm: Calm = None,
     look: Annotated[
         bool, typer.Option("--look", help="In a shop folder: show the list, and keep nothing.")
     ] = False,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """Print the cutting list of one day, in the order in which the work is done.
 

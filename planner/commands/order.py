@@ -7,15 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    ScenarioFile,
-    Seconds,
-    Solver,
-    Within,
-    given,
-    options_within,
-)
+from planner.commands import common
+from planner.commands.common import given, options_within
 from planner.commands.starting import start_of
 from planner.core.errors import InputError, Problem
 
@@ -27,7 +20,7 @@ EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
 
 
 def order(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     species: Annotated[
         str | None,
         typer.Option(metavar="NAME", help="Deliveries of this species, or piece, only."),
@@ -41,10 +34,10 @@ def order(
             metavar="COST", help="Cost of the head, such as 7.10/lb, in place of that in the file."
         ),
     ] = None,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 20.0,
-    solver: Solver = "highs",
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 20.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """Say how many head earn the most: the score against the number of head of each delivery.
 

@@ -7,18 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import (
-    All,
-    Json,
-    ScenarioFile,
-    Seconds,
-    Solver,
-    Within,
-    given,
-    options_within,
-    tell_odd,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import given, options_within, tell_odd, wrong
 from planner.commands.starting import start_of
 from planner.core.errors import InputError, Problem
 
@@ -30,7 +20,7 @@ EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
 
 
 def price(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     margin: Annotated[
         str,
         typer.Option(metavar="SHARE", help="Gross margin wanted, as a share of the price."),
@@ -45,11 +35,11 @@ def price(
     bench_cost: Annotated[
         str, typer.Option(metavar="MONEY", help="What a minute at the bench costs.")
     ] = "0",
-    everything: All = False,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    everything: common.All = False,
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """The gross margin of the week, and which prices and ways leave less than the margin wanted.
 

@@ -10,16 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    ScenarioFile,
-    Seconds,
-    Solver,
-    Within,
-    options_within,
-    tell_odd,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import options_within, tell_odd, wrong
 from planner.commands.replan import InShop
 from planner.commands.shop_folder import DespiteClock, day_given, stop_at_wrong_clock
 from planner.commands.starting import Start, start_of
@@ -39,7 +31,7 @@ NOT_WRITTEN = 3
 
 
 def promise(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     orders: Annotated[
         list[str],
         typer.Argument(
@@ -64,10 +56,10 @@ def promise(
         ),
     ] = False,
     yes: DespiteClock = False,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 20.0,
-    solver: Solver = "highs",
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 20.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """Say whether orders can be promised beside those taken before: yes, no, or part.
 

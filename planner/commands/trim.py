@@ -6,14 +6,15 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import All, Json, ScenarioFile, Seconds, Solver, Within, options_within
+from planner.commands import common
+from planner.commands.common import options_within
 from planner.commands.starting import start_of
 
 EXAMPLE = 'Example: breakplan trim corner-shop, or --square "trim 85, fat: 10 lb at 20%"'
 
 
 def trim(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     square: Annotated[
         str | None,
         typer.Option(
@@ -26,11 +27,11 @@ def trim(
         bool,
         typer.Option("--no-advice", help="Leave out what would mend what is short or too much."),
     ] = False,
-    everything: All = False,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    everything: common.All = False,
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """What the grind is short of, what trim, fat and bones are too much, and what mends it.
 

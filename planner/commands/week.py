@@ -10,17 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    Seconds,
-    Solver,
-    Within,
-    given,
-    options_within,
-    read,
-    tell_odd,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import given, options_within, read, tell_odd, wrong
 from planner.commands.page_options import SIX, Cutters, Page, Replace
 from planner.commands.replan import CALM, Calm, folder_of, stop_if_given
 from planner.commands.shop_folder import ShopFolder
@@ -58,7 +49,7 @@ def week(
             help="Plan each file also with every named alternative of this one, as for `whatif`.",
         ),
     ] = None,
-    json: Json = False,
+    json: common.Json = False,
     csv: Annotated[
         Path | None,
         typer.Option(
@@ -94,9 +85,9 @@ def week(
             "wall. Default: the last that covers the day.",
         ),
     ] = None,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
     model_file: Annotated[
         Path | None,
         typer.Option(

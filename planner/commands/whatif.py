@@ -7,22 +7,15 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    ScenarioFile,
-    Seconds,
-    Solver,
-    Within,
-    options_within,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import options_within, wrong
 from planner.commands.starting import start_of
 
 EXAMPLE = 'Example: breakplan whatif corner-shop --rule "all shoulder: boneless roast"'
 
 
 def whatif(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     rule: Annotated[
         list[str] | None,
         typer.Option(metavar="RULE", help='"never rack: whole", or "lift never rack: whole".'),
@@ -59,10 +52,10 @@ def whatif(
             "not together with single changes.",
         ),
     ] = None,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """Put changes to the plan, all of them together: what they earn, by proof, and what differs.
 

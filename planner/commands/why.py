@@ -6,16 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import (
-    Json,
-    ScenarioFile,
-    Seconds,
-    Solver,
-    Within,
-    given,
-    options_within,
-    wrong,
-)
+from planner.commands import common
+from planner.commands.common import given, options_within, wrong
 from planner.commands.starting import start_of
 
 if TYPE_CHECKING:
@@ -25,15 +17,15 @@ EXAMPLE = "Example: breakplan why corner-shop shoulder"
 
 
 def why(
-    file: ScenarioFile,
+    file: common.ScenarioFile,
     piece: Annotated[
         str | None,
         typer.Argument(metavar="PIECE", help="Only this piece. Default: all of them, and limits."),
     ] = None,
-    json: Json = False,
-    within: Within = None,
-    seconds: Seconds = 60.0,
-    solver: Solver = "highs",
+    json: common.Json = False,
+    within: common.Within = None,
+    seconds: common.Seconds = 60.0,
+    solver: common.Solver = "highs",
 ) -> None:
     """Say what one more piece cut another way would cost, and the price at which it would pay.
 

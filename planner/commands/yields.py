@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json, Seconds, checked_seconds, given, tell_odd
+from planner.commands import common
+from planner.commands.common import checked_seconds, given, tell_odd
 from planner.commands.shop_folder import DespiteClock, ShopFolder, open_shop, stop_at_wrong_clock
 from planner.core import clock
 from planner.core.errors import BreakplanError, InputError
@@ -30,7 +31,7 @@ def yields(
         typer.Argument(metavar="PIECE", help="This piece only, all its ways; else all weighed."),
     ] = None,
     shop: ShopFolder = None,
-    json: Json = False,
+    json: common.Json = False,
     write: Annotated[
         bool,
         typer.Option(
@@ -38,7 +39,7 @@ def yields(
         ),
     ] = False,
     yes: DespiteClock = False,
-    seconds: Seconds = 30.0,
+    seconds: common.Seconds = 30.0,
 ) -> None:
     """Say what each way gives in this shop, by its weigh-ins, and what a point of it is worth.
 

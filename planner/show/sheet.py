@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -42,14 +43,7 @@ HALF = 0.5
 
 
 def day_sheet(morning: Morning, begins: float) -> DaySheet:
-    """Put a morning into words.
-
-    Parameters
-    ----------
-    morning : Morning
-    begins : float
-        When the first piece is taken up, in minutes from midnight.
-    """
+    """Put a morning into words; `begins` is when work starts, in minutes from midnight."""
     return _Words(morning, begins).sheet()
 
 
@@ -77,16 +71,8 @@ class _Words:
                 row for row in map(self._case_row, morning.case) if row.out or row.keep or row.held
             ),
             wraps=tuple(self._wrap(each) for each in morning.wraps),
-            out=tuple(
-                self._leaving(each, each.gone)
-                for each in morning.leaving
-                if self._told(each, each.gone)
-            ),
-            last_day=tuple(
-                self._leaving(each, each.used)
-                for each in morning.leaving
-                if self._told(each, each.used)
-            ),
+            out=self._leaving([(each, each.gone) for each in morning.leaving]),
+            last_day=self._leaving([(each, each.used) for each in morning.leaving]),
             whole=tuple(
                 f"{each.count} {self._piece(each.species, each.piece)} till {self._day(each.until)}"
                 for each in morning.whole
@@ -116,19 +102,15 @@ class _Words:
 
     def _heads(self) -> Iterator[str]:
         """What comes in and hangs, lot by lot; many pieces that nobody cuts today in one line."""
-        lots = self._scenario.lots
-        pieces = [
-            each
-            for each in self._morning.heads
-            if lots[each.lot].piece not in lots[each.lot].recipe.roots
-        ]
-        resting = [each for each in pieces if not each.down and not each.gone and each.hang]
-        resting = resting if len(pieces) > FEW else []
-        yield from (self._head(each) for each in self._morning.heads if each not in resting)
-        kinds: dict[str, int] = {}
-        for each in resting:
-            name = lot_name(self._scenario, lots[each.lot])
-            kinds[name] = kinds.get(name, 0) + each.hang
+        lot_of = {each: self._scenario.lots[each.lot] for each in self._morning.heads}
+        pieces = [each for each, lot in lot_of.items() if lot.piece not in lot.recipe.roots]
+        kinds: Counter[str] = Counter()
+        for each, lot in lot_of.items():
+            rests = each in pieces and each.hang and not each.down and not each.gone
+            if rests and len(pieces) > FEW:
+                kinds[lot_name(self._scenario, lot)] += each.hang
+            else:
+                yield self._head(each)
         if kinds:
             whole = ", ".join(f"{count} {name}" for name, count in kinds.items())
             yield f"in the cooler, not cut today: {whole}"
@@ -136,18 +118,15 @@ class _Words:
     def _head(self, head: HangingLot) -> str:
         lot = self._scenario.lots[head.lot]
         there = lot.own_keeps and lot.arrives == 0  # of days before, or bought as pieces
-        told = [
-            f"{number} {word}"
-            for number, word in (
-                (head.came, "in the cooler" if there else "in today"),
-                (head.down, "to cut today"),
-                (head.hang, "stay whole"),
-                (head.gone, "OUT OF DATE TONIGHT"),
-            )
-            if number
-        ]
+        numbers = {
+            "in the cooler" if there else "in today": head.came,
+            "to cut today": head.down,
+            "stay whole": head.hang,
+            "OUT OF DATE TONIGHT": head.gone,
+        }
+        told = ", ".join(f"{number} {word}" for word, number in numbers.items() if number)
         name = f"lot {head.lot + 1}: {lot_label(self._scenario, head.lot)}"
-        return f"{name}: {', '.join(told)}" if told else name
+        return f"{name}: {told}" if told else name
 
     def _cutter(self, cutter: int) -> CutterList:
         rota = self._morning.rota
@@ -189,9 +168,12 @@ class _Words:
         gives, trays = job.part(dict(stint.lots))
         names = [each.name for each in gives]
         lots, of_lots = self._of_lots(job, stint)
+        number = f"{stint.count}" if stint.count == job.count else f"{stint.count} of {job.count}"
         return Task(
             time=time,
-            count=f"{stint.count}" if stint.count == job.count else f"{stint.count} of {job.count}",
+            number=f"{stint.count}"
+            if stint.count == job.count
+            else f"{stint.count} of {job.count}",
             what=f"{self._piece(job.species, job.piece)}: {clip(job.way, NAME)}",
             minutes=minutes,
             lots=lots,
@@ -271,20 +253,18 @@ class _Words:
     def _take(self, take: Take) -> tuple[Item, str]:
         """What goes in, and which lots it is of, be it ever so little."""
         name = f"{take.letter} {clip(take.cut, NAME)}".strip()
-        traces = [
-            f"{self._origin(each.lot, each.day)} {self._bare(each.pounds)}" for each in take.traces
-        ]
+        days, traces = self._scenario.day_labels, []
+        for each in take.traces:
+            origin = "made before"
+            if each.lot is not None and each.day is not None:
+                origin = f"lot {each.lot + 1} {days[each.day]}"
+            traces.append(f"{origin} {self._bare(each.pounds)}")
         return Item(name, self._amount(take.cut, take.pounds)), ", ".join(traces)
 
     def _bare(self, pounds: float) -> str:
         """A weight without its unit, which stands before it."""
         shown = self._weight(pounds).split()[0]
         return shown if self._scenario.units.shows(pounds) else f"<{shown[:-1]}1"
-
-    def _origin(self, lot: int | None, day: int | None) -> str:
-        if lot is None or day is None:
-            return "made before"
-        return f"lot {lot + 1} {self._scenario.day_labels[day]}"
 
     def _tray(self, tray: Tray) -> tuple[str, ...]:
         figures = (tray.had, tray.made, sum(tray.ground.values()), tray.sold, tray.gone, tray.left)
@@ -327,14 +307,17 @@ class _Words:
             short=self._some(wrap.cut, wrap.ordered - wrap.amount),
         )
 
-    def _told(self, each: Leaving, amount: float) -> bool:
-        return bool(amount) if each.piece else bool(self._some(each.name, amount))
-
-    def _leaving(self, each: Leaving, amount: float) -> str:
-        if each.piece:
-            return f"{amount:.0f} {clip(each.name, NAME)} uncut, {self._weight(each.pounds)}"
-        letter = self._letters.get(each.name, "")
-        return f"{self._amount(each.name, amount)} {letter and letter + ' '}{clip(each.name, NAME)}"
+    def _leaving(self, amounts: Sequence[tuple[Leaving, float]]) -> tuple[str, ...]:
+        """Pieces and cuts of which so much leaves the case, or has its last day."""
+        lines = []
+        for each, amount in amounts:
+            name = clip(each.name, NAME)
+            if each.piece and amount:
+                lines.append(f"{amount:.0f} {name} uncut, {self._weight(each.pounds)}")
+            elif not each.piece and (some := self._some(each.name, amount)):
+                letter = self._letters.get(each.name, "")
+                lines.append(f"{some} {letter and letter + ' '}{name}")
+        return tuple(lines)
 
     def _done(self) -> str:
         rota = self._morning.rota

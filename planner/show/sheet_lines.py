@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 TRAY_HEADS = ("tray", "had", "today", "ground", "sold", "out", "left")
 """Heads of the rows of `DaySheet.trays`."""
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(NamedTuple):
     """A thing and how much of it is expected."""
 
     name: str
     amount: str
 
 
-@dataclass(frozen=True, slots=True)
-class DueOrder:
+class DueOrder(NamedTuple):
     """What is for an order: who waits for it, the day where it is not this one, and how much."""
 
     buyer: str
@@ -30,30 +28,21 @@ class DueOrder:
         return f"{self.buyer}{self.day and ' '}{self.day}: {self.what}"
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
-    """A line of the list.
-
-    `lots` says which lots the pieces are of, where there are several, in short (`1+2`), and
-    `of_lots` how many of each (`1 of lot 1, 1 of lot 2`), the oldest first. `gives` are
-    things for the next piece of work or for the case, `trays` what goes into trays, `waiting` the
-    orders that wait for it. A task without a `what` is a time of waiting; one without `count` is
-    at the grinder.
-    """
+class Task(NamedTuple):
+    """A line of the list: without a `what` a time of waiting, without `number` at the grinder."""
 
     time: str
-    count: str
+    number: str
     what: str
     minutes: str
-    lots: str = ""
-    of_lots: str = ""
-    gives: tuple[Item, ...] = ()
+    lots: str = ""  # which lots the pieces are of, where there are several: `1+2`
+    of_lots: str = ""  # the same in full: `1 of lot 1, 1 of lot 2`, the oldest first
+    gives: tuple[Item, ...] = ()  # for the next piece of work, or for the case
     trays: tuple[Item, ...] = ()
     waiting: tuple[DueOrder, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BatchTask:
+class BatchTask(NamedTuple):
     """A batch with what goes in: name of the tray and the cut, amount, and the lots it is of."""
 
     time: str
@@ -67,16 +56,14 @@ class BatchTask:
     waiting: tuple[DueOrder, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spell:
+class Spell(NamedTuple):
     """Tasks that follow each other with the same tool."""
 
     tool: str
     tasks: tuple[Task, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CutterList:
+class CutterList(NamedTuple):
     """What one cutter does: spells of work, and when it ends; no name where there is only one."""
 
     name: str
@@ -84,8 +71,7 @@ class CutterList:
     ends: str
 
 
-@dataclass(frozen=True, slots=True)
-class CaseRow:
+class CaseRow(NamedTuple):
     """A cut in the case: what is put out, how much of that first, what is marked down.
 
     `keep` is what goes into the cooler, where some was made that day or is for an order.
@@ -100,8 +86,7 @@ class CaseRow:
     held: tuple[DueOrder, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WrapRow:
+class WrapRow(NamedTuple):
     """An order of the day; `first` of it was made before, `short` is not to be had."""
 
     buyer: str
@@ -110,16 +95,10 @@ class WrapRow:
     short: str
 
 
-@dataclass(frozen=True, slots=True)
-class DaySheet:
-    """One day's sheet, all in words; `label` is the day as it is written in files.
+class DaySheet(NamedTuple):
+    """One day's sheet, all in words."""
 
-    `whole` are the pieces that lie over, `later` orders after the days planned, `missing` what has
-    to be entered before anything can be planned, `late` what to say when it cannot be done in time,
-    and `alarm` whether that is a time of the day.
-    """
-
-    label: str
+    label: str  # the day as it is written in files
     title: str
     date: str
     bench: str
@@ -131,9 +110,9 @@ class DaySheet:
     wraps: tuple[WrapRow, ...]
     out: tuple[str, ...]
     last_day: tuple[str, ...]
-    whole: tuple[str, ...]
-    later: tuple[str, ...]
-    missing: tuple[str, ...]
+    whole: tuple[str, ...]  # pieces that lie over
+    later: tuple[str, ...]  # orders after the days planned
+    missing: tuple[str, ...]  # what has to be entered before anything can be planned
     done: str
-    late: str
-    alarm: bool
+    late: str  # what to say when it cannot be done in time
+    alarm: bool  # whether that is a time of the day

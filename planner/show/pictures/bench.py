@@ -12,14 +12,9 @@ from planner.solve.plan import Plan
 
 TITLE = "Minutes on the bench, by day"
 
-PITCH = 28.0
-"""Units from one bar to the next."""
-
-TALL = 20.0
-"""Units from top to bottom of a bar."""
-
-SPACE = 10.0
-"""Units between a bar and what is written beside it."""
+PITCH = 28.0  # units from one bar to the next
+TALL = 20.0  # units from top to bottom of a bar
+SPACE = 10.0  # units between a bar and what is written beside it
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,17 +9,10 @@ from planner.show.pictures.letters import SIZE, fitted, width
 from planner.show.pictures.picture import WIDTH, Text
 from planner.show.pictures.shapes import Point
 
-LINE = 17.0
-"""Units from one line of text to the next."""
-
-BREAK = 5.0
-"""Units more before a bold line that is not the first."""
-
-GAP = 14.0
-"""Units between labels side by side."""
-
-HEAD = 14.0
-"""Size of the bold lines."""
+LINE = 17.0  # units from one line of text to the next
+BREAK = 5.0  # units more before a bold line that is not the first
+GAP = 14.0  # units between labels side by side
+HEAD = 14.0  # size of the bold lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,26 +10,19 @@ from planner.show.pictures.letters import fitted, width
 from planner.show.pictures.picture import EDGE, WIDTH, Text
 from planner.show.pictures.ranks import Band, Box, Ranked, ranked
 
-PITCH = 17.0
-"""Least units from one label to the next in a column."""
-
-SPACE = 3.0
-"""Least units between boxes of a column."""
-
-THICK = 9.0
-"""Units across a box."""
+PITCH = 17.0  # least units from one label to the next in a column
+SPACE = 3.0  # least units between boxes of a column
+THICK = 9.0  # units across a box
 
 BESIDE = THICK + 4
 """Units from the left of a box to its label."""
 
-LEAST = 420.0
-"""Least units from top to bottom."""
+LEAST = 420.0  # least units from top to bottom
 
 FULL = 0.72
 """Share of the least height that all of the weight takes; the rest is space between boxes."""
 
-HEAD = 26.0
-"""Units above the boxes, for what the columns are called."""
+HEAD = 26.0  # units above the boxes, for what the columns are called
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import unicodedata
 
-SIZE = 13.0
-"""Units of the smallest text."""
-
-LONGEST = 60
-"""Characters of a name at most, in pictures and their words."""
+SIZE = 13.0  # units of the smallest text
+LONGEST = 60  # characters of a name at most, in pictures and their words
 
 ALONE, TOGETHER = "\u2068", "\u2069"
 """Around a name: its direction is nothing to the text before and behind it."""

@@ -10,8 +10,7 @@ from markupsafe import Markup
 from planner.show.pictures.colours import inks
 from planner.show.templating import environment
 
-WIDTH = 760
-"""Units across every picture."""
+WIDTH = 760  # units across every picture
 
 EDGE = 2
 """Units from the left edge to a text: some letters reach out to the left of where they begin."""

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-SWEEPS = 12
-"""Times the columns are put in order, to the right and back."""
+SWEEPS = 12  # times the columns are put in order, to the right and back
 
 
 @dataclass(frozen=True, slots=True)

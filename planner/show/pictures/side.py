@@ -17,11 +17,8 @@ from planner.show.pictures.shapes import Drawing, Region, curve, straight
 from planner.show.pictures.sides import drawing_of, told_at
 from planner.solve.plan import Plan
 
-SPACE = 12.0
-"""Units between labels and drawing."""
-
-ACROSS = 690.0
-"""Units across an animal."""
+SPACE = 12.0  # units between labels and drawing
+ACROSS = 690.0  # units across an animal
 
 
 @dataclass(frozen=True, slots=True)
