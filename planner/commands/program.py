@@ -61,23 +61,10 @@ def _breakplan(
     pass
 
 
-app.command(epilog=week.EXAMPLE)(week.week)
-app.command(epilog=morning.EXAMPLE)(morning.morning)
-app.command(epilog=whatif.EXAMPLE)(whatif.whatif)
-app.command(epilog=why.EXAMPLE)(why.why)
-app.command(epilog=order.EXAMPLE)(order.order)
-app.command(epilog=promise.EXAMPLE)(promise.promise)
-app.command(epilog=price.EXAMPLE)(price.price)
-app.command(epilog=trim.EXAMPLE)(trim.trim)
-app.command(epilog=cuts.EXAMPLE)(cuts.cuts)
-app.command(epilog=start.EXAMPLE)(start.start)
+_COMMANDS = (week, morning, whatif, why, order, promise, price, trim, cuts, start)
+for each in (*_COMMANDS, counts, weigh_in, yields, demand, check, help):
+    app.command(epilog=each.EXAMPLE)(getattr(each, each.__name__.rpartition(".")[2]))
 app.add_typer(journal.app, name="journal")
-app.command(epilog=counts.EXAMPLE)(counts.counts)
-app.command(epilog=weigh_in.EXAMPLE)(weigh_in.weigh_in)
-app.command(epilog=yields.EXAMPLE)(yields.yields)
-app.command(epilog=demand.EXAMPLE)(demand.demand)
-app.command(epilog=check.EXAMPLE)(check.check)
-app.command(epilog=help.EXAMPLE)(help.help)
 
 
 def _keep_stdout_clean() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -101,10 +102,9 @@ def folder_of(file: str | None, shop: Path | None) -> Path | None:
 
 def stop_if_given(given: Mapping[str, object], file: str) -> None:
     """Refuse options of a shop folder where a scenario file is planned."""
-    for option, said in given.items():
-        if said:
-            message = f"is for a shop folder, and {file} is a scenario file: leave one of them out"
-            raise wrong(option, message)
+    message = f"is for a shop folder, and {file} is a scenario file: leave one of them out"
+    for option in (option for option, said in given.items() if said):
+        raise wrong(option, message)
 
 
 def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
@@ -113,17 +113,13 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     `sheet` is the day whose sheet is wanted: where the plan that was kept for it begins after
     `first`, or it is not in that week, it is planned from later on.
     """
-    from planner.journal.counting import counting
-    from planner.journal.store import Journal
     from planner.shop.entering.wrongclock import clock_doubt
     from planner.shop.plans.posted import last_kept
     from planner.shop.week.now import scenario_now
     from planner.shop.week.remaining_days import days_left
 
     shop = shop_folder.open_shop(folder)
-    with Journal(shop.journal) as journal:
-        everything = journal.recorded(undone=True)
-    recorded = counting(everything)
+    everything, recorded = shop_folder.read_journal(shop)
     asked, last = days_left(shop.open_days, first)
     kept = last_kept(recorded, sheet, wall=True) if sheet else None
     begins = asked
@@ -221,15 +217,12 @@ def _said_of_short(before: Before, plan: Plan) -> str:
 
     if not plan.short:
         return ""
-    lack = {(each.day, each.cut, each.buyer): 0.0 for each in shorts_of(plan)}
     _, kept = before.later or (before.entry, before.kept)
-    known = {**lack}
-    for each in kept.short or ():
-        key = (each.day, each.cut, each.buyer)
-        known[key] = known.get(key, 0.0) + each.amount
-    for each in shorts_of(plan):
-        lack[each.day, each.cut, each.buyer] += each.amount
-    if kept.short is not None and any(lack[key] > known[key] + CENT for key in lack):
+    more: dict[tuple[date, str, str], float] = defaultdict(float)
+    for sign, shorts in ((1, shorts_of(plan)), (-1, kept.short or ())):
+        for each in shorts:
+            more[each.day, each.cut, each.buyer] += sign * each.amount
+    if kept.short is not None and any(amount > CENT for amount in more.values()):
         short = f"warning: with the list of entry {before.entry} not all orders can be filled; "
         return f"{short}plan again: breakplan week"
     return shorts_text(plan, {}, "stays")
@@ -246,10 +239,7 @@ def is_kept(found: InShop, plan: Plan, last: Before | None) -> bool:
 
 
 def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
-    """Enter a plan into the journal; returns the number of its entry.
-
-    `answer` is how it stands beside the plan before, where there was one.
-    """
+    """Enter a plan, which stands so beside the one before; returns the number of its entry."""
     from planner.ask.posting import kept_of
 
     best = answer.calm.best.score if answer and answer.calm.held else None

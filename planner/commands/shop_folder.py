@@ -66,14 +66,22 @@ def open_shop(folder: Path | None) -> Shop:
     return shop
 
 
+def read_journal(shop: Shop) -> tuple[tuple[Recorded, ...], tuple[Recorded, ...]]:
+    """All entries of a shop's journal, and those that count."""
+    from planner.journal.counting import counting
+    from planner.journal.store import Journal
+
+    with Journal(shop.journal) as journal:
+        everything = journal.recorded(undone=True)
+    return everything, counting(everything)
+
+
 def read_week(folder: Path | None, day: date) -> tuple[Shop, ShopState]:
     """Read a shop folder for what happened on a day."""
-    from planner.journal.store import Journal
     from planner.shop.week.now import ShopState
 
     shop = open_shop(folder)
-    with Journal(shop.journal) as journal:
-        return shop, ShopState(shop, journal.recorded(undone=True), day)
+    return shop, ShopState(shop, read_journal(shop)[0], day)
 
 
 def is_shop(file: str) -> bool:

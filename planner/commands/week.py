@@ -13,10 +13,19 @@ import typer
 from planner.commands import common
 from planner.commands.common import given, options_within, read, tell_odd, wrong
 from planner.commands.page_options import SIX, Cutters, Page, Replace
-from planner.commands.replan import CALM, Calm, folder_of, stop_if_given
-from planner.commands.shop_folder import ShopFolder
-from planner.commands.week_in_shop import Wall, week_in_shop
-from planner.commands.week_output import Sheets, print_plan, stop_unless_fits, tell
+from planner.commands.replan import (
+    CALM,
+    Calm,
+    folder_of,
+    in_shop,
+    is_kept,
+    keep,
+    planned_in_shop,
+    stop_if_given,
+)
+from planner.commands.shop_folder import ShopFolder, day_given
+from planner.commands.week_output import InShopFolder, Sheets, print_plan, stop_unless_fits, tell
+from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from planner.many.units import Runner
@@ -132,16 +141,16 @@ def week(
     --within and --seconds are for each plan. Exit codes with several files: 0 when all have a plan,
     else the smallest code of those without; 1 when a process was killed.
     """
-    from planner.core.quantities import read_time
+    from planner.core.quantities import read_money, read_time
     from planner.show.layout import width_of
     from planner.show.text import cautions_text
 
     options = options_within(within, seconds, solver)
     options = replace(options, model_file=model_file, replace=replace_)
     tls = {"--tls-ca": tls_ca, "--tls-cert": tls_cert, "--tls-key": tls_key}
-    for option, file in tls.items():
-        if file and not scheduler:
-            raise wrong(option, "is for --scheduler tls://HOST:PORT")
+    if any(tls.values()) and not scheduler:
+        message = "is for --scheduler tls://HOST:PORT"
+        raise InputError([Problem(option, 0, message) for option, file in tls.items() if file])
     if cores and scheduler:
         message = "is for this machine; a cluster takes as many as its workers have threads"
         raise wrong("--cores", message)
@@ -167,8 +176,16 @@ def week(
     sheets = Sheets(page, cutters or 1, given("--from", time or SIX, read_time), replace_)
     code = 0
     if folder:
-        wall = Wall(folder, day, calm or CALM, look, against)
-        week_in_shop(wall, options, sheets, json=json, csv=csv)
+        money = given("--calm", calm or CALM, read_money)
+        found = in_shop(folder, day_given("--from", day, "coming"))
+        stop_unless_fits(options, sheets, csv)
+        last = found.before()
+        before = found.before(against) if against else last
+        plan, answer = planned_in_shop(found, before, options, money)
+        stays = answer is not None and answer.nothing and before == last
+        stays = stays or look or found.wrong_clock or is_kept(found, plan, last)
+        entry = None if stays else keep(found, plan, answer)
+        tell(plan, InShopFolder(answer, entry), sheets, json=json, csv=csv)
     elif alone:
         code = _one(files[0], options, sheets, json=json, csv=csv)
     else:

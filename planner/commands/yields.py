@@ -10,7 +10,13 @@ import typer
 
 from planner.commands import common
 from planner.commands.common import checked_seconds, given, tell_odd
-from planner.commands.shop_folder import DespiteClock, ShopFolder, open_shop, stop_at_wrong_clock
+from planner.commands.shop_folder import (
+    DespiteClock,
+    ShopFolder,
+    open_shop,
+    read_journal,
+    stop_at_wrong_clock,
+)
 from planner.core import clock
 from planner.core.errors import BreakplanError, InputError
 
@@ -47,7 +53,6 @@ def yields(
     what a point is worth; where it is not enough, that is told for the breaks as planned.
     """
     from planner.core.recipe import full_name
-    from planner.journal.counting import counting
     from planner.journal.store import Journal
     from planner.shop.learned.undone import taken_back
     from planner.shop.learned.write_yields import write_yields
@@ -69,9 +74,7 @@ def yields(
             done = write_yields(opened.recipe_files, journal, day, full)
         typer.echo(json_text(written_data(done)) if json else written_text(done))
         return
-    with Journal(opened.journal) as journal:
-        everything = journal.recorded(undone=True)
-    recorded = counting(everything)
+    everything, recorded = read_journal(opened)
     found = way_yields(recipes, recorded, day + timedelta(days=1))
     worths, why_not = _worths(opened, recorded, day, pieces, time)
     back = taken_back(recipes, everything)

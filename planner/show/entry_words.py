@@ -156,6 +156,8 @@ def plural(name: str) -> str:
         return f"{name.removesuffix('foot')}feet"
     if name.endswith(("ss", "x", "z", "ch", "sh")):
         return f"{name}es"
+    if name.endswith("y") and name[-2:-1] not in "aeou":
+        return f"{name[:-1]}ies"
     return name if name.endswith("s") else f"{name}s"
 
 

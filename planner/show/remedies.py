@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import chain
+from typing import TypeAlias
 
 from planner.ask.main_cut import cut_for, main_cut
 from planner.ask.remedies import WORTH, Imbalance, Remedy
@@ -11,12 +12,11 @@ from planner.ask.trim import TrimAnswer
 from planner.core.recipe import BY_PRODUCTS, way_of
 from planner.core.scenario import Scenario
 from planner.show.difference import outward
+from planner.show.entry_words import plural
 from planner.show.layout import WIDTH, and_list, clip, wrapped
 from planner.solve.size import LONG
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
-BALANCED = "Nothing is short, and nothing goes out of date."
 
 UNSAFE = set('"$`\\!')
 """Signs that a shell reads inside of quotation marks."""
@@ -39,7 +39,7 @@ def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
         over = sum(each.surplus for each in answer.weeks)
         short = sum(each.unmet for each in answer.blend_weeks)
         if max(over, short) < WORTH:
-            return BALANCED
+            return "Nothing is short, and nothing goes out of date."
         return "\n".join(wrapped(IN_PARTS)) if answer.plan.parts > 1 else ""
     shown = [_mend(scenario, mend, mend.remedies) for mend in answer.mends]
     more: list[str] = []
@@ -72,30 +72,25 @@ def _what(scenario: Scenario, mend: Imbalance) -> str:
     one = _day(scenario, mend.by_day[0][0]) if len(mend.by_day) == 1 else ""
     if mend.kind == "surplus":
         return f"{weight} of {name} will go out of date {one or f'({days})'}"
-    lacks = f" of {_lacking(scenario, mend)}" if mend.lacks else ""
-    said = f"{name} {'are' if name.endswith('s') else 'is'} {weight} short{lacks}"
+    lacks: str = mend.lacks
+    if lacks == "trim":  # or fat or bones, by the kind of the blend
+        lacks = {"bone": "bones", "fat": "fat"}.get(scenario.blends[mend.what].cut.kind, "trim")
+    said = f"{name} {'are' if name.endswith('s') else 'is'} {weight} short{lacks and ' of '}{lacks}"
     told = f"{one}'s {said}" if one else f"{said} ({days})"
-    if mend.ordered < WORTH:
-        return told
-    return f"{told}, {scenario.units.weight(mend.ordered)} of it ordered"
-
-
-def _lacking(scenario: Scenario, mend: Imbalance) -> str:
-    """What is missing; trim, fat or bones as such by the kind of the blend."""
-    kind = scenario.blends[mend.what].cut.kind
-    return {"bone": "bones", "fat": "fat"}.get(kind, "trim") if mend.lacks == "trim" else mend.lacks
+    ordered = f", {scenario.units.weight(mend.ordered)} of it ordered"
+    return told if mend.ordered < WORTH else f"{told}{ordered}"
 
 
 def _nothing(scenario: Scenario, mend: Imbalance) -> str:
     """Why there is no remedy."""
     if not mend.asked:
         return "not looked into: out of time"
-    rate = scenario.show_rate(mend.what, mend.worth)
+    said = "no blend and no other way to cut was found that mends it"
     if mend.kind == "short":
-        return f"no other way to cut was found that mends it at up to {rate}"
-    if not any(mend.what in blend.takes for blend in scenario.blends.values()):
-        return f"no blend takes it; no way to cut less of it was found at up to {rate}"
-    return f"no blend and no other way to cut was found that mends it at up to {rate}"
+        said = "no other way to cut was found that mends it"
+    elif not any(mend.what in blend.takes for blend in scenario.blends.values()):
+        said = "no blend takes it; no way to cut less of it was found"
+    return f"{said} at up to {scenario.show_rate(mend.what, mend.worth)}"
 
 
 def _day(scenario: Scenario, day: int) -> str:
@@ -130,7 +125,7 @@ def _into(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
 
 
 def _acts(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
-    """Pieces cut otherwise; where there are none, what goes into other blends than now."""
+    """Pieces cut differently; where there are none, what goes into other blends than now."""
     lifted = [each.text[5:] for each in remedy.changes if each.text.startswith("lift ")]
     if lifted:
         return f'lift the rule "{clip(lifted[0], 60)}"'
@@ -148,36 +143,32 @@ def _pieces_cut(scenario: Scenario, remedy: Remedy) -> list[str]:
 
     Told piece by piece; pieces that are ground instead of sold go together.
     """
-    ground: list[tuple[str, int]] = []
-    sold_as: dict[str, None] = {}
-    others = []
+    ground, sold_as, others = dict[str, int](), dict[str, None](), []
     for piece in dict.fromkeys(name for name, _, _ in (*remedy.more, *remedy.fewer)):
         more = [(way, count) for name, way, count in remedy.more if name == piece]
         fewer = [(way, count) for name, way, count in remedy.fewer if name == piece]
-        number = sum(count for _, count in more)
         names = [_sold_as(scenario, piece, way) for way, _ in fewer]
         if more and all(_is_ground(scenario, piece, way) for way, _ in more) and all(names):
-            ground.append((piece, number))
+            ground[piece] = sum(count for _, count in more)
             sold_as |= dict.fromkeys(name for name in names if name)
         else:
             others.append(_piece_cut(scenario, piece, more, fewer))
     if not ground:
         return others
-    told = and_list([f"{count} {_plural(piece, count)}" for piece, count in ground])
-    them = "it" if sum(count for _, count in ground) == 1 else "them"
+    told = and_list([_pieces(piece, count) for piece, count in ground.items()])
+    them = "it" if sum(ground.values()) == 1 else "them"
     instead = f" instead of selling {them} as {and_list(list(sold_as))}" if sold_as else ""
     return [f"grind {told}{instead}", *others]
 
 
-def _piece_cut(
-    scenario: Scenario,
-    piece: str,
-    more: Sequence[tuple[str, int]],
-    fewer: Sequence[tuple[str, int]],
-) -> str:
+Counts: TypeAlias = Sequence[tuple[str, int]]
+"""Ways, and how many are cut so."""
+
+
+def _piece_cut(scenario: Scenario, piece: str, more: Counts, fewer: Counts) -> str:
     """`cut 1 ham (steaks) instead of boneless`, `grind 1 neck less`."""
     number = sum(count for _, count in more or fewer)
-    pieces = f"{number} {_plural(piece, number)}"
+    pieces = _pieces(piece, number)
     ground = all(_is_ground(scenario, piece, way) for way, _ in fewer)
     ways = and_list([clip(way, 30) for way, _ in more or fewer])
     if not more:
@@ -204,15 +195,9 @@ def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
     return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
 
 
-def _plural(piece: str, count: int) -> str:
+def _pieces(piece: str, count: int) -> str:
     name = clip(piece, 30)
-    if count == 1 or name.endswith("s") and not name.endswith("ss"):
-        return name
-    if name.endswith("foot"):
-        return f"{name.removesuffix('foot')}feet"
-    if name.endswith("ss"):
-        return f"{name}es"
-    return f"{name[:-1]}ies" if name.endswith("y") and name[-2:-1] not in "aeou" else f"{name}s"
+    return f"{count} {name if count == 1 else plural(name)}"
 
 
 def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) -> str:

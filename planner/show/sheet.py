@@ -171,9 +171,7 @@ class _Words:
         number = f"{stint.count}" if stint.count == job.count else f"{stint.count} of {job.count}"
         return Task(
             time=time,
-            number=f"{stint.count}"
-            if stint.count == job.count
-            else f"{stint.count} of {job.count}",
+            number=number,
             what=f"{self._piece(job.species, job.piece)}: {clip(job.way, NAME)}",
             minutes=minutes,
             lots=lots,

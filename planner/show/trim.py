@@ -60,11 +60,8 @@ def _state(answer: TrimAnswer) -> str:
     over = [(each.cut, each.wasted) for each in answer.weeks]
     lines = []
     for word, amounts in (("Short", short), ("Goes out of date", over)):
-        told = [
-            f"{clip(name, 40)} {_weight(scenario, pounds)}"
-            for name, pounds in sorted(amounts, key=lambda each: -each[1])
-            if _any(scenario, pounds)
-        ]
+        most_first = sorted(amounts, key=lambda each: -each[1])
+        told = _amounts(scenario, *((clip(name, 40), pounds) for name, pounds in most_first))
         lines += wrapped(f"{word}: {first_few(told, NAMED)}.") if told else []
     return "\n".join(line.replace(KEPT, " ") for line in lines)
 
@@ -86,6 +83,11 @@ def _under_species(
 
 def _weight(scenario: Scenario, pounds: float) -> str:
     return scenario.units.weight(pounds).replace(" ", KEPT)
+
+
+def _amounts(scenario: Scenario, *things: tuple[str, float]) -> list[str]:
+    """`lamb sausage 3.0 lb` of things of which there is any."""
+    return [f"{name} {_weight(scenario, lb)}" for name, lb in things if _any(scenario, lb)]
 
 
 def _any(scenario: Scenario, pounds: float) -> bool:
@@ -131,22 +133,16 @@ def _days(answer: TrimAnswer) -> list[str]:
 
 def _flow(scenario: Scenario, flow: Flow) -> list[str]:
     """What came, then what became of it."""
-    came = [f"had {_weight(scenario, flow.had)}"] if _any(scenario, flow.had) else []
-    came += [
-        f"{each.number}{KEPT}{clip(each.piece, 30)}, {clip(each.way, 30)} "
-        f"{_weight(scenario, each.pounds)}"
+    sources = (
+        (f"{each.number}{KEPT}{clip(each.piece, 30)}, {clip(each.way, 30)}", each.pounds)
         for each in flow.sources
-        if _any(scenario, each.pounds)
-    ]
-    went = [
-        f"{clip(blend, 40)} {_weight(scenario, pounds)}"
-        for blend, pounds in flow.used.items()
-        if _any(scenario, pounds)
-    ]
-    went = [f"into {', '.join(went)}"] if went else []
-    for word, pounds in (("sold", flow.sold), ("OUT OF DATE", flow.wasted), ("left", flow.left)):
-        if _any(scenario, pounds):
-            went.append(f"{word} {_weight(scenario, pounds)}")
+    )
+    came = _amounts(scenario, ("had", flow.had), *sources)
+    into = _amounts(scenario, *((clip(blend, 40), lb) for blend, lb in flow.used.items()))
+    went = [f"into {', '.join(into)}"] if into else []
+    went += _amounts(
+        scenario, ("sold", flow.sold), ("OUT OF DATE", flow.wasted), ("left", flow.left)
+    )
     if not came and not went:
         return []
     day = scenario.day_labels[flow.day]
@@ -184,25 +180,19 @@ def _blends(answer: TrimAnswer) -> list[str]:
 
 
 def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
-    told = [
-        f"{word} {_weight(scenario, pounds)}"
-        for word, pounds in (
-            ("wanted", each.wanted),
-            ("had", each.on_hand),
-            ("made", each.made),
-            ("sold", each.sold),
-            ("left", each.left),
-            ("OUT OF DATE", each.wasted),
-        )
-        if _any(scenario, pounds)
-    ]
+    told = _amounts(
+        scenario,
+        ("wanted", each.wanted),
+        ("had", each.on_hand),
+        ("made", each.made),
+        ("sold", each.sold),
+        ("left", each.left),
+        ("OUT OF DATE", each.wasted),
+    )
     if _any(scenario, each.unmet):
-        short = [
-            f"{scenario.day_labels[day]} {_weight(scenario, pounds)}"
-            for day, pounds in each.unmet_by_day
-            if _any(scenario, pounds)
-        ]
-        told.append(f"SHORT {_weight(scenario, each.unmet)} ({', '.join(short)})")
+        days = ((scenario.day_labels[day], pounds) for day, pounds in each.unmet_by_day)
+        short = ", ".join(_amounts(scenario, *days))
+        told.append(f"SHORT {_weight(scenario, each.unmet)} ({short})")
     return _hung("  ", f"{clip(each.blend, 50)}: {', '.join(told) or 'next to nothing'}")
 
 
@@ -214,11 +204,7 @@ def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
     shares = [_share(share) for share in each.shares]
     if each.fat is not None and scenario.blends[each.blend].cut.kind != "fat":
         shares.insert(0, _share(Share("fat", each.fat, *each.fat_limits)))
-    takes = [
-        f"{clip(cut, 40)} {_weight(scenario, pounds)}"
-        for cut, pounds in each.takes.items()
-        if _any(scenario, pounds)
-    ]
+    takes = _amounts(scenario, *((clip(cut, 40), pounds) for cut, pounds in each.takes.items()))
     used_up = [clip(bind.name, 60) for bind in each.binds if bind.kind == "used up"]
     binds = dict.fromkeys(_bind(scenario, each, bind, used_up) for bind in each.binds)
     under = " " * (6 + len(day))
