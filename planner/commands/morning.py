@@ -3,24 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands import common
-from planner.commands.common import given, options_within, read, wrong
-from planner.commands.page_options import (
-    SIX,
-    Begins,
-    Cutters,
-    Page,
-    Replace,
-    stop_unless_page_fits,
-    write_page,
-)
+from planner.commands.common import given, options_within, wrong
 from planner.commands.replan import (
     CALM,
     Calm,
@@ -30,6 +19,8 @@ from planner.commands.replan import (
     stop_if_given,
 )
 from planner.commands.shop_folder import ShopFolder, day_given
+from planner.commands.starting import start_of
+from planner.commands.week_output import SIX, Begins, Cutters, Page, Replace, Sheets
 from planner.core import clock
 
 if TYPE_CHECKING:
@@ -99,8 +90,6 @@ def morning(
     from planner.show.layout import width_of
     from planner.show.morning import morning_text
     from planner.show.morning_data import morning_data
-    from planner.show.progress import progress_line
-    from planner.solve.plan import plan_week
 
     options = options_within(within, seconds, solver)
     start = given("--from", begins or SIX, read_time)
@@ -110,23 +99,22 @@ def morning(
         raise wrong("--until", message)
     if replace and not page:
         raise wrong("--replace", "is for --page")
-    fits = partial(stop_unless_page_fits, page, replace=replace)
+    sheets = Sheets(page, cutters or 1, start, replace)
     folder = folder_of(file, shop)
     if folder:
-        plan, number = _in_shop(folder, day, options, calm or CALM, fits, look=look)
+        plan, number = _in_shop(folder, day, options, calm or CALM, sheets, look=look)
     else:
         assert file is not None
         stop_if_given({"--calm": calm, "--look": look}, file)
-        scenario = read(file)
-        number = _day(scenario, day)
-        fits()
-        with progress_line(scenario.money) as progress:
-            plan = plan_week(scenario, options, progress)
-    (found,) = mornings(plan, [number], cutters or 1, None if end is None else end - start)
+        begun = start_of(file)
+        number = _day(begun.scenario, day)
+        sheets.stop_unless_fits()
+        plan = begun.plan(options)
+    (found,) = mornings(plan, [number], sheets.cutters, None if end is None else end - start)
     if page:
         from planner.show.page import morning_page
 
-        write_page(page, morning_page(found, start), replace=replace, json=json)
+        sheets.write(morning_page(found, start), json=json)
     if json:
         typer.echo(json_text(morning_data(found, start)))
     elif not page:
@@ -138,7 +126,7 @@ def _in_shop(
     text: str | None,
     options: Options,
     calm: str,
-    fits: Callable[[], None],
+    sheets: Sheets,
     *,
     look: bool,
 ) -> tuple[Plan, int]:
@@ -152,7 +140,7 @@ def _in_shop(
     starts = found.now.starts
     if day < starts and text:
         raise wrong("--day", f"{text}: the shop is closed then; it opens {starts.isoformat()}")
-    fits()
+    sheets.stop_unless_fits()
     plan, said = list_of_day(found, options, money, look=look)
     if said:
         typer.echo(said, err=True)

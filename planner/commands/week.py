@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import given, options_within, read, tell_odd, wrong
-from planner.commands.page_options import SIX, Cutters, Page, Replace
+from planner.commands.common import given, options_within, tell_odd, wrong
 from planner.commands.replan import (
     CALM,
     Calm,
@@ -24,7 +23,18 @@ from planner.commands.replan import (
     stop_if_given,
 )
 from planner.commands.shop_folder import ShopFolder, day_given
-from planner.commands.week_output import InShopFolder, Sheets, print_plan, stop_unless_fits, tell
+from planner.commands.starting import start_of
+from planner.commands.week_output import (
+    SIX,
+    Cutters,
+    InShopFolder,
+    Page,
+    Replace,
+    Sheets,
+    print_plan,
+    stop_unless_fits,
+    tell,
+)
 from planner.core.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -187,7 +197,9 @@ def week(
         entry = None if stays else keep(found, plan, answer)
         tell(plan, InShopFolder(answer, entry), sheets, json=json, csv=csv)
     elif alone:
-        code = _one(files[0], options, sheets, json=json, csv=csv)
+        start = start_of(files[0])
+        stop_unless_fits(options, sheets, csv)
+        tell(start.plan(options), None, sheets, json=json, csv=csv)
     else:
         runner = _runner(cores, scheduler, *tls.values())
         code = _many(files, changes, options, runner, single=not many, json=json)
@@ -205,18 +217,6 @@ def _day_and_time(begins: list[str]) -> tuple[str | None, str | None]:
         if len(texts) > 1:
             raise wrong("--from", f"{' and '.join(texts)} are two {word}: name one")
     return (days[0] if days else None), (times[0] if times else None)
-
-
-def _one(file: str, options: Options, sheets: Sheets, *, json: bool, csv: Path | None) -> int:
-    from planner.show.progress import progress_line
-    from planner.solve.plan import plan_week
-
-    scenario = read(file)
-    stop_unless_fits(options, sheets, csv)
-    with progress_line(scenario.money) as progress:
-        plan = plan_week(scenario, options, progress)
-    tell(plan, None, sheets, json=json, csv=csv)
-    return 0
 
 
 def _runner(cores: int | None, scheduler: str | None, *tls: Path | None) -> Runner:

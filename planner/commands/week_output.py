@@ -1,4 +1,4 @@
-"""What `week` says of a plan: as text, as JSON, as tables, as a page."""
+"""What `week` says of a plan: as text, as JSON, as tables, as a page; and its options."""
 
 from __future__ import annotations
 
@@ -6,18 +6,51 @@ import os
 import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.common import wrong
-from planner.commands.page_options import stop_unless_page_fits, write_page
 from planner.core.signs import shown_line
 
 if TYPE_CHECKING:
     from planner.ask.replan import Replan
     from planner.solve import Options
     from planner.solve.plan import Plan
+
+
+SIX = "6:00"
+"""When a butcher begins where nobody says."""
+
+Page = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="OUT.html",
+        help="Write a page for the wall there instead: one file, to be printed or ticked off on a "
+        "tablet.",
+    ),
+]
+Replace = Annotated[
+    bool,
+    typer.Option(
+        "--replace",
+        help="What is written may take the place of a file that this option did not write; never "
+        "of a journal or a YAML file.",
+    ),
+]
+Cutters = Annotated[
+    int | None,
+    typer.Option(
+        min=1,
+        max=12,
+        metavar="N",
+        help="Share the list among this many cutters. There is one grinder; saws are not counted.",
+    ),
+]
+Begins = Annotated[
+    str | None,
+    typer.Option("--from", metavar="TIME", help=f"When the first piece is taken up: else {SIX}."),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +65,23 @@ class Sheets:
     begins: int
     replace: bool
 
+    def stop_unless_fits(self) -> None:
+        """Say before any planning that the page cannot be written."""
+        from planner.files.atomic_write import stop_unless_writable
+        from planner.show.page import MARK
+
+        if self.page:
+            stop_unless_writable(self.page, replace(MARK, replace=self.replace))
+
+    def write(self, text: str, *, json: bool) -> None:
+        """Write it, and say so: on standard error where standard output is for machines."""
+        from planner.files.atomic_write import write_text
+        from planner.show.page import MARK
+
+        assert self.page
+        write_text(self.page, text, replace(MARK, replace=self.replace))
+        typer.echo(f"written: {shown_line(str(self.page))}", err=json)
+
 
 @dataclass(frozen=True, slots=True)
 class InShopFolder:
@@ -44,26 +94,20 @@ class InShopFolder:
 def stop_unless_fits(options: Options, sheets: Sheets, csv: Path | None) -> None:
     """Say before any planning what cannot be written."""
     from planner.files.atomic_write import stop_unless_writable
-    from planner.show.table import stop_unless_tables_fit
+    from planner.show.table import csv_paths, stop_unless_tables_fit
     from planner.solve import MODEL
 
-    _stop_if_twice(options.model_file, sheets.page, csv)
+    tables = csv_paths(csv) if csv else ()
+    named = (options.model_file, sheets.page, *tables)
+    places = [os.path.realpath(path) for path in named if path]
+    for path in places:
+        if places.count(path) > 1:
+            raise wrong(path, "is named for two files at once")
     if options.model_file:
         stop_unless_writable(options.model_file, replace(MODEL, replace=sheets.replace))
     if csv:
         stop_unless_tables_fit(csv, replace=sheets.replace)
-    stop_unless_page_fits(sheets.page, replace=sheets.replace)
-
-
-def _stop_if_twice(model_file: Path | None, page: Path | None, csv: Path | None) -> None:
-    """Refuse to write two things to the same place."""
-    from planner.show.table import csv_paths
-
-    tables = csv_paths(csv) if csv else ()
-    places = [os.path.realpath(path) for path in (model_file, page, *tables) if path]
-    for path in places:
-        if places.count(path) > 1:
-            raise wrong(path, "is named for two files at once")
+    sheets.stop_unless_fits()
 
 
 def tell(
@@ -82,8 +126,7 @@ def tell(
         from planner.show.page import week_page
 
         days = mornings(plan, range(plan.scenario.days), sheets.cutters)
-        text = week_page(plan, days, sheets.begins)
-        write_page(sheets.page, text, replace=sheets.replace, json=json)
+        sheets.write(week_page(plan, days, sheets.begins), json=json)
     if shop and not json:
         from planner.show.layout import width_of
         from planner.show.replan import replan_text
