@@ -26,8 +26,7 @@ if TYPE_CHECKING:
 
 EXAMPLE = 'Example: breakplan promise corner-shop "boneless leg: 9 lb on fri" --price 19.50/lb'
 
-NOT_WRITTEN = 3
-"""Exit code where an order was to be written, and cannot be promised in full."""
+NOT_WRITTEN = 3  # exit code where an order was to be written, and cannot be promised in full
 
 
 def promise(

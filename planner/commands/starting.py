@@ -21,11 +21,8 @@ if TYPE_CHECKING:
     from planner.solve.plan import Plan
 
 
-FOR_THE_PLAN = 1 / 2
-"""Part of the time for a plan and questions about it that the plan may take."""
-
-LEAST = 0.1
-"""Seconds for questions, however long the plan took."""
+FOR_THE_PLAN = 1 / 2  # part of the time for a plan and questions about it that the plan may take
+LEAST = 0.1  # seconds for questions, however long the plan took
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,9 @@ def _table(answers: Sequence[tuple[str, WhatIf]]) -> str:
     for name, answer in answers:
         beside = answer.beside
         figures = (beside.paid.after, beside.minutes.after, beside.trim.over.after)
-        rows.append(_row(name, _earned(answer), beside.after, *figures))
+        alike = {"nothing changes": "changes nothing", "no difference": "no difference"}
+        earns = alike.get(answer.verdict) or earned_range(answer)
+        rows.append(_row(name, earns, beside.after, *figures))
     shown = [HEADS, *rows]
     if not any(answer.beside.paid.differs for _, answer in answers):
         shown = [(*row[:2], *row[3:]) for row in shown]
@@ -51,12 +53,6 @@ def _row(
     money, weight = plan.scenario.units.money(paid), plan.scenario.units.weight(over)
     bench, short = f"{minutes:,.0f} min", f"{len(plan.short) or '-'}"
     return clip(name, 30), earns, money, bench, weight, short
-
-
-def _earned(answer: WhatIf) -> str:
-    if answer.verdict == "nothing changes":
-        return "changes nothing"
-    return "no difference" if answer.verdict == "no difference" else earned_range(answer)
 
 
 def _told(row: Compared) -> str:

@@ -17,8 +17,7 @@ FIRST = (0, 2, 3, 6, 7, 8)
 SECOND = (0, 1, 4, 5)
 """Columns of the two tables."""
 
-ENOUGH = 22
-"""Columns in which most names can be read: with fewer, two tables are better than one."""
+ENOUGH = 22  # columns in which most names can be read: with fewer, two tables are better than one
 
 NOTHING = "-"
 

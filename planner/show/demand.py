@@ -11,17 +11,14 @@ from planner.shop.learned.sales import CutWants, Demanded
 from planner.show.demand_days import by_weekday, name_of, number, open_days, spread_of
 from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 
-MOST_CHANGED = 5
-"""Cuts that are told as changed most: some lines of them."""
-
+MOST_CHANGED = 5  # cuts that are told as changed most: some lines of them
 CHANGED = 0.05
 """Share of the file's want by which a week's want has to differ to be told as changed.
 
 Common practice, no source: nobody cuts a carcass differently for less.
 """
 
-ROOMY = 76
-"""Columns below which only the most important figures are told."""
+ROOMY = 76  # columns below which only the most important figures are told
 
 SCORED = (
     "Each week is forecast from the weeks before it. The error is the root mean square, "

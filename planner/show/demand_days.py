@@ -22,8 +22,7 @@ ALONE = "± of each day: breakplan demand CUT"
 
 DASH = "-"
 
-NAME = 16
-"""Columns that the name of a cut needs to be told from others."""
+NAME = 16  # columns that the name of a cut needs to be told from others
 
 
 def by_weekday(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:

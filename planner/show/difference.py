@@ -11,11 +11,8 @@ from planner.core.quantities import show_count, show_money
 from planner.files.changes import Change
 from planner.show.layout import and_list, clip
 
-ROUND = 10.0
-"""Money from here on is told without cents, where what is known is wider than 1.00."""
-
-ORDERS = 3
-"""Orders that are named; of others only the number."""
+ROUND = 10.0  # money from here on is told without cents, where what is known is wider than 1.00
+ORDERS = 3  # orders that are named; of others only the number
 
 
 def sentence(answer: WhatIf) -> str:

@@ -16,19 +16,12 @@ from tabulate import tabulate
 
 from planner.core.signs import shown_line, shown_text
 
-WIDTH = 100
-"""Columns at most, and where nobody says how many there are."""
-
-SCREEN = 24
-"""Lines that an answer takes at most where its tables are asked for with `--all`."""
-
-NARROWEST = 60
-"""Columns at least: in a narrower terminal lines run over."""
-
+WIDTH = 100  # columns at most, and where nobody says how many there are
+SCREEN = 24  # lines that an answer takes at most where its tables are asked for with `--all`
+NARROWEST = 60  # columns at least: in a narrower terminal lines run over
 INDENT = 2
 GAP = 2
-LEAST = 4
-"""Columns below which a name that is cut says nothing."""
+LEAST = 4  # columns below which a name that is cut says nothing
 
 
 EACH = " (each)"

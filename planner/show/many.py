@@ -22,8 +22,7 @@ ENDED = {
     "held": "list",
     "time limit": "time limit",
 }
-NAMED = 3
-"""Rows that are named where one fault is that of several."""
+NAMED = 3  # rows that are named where one fault is that of several
 
 
 def weeks_text(weeks: Weeks) -> str:
@@ -83,7 +82,10 @@ def faults_text(weeks: Weeks) -> str:
     for row in weeks.rows:
         for text, own in _faults(row):
             lines.setdefault(text, []).extend([] if own else [row.file])
-    return "\n".join(f"{text}{_whose(files)}" for text, files in lines.items())
+    return "\n".join(
+        f"{text} ({first_few(list(dict.fromkeys(files)), NAMED)})" if files else text
+        for text, files in lines.items()
+    )
 
 
 def _faults(row: WeekRow) -> Iterator[tuple[str, bool]]:
@@ -94,11 +96,6 @@ def _faults(row: WeekRow) -> Iterator[tuple[str, bool]]:
         yield f"{row.label}: {row.trouble.message}", True
     for problem in row.trouble.problems:
         yield str(problem), problem.file in (row.file, row.path)
-
-
-def _whose(files: Sequence[str]) -> str:
-    """` (a.yaml, b.yaml and 2 more)`: files which a fault in another file spoils."""
-    return f" ({first_few(list(dict.fromkeys(files)), NAMED)})" if files else ""
 
 
 def weeks_data(weeks: Weeks) -> dict[str, Any]:

@@ -10,8 +10,7 @@ import re
 
 from planner.show.layout import WIDTH, room_beside, table, wrapped
 
-LEAST = 12
-"""Columns of the last column of a table at least."""
+LEAST = 12  # columns of the last column of a table at least
 
 ITEM = re.compile(r"- |\d+\. ")
 LINK = re.compile(r"\[([^]]*)\]\([^)]*\)")

@@ -22,8 +22,7 @@ from planner.show.text import cautions_text
 
 BOX = "[ ]"
 
-UNDER = 12
-"""Columns by which what stands under a task is set in: below its text."""
+UNDER = 12  # columns by which what stands under a task is set in: below its text
 
 
 def morning_text(morning: Morning, begins: float, width: int = WIDTH) -> str:

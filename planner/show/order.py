@@ -67,7 +67,11 @@ def _table(scenario: Scenario, delivery: Delivery) -> str:
     room = WIDTH - GAP - columns_of(bare)
     rows = []
     for row, shown in zip(delivery.rows, figures, strict=True):
-        said = _tight(scenario, row.tight) if row.tight else _no_plan(row)
+        said = "no plan found in the time given"
+        if row.tight:
+            said = _tight(scenario, row.tight)
+        elif row.conflict:
+            said = f"cannot be kept: {'; '.join(row.conflict)}"
         lines = wrap(said, min(TIGHT, room), break_on_hyphens=False)
         rows.append([*shown, "\n".join(lines)])
     return table(rows, heads, align)
@@ -94,12 +98,6 @@ def _between(money: Interval) -> str:
     """`411.80 to 412.60`, or one figure where both are shown alike."""
     least, most = _figure(money.least), _figure(money.most)
     return least if least == most else f"{least} to {most}"
-
-
-def _no_plan(row: Row) -> str:
-    if row.conflict:
-        return f"cannot be kept: {'; '.join(row.conflict)}"
-    return "no plan found in the time given"
 
 
 def _tight(scenario: Scenario, tight: Tight) -> str:

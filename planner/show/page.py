@@ -17,11 +17,8 @@ from planner.show.templating import environment
 from planner.show.text import money_rows, proof, span
 from planner.solve.plan import Plan
 
-TITLE = 120
-"""Columns of a title at most."""
-
-ROOMY = 24
-"""Lines of a list that leave room on a sheet."""
+TITLE = 120  # columns of a title at most
+ROOMY = 24  # lines of a list that leave room on a sheet
 
 
 def morning_page(morning: Morning, begins: float) -> str:

@@ -28,9 +28,7 @@ CHARGES = (
     "are cut so."
 )
 CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
-ROWS = 3
-"""Of the prices and of the ways that are told first."""
-
+ROWS = 3  # of the prices and of the ways that are told first
 PENNY = 0.005
 
 UNITS = {"lb": "pound", "kg": "kilogram"}

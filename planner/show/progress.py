@@ -17,19 +17,14 @@ from planner.solve.engine import Progress
 CLEAR = Codes("\r\033[K")
 """Begins the line of a terminal anew."""
 
-PATIENCE = 2.0
-"""Seconds before anything is shown."""
-
-PAUSE = 0.5
-"""Seconds between one line and the next."""
-
+PATIENCE = 2.0  # seconds before anything is shown
+PAUSE = 0.5  # seconds between one line and the next
 BAR = 20
 TIME = len("1234 s   ")
 LEAST_NAME = 8
 """Columns of a bar, of the time before what is told, and below which a name says nothing."""
 
-NAMED = 3
-"""How many of those that run are named at most."""
+NAMED = 3  # how many of those that run are named at most
 
 
 @contextmanager

@@ -12,8 +12,7 @@ from planner.show.changes import NAME, fact_text, piece_words, weekday
 from planner.show.layout import WIDTH, clip, wrapped
 from planner.solve.plan import CENT, Plan
 
-MOST = 8
-"""Facts that are told in text beside those that are the reason of a change."""
+MOST = 8  # facts that are told in text beside those that are the reason of a change
 
 
 def replan_text(replan: Replan, width: int = WIDTH) -> str:

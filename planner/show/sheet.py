@@ -30,16 +30,10 @@ from planner.show.sheet_lines import (
 from planner.show.species import FEW, lot_label, lot_name, piece_name
 from planner.show.text import show_fat, show_made
 
-NAME = 40
-"""Columns of a name at most."""
-
+NAME = 40  # columns of a name at most
 BUYER = 36
-
-PINCH = 1e-3
-"""Pounds that nobody weighs."""
-
-HALF = 0.5
-"""Minutes of waiting that are not worth a line."""
+PINCH = 1e-3  # pounds that nobody weighs
+HALF = 0.5  # minutes of waiting that are not worth a line
 
 
 def day_sheet(morning: Morning, begins: float) -> DaySheet:

@@ -13,11 +13,8 @@ from planner.show.layout import WIDTH, clip, fitted_table
 
 T = TypeVar("T")
 
-INSET = 2
-"""Columns by which what stands under the name of a species is set in."""
-
-FEW = 3
-"""Lots of pieces that are told one by one; more are told by the piece."""
+INSET = 2  # columns by which what stands under the name of a species is set in
+FEW = 3  # lots of pieces that are told one by one; more are told by the piece
 
 
 @dataclass(frozen=True, slots=True)

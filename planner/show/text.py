@@ -133,8 +133,13 @@ def _day(plan: Plan, day: int, width: int) -> list[str]:
     lines = [line for lot in whole for line in wrapped(f"in: {_arrival(plan, lot)}", 2, width)]
     lines += listed("in the cooler", _by_piece(plan, pieces), width)
     lines += _breaks(plan, [each for each in plan.breaks if each.day == day], width)
-    batches = [_grind(plan, each) for each in _ground(plan) if each.day == day]
-    lines += listed("grind", batches, width)
+    ground = [
+        f"{each.blend} {show_made(plan.scenario, each)}"
+        f"{f' ({show_minutes(each.minutes)})' if each.minutes else ''}"
+        for each in _ground(plan)
+        if each.day == day
+    ]
+    lines += listed("grind", ground, width)
     aside, marked = [], []
     for sale in (each for each in plan.sales if each.day == day):
         sold = f"{plan.scenario.show_amount(sale.cut, sale.amount)} {clip(sale.cut, 40)}"
@@ -214,11 +219,6 @@ def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
     weight = plan.scenario.units.weight(each.weight)
     names = [clip(piece, 26), clip(each.way, 28), clip(way.tool, 12)]
     return [f"{each.count}", *names, weight, show_minutes(each.minutes)]
-
-
-def _grind(plan: Plan, batch: Batch) -> str:
-    time = f" ({show_minutes(batch.minutes)})" if batch.minutes else ""
-    return f"{batch.blend} {show_made(plan.scenario, batch)}{time}"
 
 
 def _ground(plan: Plan) -> list[Batch]:

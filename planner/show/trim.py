@@ -30,8 +30,7 @@ from planner.show.text import proof
 T = TypeVar("T")
 
 MORE = "Every trim, fat, bone and blend, day by day: --all"
-NAMED = 8
-"""Names that a sentence takes at most."""
+NAMED = 8  # names that a sentence takes at most
 
 KEPT = "\xa0"
 """A space at which no line ends until it is printed."""

@@ -18,8 +18,7 @@ from planner.show.json import plan_data
 from planner.show.layout import WIDTH, clip, fitted_table, paragraphs, section, table, wrapped
 from planner.show.species import by_species, piece_name
 
-NEAREST = 3
-"""Ways that are told first."""
+NEAREST = 3  # ways that are told first
 
 
 def why_text(answer: Why) -> str:

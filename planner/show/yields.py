@@ -15,9 +15,7 @@ from planner.shop.learned.yield_report import WayYield
 from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
 from planner.show.yields_data import YieldsAnswer
 
-ROOMY = 80
-"""Columns from which on weigh-ins and spread have a column of their own."""
-
+ROOMY = 80  # columns from which on weigh-ins and spread have a column of their own
 NAME = 30
 
 MEANING = (
