@@ -38,8 +38,7 @@ Within = Annotated[
     ),
 ]
 Seconds = Annotated[
-    float,
-    typer.Option(min=0.1, metavar="S", help="Stop after this time with the best plan found."),
+    float, typer.Option(min=0.1, metavar="S", help="Stop after this time with the best plan found.")
 ]
 Solver = Annotated[
     str,

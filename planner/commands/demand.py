@@ -20,8 +20,7 @@ EXAMPLE = 'Example: breakplan demand --backtest, or breakplan demand "loin chops
 
 def demand(
     cut: Annotated[
-        str | None,
-        typer.Argument(metavar="[CUT]", help="Only this cut or blend, day by day."),
+        str | None, typer.Argument(metavar="[CUT]", help="Only this cut or blend, day by day.")
     ] = None,
     shop: ShopFolder = None,
     backtest: Annotated[

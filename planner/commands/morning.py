@@ -10,14 +10,7 @@ import typer
 
 from planner.commands import common
 from planner.commands.common import given, options_within, wrong
-from planner.commands.replan import (
-    CALM,
-    Calm,
-    folder_of,
-    in_shop,
-    list_of_day,
-    stop_if_given,
-)
+from planner.commands.replan import CALM, Calm, folder_of, in_shop, list_of_day, stop_if_given
 from planner.commands.shop_folder import ShopFolder, day_given
 from planner.commands.starting import start_of
 from planner.commands.week_output import SIX, Begins, Cutters, Page, Replace, Sheets
@@ -122,13 +115,7 @@ def morning(
 
 
 def _in_shop(
-    folder: Path,
-    text: str | None,
-    options: Options,
-    calm: str,
-    sheets: Sheets,
-    *,
-    look: bool,
+    folder: Path, text: str | None, options: Options, calm: str, sheets: Sheets, *, look: bool
 ) -> tuple[Plan, int]:
     """The plan of a shop folder's week, and the number of the day asked for in it."""
     from planner.core.quantities import read_money

@@ -22,8 +22,7 @@ EXAMPLE = "Example: breakplan order corner-shop --species lamb --up-to 8"
 def order(
     file: common.ScenarioFile,
     species: Annotated[
-        str | None,
-        typer.Option(metavar="NAME", help="Deliveries of this species, or piece, only."),
+        str | None, typer.Option(metavar="NAME", help="Deliveries of this species, or piece, only.")
     ] = None,
     up_to: Annotated[
         int, typer.Option(min=1, max=60, metavar="N", help="The most head to try.")

@@ -22,8 +22,7 @@ EXAMPLE = "Example: breakplan price corner-shop --margin 45%"
 def price(
     file: common.ScenarioFile,
     margin: Annotated[
-        str,
-        typer.Option(metavar="SHARE", help="Gross margin wanted, as a share of the price."),
+        str, typer.Option(metavar="SHARE", help="Gross margin wanted, as a share of the price.")
     ] = "40%",
     cost: Annotated[
         list[str] | None,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, TypeAlias
 
 import typer
 
@@ -14,35 +14,23 @@ from planner.commands.starting import start_of
 EXAMPLE = 'Example: breakplan whatif corner-shop --rule "all shoulder: boneless roast"'
 
 
+Texts: TypeAlias = list[str] | None
+
+
+def _change(metavar: str, examples: str) -> Any:
+    return typer.Option(metavar=metavar, help=f"{examples}.")
+
+
 def whatif(
     file: common.ScenarioFile,
-    rule: Annotated[
-        list[str] | None,
-        typer.Option(metavar="RULE", help='"never rack: whole", or "lift never rack: whole".'),
-    ] = None,
-    price: Annotated[
-        list[str] | None,
-        typer.Option(metavar="PRICE", help='"loin chops: 24.99/lb", "loin chops: +10%".'),
-    ] = None,
-    want: Annotated[
-        list[str] | None,
-        typer.Option(metavar="WANT", help='"ground lamb: +20%", "ground lamb fri: 6 lb".'),
-    ] = None,
-    head: Annotated[
-        list[str] | None,
-        typer.Option(metavar="LOT", help='"lamb mon: 5 head", "lamb mon: +1 head".'),
-    ] = None,
-    bench: Annotated[
-        list[str] | None,
-        typer.Option(metavar="MINUTES", help='"fri: 360", "fri: +30", "all: 240".'),
-    ] = None,
-    keeps: Annotated[
-        list[str] | None,
-        typer.Option(metavar="DAYS", help='"rib chops: 3 days", "rack: +1 day".'),
-    ] = None,
+    rule: Annotated[Texts, _change("RULE", '"never rack: whole", "lift never rack: whole"')] = None,
+    price: Annotated[Texts, _change("PRICE", '"loin chops: 24.99/lb", "loin chops: +10%"')] = None,
+    want: Annotated[Texts, _change("WANT", '"ground lamb: +20%", "ground lamb fri: 6 lb"')] = None,
+    head: Annotated[Texts, _change("LOT", '"lamb mon: 5 head", "lamb mon: +1 head"')] = None,
+    bench: Annotated[Texts, _change("MINUTES", '"fri: 360", "fri: +30", "all: 240"')] = None,
+    keeps: Annotated[Texts, _change("DAYS", '"rib chops: 3 days", "rack: +1 day"')] = None,
     drop_order: Annotated[
-        list[str] | None,
-        typer.Option(metavar="BUYER", help='"the corner bistro": that order is dropped.'),
+        Texts, _change("BUYER", '"the corner bistro": that order is dropped')
     ] = None,
     changes: Annotated[
         str | None,

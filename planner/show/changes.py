@@ -7,11 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.ask.change_base import Kind, Otherwise
-from planner.core.quantities import (
-    WEEKDAYS,
-    show_count,
-    show_share,
-)
+from planner.core.quantities import WEEKDAYS, show_count, show_share
 from planner.core.scenario import Scenario
 from planner.show.entry_words import plural
 from planner.show.layout import clip

@@ -85,11 +85,7 @@ _BLEND = shape(
 
 def species_data(listed: Listed) -> dict[str, Any]:
     """The species alone."""
-    return {
-        "format": FORMAT,
-        "source": listed.source,
-        "species": rows(_SPECIES, listed.recipes),
-    }
+    return {"format": FORMAT, "source": listed.source, "species": rows(_SPECIES, listed.recipes)}
 
 
 def cuts_data(listed: Listed) -> dict[str, Any]:

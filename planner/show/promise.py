@@ -65,10 +65,7 @@ def _orders(promise: Promise) -> list[str]:
     lines = []
     for each in promise.asked:
         order = each.order
-        rate, who = (
-            scenario.show_rate(order.cut, order.price),
-            clip(order.buyer, 24),
-        )
+        rate, who = (scenario.show_rate(order.cut, order.price), clip(order.buyer, 24))
         said = f"{scenario.day_labels[order.day]}  {who}: {_amount(scenario, order)} at {rate}"
         lines += wrapped(f"{said} - {_filled(scenario, each)}", 2)
     for short in promise.before.short:

@@ -13,10 +13,7 @@ from planner.show.data import Data, shape
 _REPLAN = shape(
     "entry, from = kept.first, until = kept.until, listed, same = nothing, changes: change,"
     "bought: bought",
-    change=shape(
-        "species, piece, count, before: spot, after: spot, why",
-        spot=shape("day, way"),
-    ),
+    change=shape("species, piece, count, before: spot, after: spot, why", spot=shape("day, way")),
     bought=shape("day, species, piece, before, after"),
 )
 _HINDRANCE = shape("kind, day, piece, way, count: number, most: number")

@@ -35,9 +35,7 @@ def inset(scenario: Scenario) -> int:
 
 
 def by_species(
-    scenario: Scenario,
-    things: Sequence[T],
-    species: Callable[[Any], str] = attrgetter("species"),
+    scenario: Scenario, things: Sequence[T], species: Callable[[Any], str] = attrgetter("species")
 ) -> list[tuple[str, list[T]]]:
     """Things by their species, in the order of the recipes, those of several species last.
 
@@ -92,6 +90,22 @@ def species_table(
     groups = by_species(scenario, things, species)
     told = [Group(name, [row(each) for each in group]) for name, group in groups]
     return grouped_table(told, heads, align, WIDTH, (0,))
+
+
+def lines_by_species(
+    scenario: Scenario,
+    things: Sequence[T],
+    show: Callable[[T, int], Sequence[str]],
+    species: Callable[[Any], str] = attrgetter("species"),
+    width: int = WIDTH,
+) -> list[str]:
+    """Lines for things, no wider than told, under a line for each species if there are several."""
+    lines, room = [], width - inset(scenario)
+    for name, group in by_species(scenario, things, species):
+        margin = " " * inset(scenario)
+        lines += heading(name)
+        lines += [f"{margin}{line}" for each in group for line in show(each, room)]
+    return lines
 
 
 def piece_name(scenario: Scenario, species: str, piece: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.core.errors import told, warned
-from planner.core.plan_lines import Batch, Break, way_cut
+from planner.core.plan_lines import Batch, Break, Uncut, way_cut
 from planner.core.quantities import show_count, show_share
 from planner.core.scenario import Lot, Scenario
 from planner.files.check import Checked
@@ -28,9 +28,7 @@ from planner.show.missing import missing_words
 from planner.show.species import (
     FEW,
     INSET,
-    by_species,
-    heading,
-    inset,
+    lines_by_species,
     lot_label,
     lot_name,
     piece_name,
@@ -250,43 +248,35 @@ def orders_text(plan: Plan, width: int = WIDTH) -> str:
 
 def _blends(plan: Plan, width: int) -> list[str]:
     scenario = plan.scenario
-    groups = by_species(scenario, _ground(plan), lambda batch: scenario.cuts[batch.blend].species)
-    lines = []
-    for species, batches in groups:
-        lines += heading(species)
-        lines += [line for batch in batches for line in _batch(plan, batch, width)]
-    return lines
 
+    def show(batch: Batch, room: int) -> list[str]:
+        parts = ", ".join(
+            f"{cut} {scenario.units.weight(pounds)}"
+            for cut, pounds in batch.takes.items()
+            if scenario.units.shows(pounds)
+        )
+        fat = show_fat(scenario, batch)
+        made = f"{clip(batch.blend, 40)} {show_made(scenario, batch)}{fat and ', '}{fat}"
+        head = f"{scenario.day_labels[batch.day]}  {made}"
+        return [*wrapped(head, 2, room, 5), *wrapped(f"from {parts}", 7, room)]
 
-def _batch(plan: Plan, batch: Batch, width: int) -> list[str]:
-    scenario, margin = plan.scenario, inset(plan.scenario)
-    parts = ", ".join(
-        f"{cut} {scenario.units.weight(pounds)}"
-        for cut, pounds in batch.takes.items()
-        if scenario.units.shows(pounds)
+    return lines_by_species(
+        scenario, _ground(plan), show, lambda each: scenario.cuts[each.blend].species, width
     )
-    fat = show_fat(scenario, batch)
-    made = f"{clip(batch.blend, 40)} {show_made(scenario, batch)}{fat and ', '}{fat}"
-    return [
-        *wrapped(f"{scenario.day_labels[batch.day]}  {made}", 2 + margin, width, 5),
-        *wrapped(f"from {parts}", 7 + margin, width),
-    ]
 
 
 def _whole(plan: Plan, width: int) -> list[str]:
     scenario = plan.scenario
-    margin = 2 + inset(scenario)
-    groups = by_species(scenario, plan.uncut, lambda each: scenario.lots[each.lot].recipe.species)
-    lines: list[str] = []
-    for species, uncut in groups:
-        lines += heading(species)
-        for each in uncut:
-            weight = scenario.units.weight(each.weight)
-            fate = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
-            which = f" ({lot_label(plan.scenario, each.lot)})" if len(scenario.lots) > 1 else ""
-            said = f"{each.count} {clip(each.piece, 60)}, {weight}: {fate}{which}"
-            lines += wrapped(said, margin, width)
-    return lines
+
+    def show(each: Uncut, room: int) -> list[str]:
+        weight = scenario.units.weight(each.weight)
+        state = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
+        which = f" ({lot_label(plan.scenario, each.lot)})" if len(scenario.lots) > 1 else ""
+        return wrapped(f"{each.count} {clip(each.piece, 60)}, {weight}: {state}{which}", 2, room)
+
+    return lines_by_species(
+        scenario, plan.uncut, show, lambda each: scenario.lots[each.lot].recipe.species, width
+    )
 
 
 def money_rows(plan: Plan) -> list[tuple[str, str]]:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from functools import partial
-from operator import attrgetter
-from typing import TypeVar
 
 from planner.ask.blend_limits import Bind, Share
 from planner.ask.trim import TrimAnswer
@@ -14,20 +12,10 @@ from planner.core.quantities import POUNDS, show_share
 from planner.core.scenario import Scenario
 from planner.show.cautions import GRIND
 from planner.show.difference import period_word
-from planner.show.layout import (
-    SCREEN,
-    WIDTH,
-    clip,
-    first_few,
-    paragraphs,
-    section,
-    wrapped,
-)
+from planner.show.layout import SCREEN, WIDTH, clip, first_few, paragraphs, section, wrapped
 from planner.show.remedies import mends_text
-from planner.show.species import INSET, by_species, heading, species_table
+from planner.show.species import lines_by_species, species_table
 from planner.show.text import proof
-
-T = TypeVar("T")
 
 MORE = "Every trim, fat, bone and blend, day by day: --all"
 NAMED = 8  # names that a sentence takes at most
@@ -63,21 +51,6 @@ def _state(answer: TrimAnswer) -> str:
         told = _amounts(scenario, *((clip(name, 40), pounds) for name, pounds in most_first))
         lines += wrapped(f"{word}: {first_few(told, NAMED)}.") if told else []
     return "\n".join(line.replace(KEPT, " ") for line in lines)
-
-
-def _under_species(
-    scenario: Scenario,
-    things: Iterable[T],
-    species: Callable[[T], str],
-    show: Callable[[T], list[str]],
-) -> list[str]:
-    """Lines for things, under a line for each species where there are several."""
-    lines = []
-    for name, group in by_species(scenario, list(things), species):
-        margin = " " * INSET if name else ""
-        lines += heading(name)
-        lines += [f"{margin}{line}" for each in group for line in show(each)]
-    return lines
 
 
 def _weight(scenario: Scenario, pounds: float) -> str:
@@ -123,11 +96,11 @@ def _days(answer: TrimAnswer) -> list[str]:
     for flow in answer.flows:
         by_cut.setdefault(flow.cut, []).append(flow)
 
-    def show(flows: list[Flow]) -> list[str]:
+    def show(flows: list[Flow], _: int) -> list[str]:
         lines = [line for flow in flows for line in _flow(scenario, flow)]
         return [f"  {clip(flows[0].cut, WIDTH - 6)}", *lines]
 
-    return _under_species(scenario, by_cut.values(), lambda flows: flows[0].species, show)
+    return lines_by_species(scenario, [*by_cut.values()], show, lambda flows: flows[0].species)
 
 
 def _flow(scenario: Scenario, flow: Flow) -> list[str]:
@@ -170,12 +143,12 @@ def _blends(answer: TrimAnswer) -> list[str]:
         return ["No blend is wanted, and none is made."]
     made = [day for day in answer.blend_days if _any(scenario, day.made)]
 
-    def show(each: BlendWeek) -> list[str]:
+    def show(each: BlendWeek, _: int) -> list[str]:
         days = [day for day in made if day.blend == each.blend]
         lines = [line for day in days for line in _blend_day(scenario, day)]
         return [*_blend_week(scenario, each), *lines]
 
-    return ["BLENDS", *_under_species(scenario, answer.blend_weeks, attrgetter("species"), show)]
+    return ["BLENDS", *lines_by_species(scenario, answer.blend_weeks, show)]
 
 
 def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
