@@ -16,6 +16,6 @@
   `hog.py`, `beef.py`: polygons cut off at the outline of the body); a piece without a region is
   told where the piece is that gives it, what hangs above the drawing. `flow.py`: bands that pass
   a column by are led through it together (`ranks.py`, the barycentre method). Widths of text are
-  reckoned from wide letters, so that labels do not meet whatever the font. `colours.py` has every
+  estimated from wide letters, so that labels do not meet whatever the font. `colours.py` has every
   colour of the screen, and the page takes its own from there; paper is black on white.
 """

@@ -60,7 +60,7 @@ def _word(lot: Lot) -> str:
 def _table(scenario: Scenario, delivery: Delivery) -> str:
     """A row for each number; what is tight goes on below in the room that the figures leave."""
     number = _word(delivery.lot).strip() or "number"
-    heads = (number, "score", "head paid", "the next adds", "where it is tight")
+    heads = (number, "score", "after cost", "the next adds", "where it is tight")
     align = ("right", "right", "right", "right", "left")
     figures = [_figures(delivery, row) for row in delivery.rows]
     bare = table([[*row, ""] for row in figures], (*heads[:-1], ""), align)
@@ -125,13 +125,13 @@ def _days(scenario: Scenario, days: Sequence[int]) -> str:
 
 
 def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
-    """A bar for each number: its score, head paid, from the lowest of them to the highest."""
+    """A bar for each number: its score after the cost of head, from the lowest of them to the highest."""
     nets = [row.net.least for row in delivery.rows if row.net]
     if not nets:
         return []
     low, high = min(nets), max(nets)
     ends = [scenario.units.money(each) for each in (low, high)]
-    lines = [f"  head paid: no bar is {ends[0]}, a full one {ends[1]}"]
+    lines = [f"  after cost: no bar is {ends[0]}, a full one {ends[1]}"]
     most = "most" if len(delivery.best) == 1 else "perhaps most"
     for row in delivery.rows:
         bar = "no plan"

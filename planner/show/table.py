@@ -56,7 +56,7 @@ def tables(plan: Plan) -> Mapping[str, Table]:
 
 
 def csv_text(table: Table) -> str:
-    """A table as CSV (RFC 4180); texts that a spreadsheet would reckon with are made harmless."""
+    """A table as CSV (RFC 4180); texts that a spreadsheet would compute are made harmless."""
     text = io.StringIO(newline="")
     csv.writer(text).writerows(
         [harmless(cell) if isinstance(cell, str) else cell for cell in row]

@@ -65,14 +65,14 @@ KID MON
   That is $49.40 more than with the 1 in the file.
 
 KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
-    head    score    head paid    the next adds  where it is tight
+    head    score    after cost    the next adds  where it is tight
        0     0.00         0.00            50.00  1 order short
        1    50.00        20.00            50.00  1 order short, trim left 1.0 lb
        2   100.00        40.00            50.00  trim left 2.0 lb
        3   150.00        60.00            39.40  bench full mon, trim left 3.0 lb
        4   189.40        69.40                -  bench full mon, 6 min over, trim left 4.0 lb
 
-  head paid: no bar is $0.00, a full one $69.40
+  after cost: no bar is $0.00, a full one $69.40
      0 |
      1 |=================
      2 |===================================
