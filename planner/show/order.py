@@ -125,7 +125,7 @@ def _days(scenario: Scenario, days: Sequence[int]) -> str:
 
 
 def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
-    """A bar for each number: its score after the cost of head, from the lowest of them to the highest."""
+    """A bar for each number: its score after cost, from the lowest of them to the highest."""
     nets = [row.net.least for row in delivery.rows if row.net]
     if not nets:
         return []

@@ -37,7 +37,7 @@ def _turns(letter: str) -> bool:
 
 
 def width(text: str, size: float = SIZE) -> float:
-    """Units that a line takes at most, estimated from the wider ones of usual sans-serif letters."""
+    """Units that a line takes at most, by the wider ones of usual sans-serif letters."""
     return size * sum(_of(each) for each in text)
 
 
