@@ -66,11 +66,11 @@ KID MON
 
 KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
     head    score    after cost    the next adds  where it is tight
-       0     0.00         0.00            50.00  1 order short
-       1    50.00        20.00            50.00  1 order short, trim left 1.0 lb
-       2   100.00        40.00            50.00  trim left 2.0 lb
-       3   150.00        60.00            39.40  bench full mon, trim left 3.0 lb
-       4   189.40        69.40                -  bench full mon, 6 min over, trim left 4.0 lb
+       0     0.00          0.00            50.00  1 order short
+       1    50.00         20.00            50.00  1 order short, trim left 1.0 lb
+       2   100.00         40.00            50.00  trim left 2.0 lb
+       3   150.00         60.00            39.40  bench full mon, trim left 3.0 lb
+       4   189.40         69.40                -  bench full mon, 6 min over, trim left 4.0 lb
 
   after cost: no bar is $0.00, a full one $69.40
      0 |
@@ -165,7 +165,7 @@ def delivery_of(*nets: tuple[float, float], cost: float = 0.0) -> Delivery:
     """Rows whose scores, 30 a head paid, lie between two figures; no conflict, nothing tight."""
     plan = Plan(
         *([None] * 10), revenue=0.0, overtime=0.0, buying=0.0, disposal=0.0, carry=0.0, bound=0.0,
-        status="within tolerance", orders_proven=True, seconds=0.0,
+        status="within tolerance", orders_proven=True, seconds=0.0, later=(), parts=1, decided=None,
     )  # fmt: skip
     rows = [
         Row(n, 30.0 * n, replace(plan, revenue=30 * n + least, bound=30 * n + most), (), None)

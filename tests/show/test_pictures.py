@@ -16,7 +16,7 @@ from planner.ask.piece_counts import piece_counts
 from planner.core.plan_lines import BenchDay
 from planner.files.recipe_file import read_recipe
 from planner.show.pictures import flow_picture, side_pictures
-from planner.show.pictures.sides import drawing_of, told_at
+from planner.show.pictures.side import drawing_of, told_at
 from tests.picture_checks import (
     BAD,
     ROOT,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from planner.show.pictures.letters import fitted, width
 from planner.show.pictures.picture import EDGE, WIDTH, Text
@@ -62,13 +62,8 @@ def lay_out(
 ) -> Layout:
     """Put boxes in columns, as high as they are heavy, and labels beside them.
 
-    Parameters
-    ----------
-    heads : sequence of str
-        What each column is called.
-    labels : sequence of (str, str)
-        For each box its name, of which the end may be left out, and what has to stand behind it,
-        or below it in a label of two lines.
+    `heads` is what each column is called; `labels` has for each box its name, of which the end may
+    be left out, and what has to stand behind it, or below it in a label of two lines.
     """
     order = ranked(boxes, bands)
     scale, high = _scale(order)
@@ -151,31 +146,27 @@ def _ribbons(
     order: Ranked, scale: float, tops: dict[int, float], xs: Sequence[float]
 ) -> tuple[Ribbon, ...]:
     """Bands from the right of one box to the left of the next, not crossing at their ends."""
-    leaves: dict[int, float] = defaultdict(float)
-    enters: dict[int, float] = defaultdict(float)
-    starts, ends = {}, {}
-    for number in _numbers(order, lambda band: tops[band.target]):
-        band = order.bands[number]
-        starts[number] = tops[band.source] + leaves[band.source]
-        leaves[band.source] += band.weight * scale
-    for number in _numbers(order, lambda band: tops[band.source]):
-        band = order.bands[number]
-        ends[number] = tops[band.target] + enters[band.target]
-        enters[band.target] += band.weight * scale
+
+    def stacked(near: Callable[[Band], int], far: Callable[[Band], int]) -> dict[int, float]:
+        """Where each band meets its box, the one whose other box is highest first."""
+        used, places = dict(tops), {}
+        for number, band in sorted(
+            enumerate(order.bands), key=lambda pair: (tops[far(pair[1])], pair[0])
+        ):
+            places[number] = used[near(band)]
+            used[near(band)] += band.weight * scale
+        return places
+
+    source, target = attrgetter("source"), attrgetter("target")
+    starts, ends = stacked(source, target), stacked(target, source)
     ribbons = []
     for number, band in enumerate(order.bands):
-        left = xs[order.boxes[band.source].column]
-        left += THICK if order.boxes[band.source].lines else THICK / 2
-        right = xs[order.boxes[band.target].column]
-        right += 0 if order.boxes[band.target].lines else THICK / 2
+        one, other = order.boxes[band.source], order.boxes[band.target]
+        left = xs[one.column] + (THICK if one.lines else THICK / 2)
+        right = xs[other.column] + (0 if other.lines else THICK / 2)
         path = _ribbon(left, starts[number], right, ends[number], max(band.weight * scale, 0.6))
         ribbons.append(Ribbon(path, order.ends[number]))
     return tuple(ribbons)
-
-
-def _numbers(order: Ranked, place: Callable[[Band], float]) -> list[int]:
-    """Bands, by number, from the highest place to the lowest."""
-    return sorted(range(len(order.bands)), key=lambda number: (place(order.bands[number]), number))
 
 
 def _ribbon(left: float, start: float, right: float, end: float, thick: float) -> str:

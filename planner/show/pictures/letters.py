@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 SIZE = 13.0  # units of the smallest text
@@ -9,6 +10,9 @@ LONGEST = 60  # characters of a name at most, in pictures and their words
 
 ALONE, TOGETHER = "\u2068", "\u2069"
 """Around a name: its direction is nothing to the text before and behind it."""
+
+_TURNS = re.compile("[\u200e\u200f\u061c\u202a-\u202e\u2066-\u2069]")
+"""Characters that are there only to change the direction of what follows."""
 
 _NARROW = frozenset("fijlI.,:;'| /")
 _THIN = frozenset("rt!()[]-")
@@ -19,21 +23,13 @@ def clean(name: str) -> str:
     """A name on one line without control characters; one from right to left kept to itself."""
     kept = "".join(
         " " if unicodedata.category(each) == "Cc" else each
-        for each in name
-        if unicodedata.category(each) not in ("Cs", "Cn", "Co") and not _turns(each)
+        for each in _TURNS.sub("", name)
+        if unicodedata.category(each) not in ("Cs", "Cn", "Co")
     )
     line = " ".join(kept.split())
     if any(unicodedata.bidirectional(each) in ("R", "AL") for each in line):
         return f"{ALONE}{line}{TOGETHER}"
     return line
-
-
-def _turns(letter: str) -> bool:
-    """Whether a character is there only to change the direction of what follows."""
-    return letter in "\u200e\u200f\u061c" or unicodedata.bidirectional(letter) in (
-        *("LRE", "RLE", "LRO", "RLO", "PDF"),
-        *("LRI", "RLI", "FSI", "PDI"),
-    )
 
 
 def width(text: str, size: float = SIZE) -> float:
