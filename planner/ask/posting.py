@@ -9,13 +9,13 @@ from planner.ask.jobs import Job, JobOutput, jobs_of
 from planner.core.recipe import full_name
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import total
+from planner.journal.entries import Weighed
 from planner.shop.plans.facts import DIGITS, cut_name, digest, facts_of
 from planner.shop.plans.posted import (
     FORMAT,
     KeptArrival,
     KeptBatch,
     KeptBreak,
-    KeptGiven,
     KeptMorning,
     KeptPieces,
     KeptPlan,
@@ -85,8 +85,8 @@ def _round(number: float) -> float:
 
 
 def _break(scenario: Scenario, day: int, job: Job) -> KeptBreak:
-    def given(thing: JobOutput) -> KeptGiven:
-        return KeptGiven(full_name(job.species, thing.name), thing.count, _round(thing.pounds))
+    def given(thing: JobOutput) -> Weighed:
+        return Weighed(full_name(job.species, thing.name), thing.count, _round(thing.pounds))
 
     piece, gives = full_name(job.species, job.piece), (*job.gives, *job.trays)
     return KeptBreak(
@@ -98,7 +98,7 @@ def _batches(plan: Plan) -> Iterator[KeptBatch]:
     scenario = plan.scenario
     for each in plan.batches:
         takes = tuple(
-            KeptGiven(cut_name(scenario, cut), None, _round(pounds))
+            Weighed(cut_name(scenario, cut), None, _round(pounds))
             for cut, pounds in each.takes.items()
         )
         blend = cut_name(scenario, each.blend)

@@ -37,7 +37,7 @@ from planner.shop.entering.context import context_of
 from planner.shop.entering.day_plan import WeighedBreak
 from planner.shop.entering.things import Things
 from planner.shop.entering.weighing import Weighing
-from planner.shop.plans.posted import FORMAT, KeptBatch, KeptBreak, KeptGiven, KeptPlan
+from planner.shop.plans.posted import FORMAT, KeptBatch, KeptBreak, KeptPlan
 from planner.shop.stock.on_hand import stand_at
 from tests.conftest import Ran
 from tests.shops import shop_folder
@@ -53,9 +53,9 @@ LEGS = KeptBreak(
     2,
     17.7,
     (
-        KeptGiven("lamb boneless leg", None, 12.39),
-        KeptGiven("lamb trim 80", None, 1.416),
-        KeptGiven("lamb bones", None, 3.54),
+        Weighed("lamb boneless leg", None, 12.39),
+        Weighed("lamb trim 80", None, 1.416),
+        Weighed("lamb bones", None, 3.54),
     ),
 )
 LOIN = KeptBreak(
@@ -65,12 +65,12 @@ LOIN = KeptBreak(
     1,
     11.8,
     (
-        KeptGiven("lamb frenched rack", 2, 7.08),
-        KeptGiven("lamb trim 80", None, 2.36),
-        KeptGiven("lamb bones", None, 2.124),
+        Weighed("lamb frenched rack", 2, 7.08),
+        Weighed("lamb trim 80", None, 2.36),
+        Weighed("lamb bones", None, 2.124),
     ),
 )
-GROUND = KeptBatch(WED, "lamb ground lamb", 4.0, (KeptGiven("lamb trim 80", None, 4.0),))
+GROUND = KeptBatch(WED, "lamb ground lamb", 4.0, (Weighed("lamb trim 80", None, 4.0),))
 
 # Of three head of 59 lb: six legs of 8.85 lb, six shoulders of 7.08, three loins of 11.8.
 BEFORE: tuple[Entry, ...] = (
@@ -390,7 +390,7 @@ def test_what_is_learned_is_learned_from_the_recipe_as_written(tmp_path: Path):
         BreakDone(date(2026, 11, 9 + at), "lamb leg", "boneless", 1, 9.0, gave) for at in range(10)
     ]
     folder = stocked(shop_folder(tmp_path), *tests, plan=None)
-    found = folder_commands.read_week(folder, WED)
+    _, found = folder_commands.read_week(folder, WED)
     learned = Weighing(found.week, found.recorded, WED, found.written.recipes)
     written = Weighing(found.written, found.recorded, WED)
 
@@ -812,7 +812,7 @@ def test_the_form_of_several_species_and_all_their_blends_is_read_back(tmp_path:
             WED,
             things.cuts[name].full,
             2.0,
-            tuple(KeptGiven(things.cuts[each].full, None, 1.0) for each in blend.takes),
+            tuple(Weighed(things.cuts[each].full, None, 1.0) for each in blend.takes),
         )
         for name, blend in week.blends.items()
     ]

@@ -16,22 +16,13 @@ from typing import Literal
 from pydantic import TypeAdapter
 from pydantic_core import from_json
 
-from planner.journal.entries import BreakDone, PlanKept, Recorded
+from planner.journal.entries import BreakDone, PlanKept, Recorded, Weighed
 from planner.shop.plans.facts import Facts, FirstFormat
 
 FORMAT: Literal["breakplan-kept/2"] = "breakplan-kept/2"
 
 FIRST_FORMAT = "breakplan-kept/1"
 """The same without `week`: it had some of what is in there by other names."""
-
-
-@dataclass(frozen=True, slots=True)
-class KeptGiven:
-    """What a break gives or a batch takes: `count` is None by weight, `pounds` where unknown."""
-
-    what: str
-    count: int | None
-    pounds: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +37,7 @@ class KeptBreak:
     way: str
     count: int
     pounds: float
-    gives: tuple[KeptGiven, ...]
+    gives: tuple[Weighed, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +47,7 @@ class KeptBatch:
     day: date
     blend: str
     pounds: float
-    takes: tuple[KeptGiven, ...]
+    takes: tuple[Weighed, ...]
 
 
 @dataclass(frozen=True, slots=True)

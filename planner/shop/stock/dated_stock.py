@@ -157,8 +157,9 @@ class Cooler(_Dated[Whole]):
         """How far some pieces are from a weight."""
         return abs(sum(self.there[at].pounds for at in places) - pounds)
 
-    def throw(self, count: int) -> int:
+    def throw(self, amount: float) -> int:
         """Throw pieces away, first those out of date already; returns how many are missing."""
+        count = round(amount)
         late = min(count, len(self.late))
         self.late = self.late[late:]
         return count - late - len(self.take(count - late))

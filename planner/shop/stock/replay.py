@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
-from planner.core.recipe import Cut, Way
+from planner.core.quantities import show_day
+from planner.core.recipe import Cut, Piece, Way
 from planner.core.scenario import Scenario
 from planner.journal.entries import (
     BatchMade,
@@ -16,13 +17,14 @@ from planner.journal.entries import (
     Count,
     Delivery,
     Filled,
+    Moment,
     OrderTaken,
     Recorded,
     Sold,
     Wasted,
 )
 from planner.shop.stock.block_work import enter_batch, enter_break
-from planner.shop.stock.counted import Counted
+from planner.shop.stock.dated_stock import Whole
 from planner.shop.stock.entry_order import in_order, step_of
 from planner.shop.stock.stocks import Stocks
 
@@ -80,7 +82,7 @@ class StockBook:
         self.ground: list[Ground] = []
         self.sold: defaultdict[tuple[date, str], float] = defaultdict(float)
         self._kept_from = kept_from
-        self._counted = Counted(self.stocks)
+        self._counted: dict[str, tuple[date, Moment, int]] = {}
         self._recorded = list(recorded)
         self._note_weights(self._recorded)
         self.promises = dict(self._promises(self._recorded))
@@ -99,21 +101,79 @@ class StockBook:
 
     def enter(self, recorded: Recorded) -> None:
         """Put in what happened; entries come in the order of the days (`in_order`)."""
+        stocks = self.stocks
         match recorded.entry:
-            case Sold() as entry:
-                self._sold(entry)
+            case Sold(day, full, quantity):
+                cut = stocks.cut_named(full, day, by_each=quantity.by_each)
+                if cut is not None:
+                    stocks.take(cut, quantity.amount, day, "sold")
+                    if day >= self._kept_from:
+                        self.sold[day, cut.name] += quantity.amount
             case BreakDone() as entry:
-                self._break(entry)
-            case BatchMade() as entry:
-                self._batch(entry)
-            case Filled() as entry:
-                self._filled(entry)
-            case Delivery() as entry:
-                self._delivery(entry)
-            case Count() as entry:
-                self._counted.enter(entry, recorded.writing)
-            case Wasted() as entry:
-                self._wasted(entry)
+                broke = enter_break(stocks, entry)
+                if broke and entry.day >= self._kept_from:
+                    piece, way = broke
+                    self.broke.append(Broke(entry.day, piece.name, entry.count, way))
+            case BatchMade(day, _, pounds) as entry:
+                ground = enter_batch(stocks, entry)
+                if ground and day >= self._kept_from:
+                    blend, took = ground
+                    minutes = pounds * blend.minutes
+                    self.ground.append(Ground(day, blend.cut.name, pounds, took, minutes))
+            case Filled(day, order, amount):
+                promise = self.promises.get(order)
+                if promise is None:
+                    sentence = f"order {order} was picked up, but is not in the journal: left out"
+                    stocks.odd(day, sentence)
+                else:
+                    promise.filled += amount
+                    stocks.take(promise.cut, amount, day, "picked up")
+            case Delivery(day, what) as entry:
+                whole = stocks.piece_named(what, day)
+                if whole is not None:
+                    stocks.put_pieces(whole, entry.each, day, entry.cost or 0.0)
+            case Count(day, _, what, quantity) as entry:
+                thing = stocks.thing_named(what, day, by_each=quantity.by_each)
+                if thing is not None:
+                    self._count(entry, thing, recorded.writing)
+            case Wasted(day, what, quantity):
+                thing = stocks.thing_named(what, day, by_each=quantity.by_each)
+                if thing is not None:
+                    stocks.throw(thing, quantity.amount, day)
+
+    def _count(self, entry: Count, thing: Cut | Piece, writing: int) -> None:
+        """Put a count in place of what was expected; the last writing of a moment counts."""
+        stocks, name = self.stocks, thing.name
+        begins = self._counted.get(name) != (entry.day, entry.at, writing)
+        self._counted[name] = entry.day, entry.at, writing
+        made = min(entry.made or entry.day, entry.day)
+        last = made + timedelta(days=thing.keeps - 1)
+        amount, count = entry.quantity.amount, round(entry.quantity.amount)
+        if last < entry.day and amount > 0:
+            what = f"{count} {name}" if isinstance(thing, Piece) else stocks.amount(amount, thing)
+            sentence = f"counted {what} made {show_day(made)}: out of date, so not planned with"
+            stocks.odd(entry.day, sentence)
+        if isinstance(thing, Cut):
+            pile = stocks.cuts[name]
+            if begins:
+                pile.clear()
+                stocks.counted(name)
+            pile.put(amount, made, last)
+            return
+        cooler = stocks.pieces[name]
+        cooler.open(entry.day)
+        there = [each.pounds for each in cooler.there or cooler.late]  # the same, counted
+        pounds = entry.pounds / count if entry.pounds and count else None
+        pounds = pounds or (sum(there) / len(there) if there else stocks.usual(name))
+        if begins:
+            cooler.clear()
+            stocks.counted(name)
+        if count and pounds is None:
+            sentence = f"the weight of a {name} is not known: those counted are left out"
+            stocks.odd(entry.day, sentence)
+        elif count and pounds is not None:
+            cooler.put([Whole(pounds, made, last)] * count)
+            stocks.weighed(name, pounds)
 
     def _promises(self, recorded: Iterable[Recorded]) -> Iterator[tuple[int, PromisedOrder]]:
         for each in recorded:
@@ -132,49 +192,3 @@ class StockBook:
             piece = self.stocks.known.piece(entry.what)
             if piece is not None:
                 self.stocks.weighs_about(piece.name, entry.total / entry.head)
-
-    def _delivery(self, entry: Delivery) -> None:
-        piece = self.stocks.piece_named(entry.what, entry.day)
-        if piece is not None:
-            self.stocks.put_pieces(piece, entry.each, entry.day, entry.cost or 0.0)
-
-    def _sold(self, entry: Sold) -> None:
-        cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.quantity.by_each)
-        if cut is not None:
-            self.stocks.take(cut, entry.quantity.amount, entry.day, "sold")
-            if entry.day >= self._kept_from:
-                self.sold[entry.day, cut.name] += entry.quantity.amount
-
-    def _filled(self, entry: Filled) -> None:
-        promise = self.promises.get(entry.order)
-        if promise is None:
-            sentence = f"order {entry.order} was picked up, but is not in the journal: left out"
-            self.stocks.odd(entry.day, sentence)
-            return
-        promise.filled += entry.amount
-        self.stocks.take(promise.cut, entry.amount, entry.day, "picked up")
-
-    def _wasted(self, entry: Wasted) -> None:
-        piece = self.stocks.known.piece(entry.what)
-        if piece is not None and entry.quantity.by_each:
-            self.stocks.throw_pieces(piece, round(entry.quantity.amount), entry.day)
-        elif piece is not None:
-            sentence = f"{piece.name} is counted, but was thrown away by weight: left out"
-            self.stocks.odd(entry.day, sentence)
-        else:
-            cut = self.stocks.cut_named(entry.what, entry.day, by_each=entry.quantity.by_each)
-            if cut is not None:
-                self.stocks.throw(cut, entry.quantity.amount, entry.day)
-
-    def _break(self, entry: BreakDone) -> None:
-        found = enter_break(self.stocks, entry)
-        if found and entry.day >= self._kept_from:
-            piece, way = found
-            self.broke.append(Broke(entry.day, piece.name, entry.count, way))
-
-    def _batch(self, entry: BatchMade) -> None:
-        found = enter_batch(self.stocks, entry)
-        if found and entry.day >= self._kept_from:
-            blend, took = found
-            minutes = entry.pounds * blend.minutes
-            self.ground.append(Ground(entry.day, blend.cut.name, entry.pounds, took, minutes))

@@ -80,6 +80,15 @@ class Stocks:
             return None
         return cut
 
+    def thing_named(self, name: str, day: date, *, by_each: bool) -> Cut | Piece | None:
+        """The cut or piece meant; None, and told, where there is none or it goes another way."""
+        piece = self.known.piece(name)
+        if piece is None:
+            return self.cut_named(name, day, by_each=by_each)
+        if not by_each:
+            self.odd(day, f"{piece.name} is counted, but was entered by weight: left out")
+        return piece if by_each else None
+
     def piece_named(self, name: str, day: date) -> Piece | None:
         """The piece meant; None, and told, where there is none."""
         piece = self.known.piece(name)
@@ -131,12 +140,6 @@ class Stocks:
         pile.open(day)
         self._miss(cut, pile.take(amount), day, done)
 
-    def throw(self, cut: Cut, amount: float, day: date) -> None:
-        """Throw an amount away, first what is out of date."""
-        pile = self.cuts[cut.name]
-        pile.open(day)
-        self._miss(cut, pile.throw(amount), day, "thrown away")
-
     # -- pieces ------------------------------------------------------------------------------------
 
     def put_pieces(
@@ -175,11 +178,11 @@ class Stocks:
             return taken
         return [each * pounds / total if total > 0 else pounds / count for each in taken]
 
-    def throw_pieces(self, piece: Piece, count: int, day: date) -> None:
-        """Throw whole pieces away, first those out of date."""
-        cooler = self.pieces[piece.name]
-        cooler.open(day)
-        self._miss(piece, cooler.throw(count), day, "thrown away")
+    def throw(self, thing: Cut | Piece, amount: float, day: date) -> None:
+        """Throw an amount, or whole pieces, away: first what is out of date."""
+        there: Pile | Cooler = (self.pieces if isinstance(thing, Piece) else self.cuts)[thing.name]
+        there.open(day)
+        self._miss(thing, there.throw(amount), day, "thrown away")
 
     def weighed(self, piece: str, pounds: float) -> None:
         """Note what one of a piece weighs."""

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import Protocol
 
+from planner.core.recipe import recipe_with
 from planner.core.scenario import Scenario, Stock
 from planner.files.asked_order import with_orders
 from planner.journal.counting import counting
@@ -23,8 +24,6 @@ from planner.shop.week.remaining_days import (
     last_open,
     less_done,
     tail,
-    with_recipes,
-    with_wants,
 )
 from planner.shop.week.rules_left import rules_left
 from planner.shop.week.week_warnings import told_of
@@ -85,8 +84,12 @@ class ShopState:
     def week(self) -> Scenario:
         """The same with what is learned, before anything was done in it."""
         recipes = learned_recipes(self.written.recipes, self.recorded, self.first)
-        week = with_recipes(self.written, recipes)
-        return with_wants(week, expected_wants(week, self.recorded, self.first))
+        week = self.written
+        lots = tuple(replace(each, recipe=recipe_with(recipes, each.piece)) for each in week.lots)
+        week = replace(week, recipes=recipes, lots=lots)
+        wants = expected_wants(week, self.recorded, self.first).items()
+        wanted = {name: replace(week.demand[name], want=want) for name, want in wants}
+        return replace(week, demand={**week.demand, **wanted})
 
     @property
     def opening(self) -> Stand:

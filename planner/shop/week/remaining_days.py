@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from planner.core.recipe import Recipe, recipe_with
 from planner.core.scenario import Demand, Scenario
 
 
@@ -57,20 +56,6 @@ def tail(week: Scenario, first: date, last: date) -> Scenario:
         orders=(),
         traffic=traffic if any(traffic) else (1.0,) * days,
     )
-
-
-def with_recipes(week: Scenario, recipes: tuple[Recipe, ...]) -> Scenario:
-    """The week with other shares in its recipes, those of its lots too."""
-    lots = tuple(replace(each, recipe=recipe_with(recipes, each.piece)) for each in week.lots)
-    return replace(week, recipes=recipes, lots=lots)
-
-
-def with_wants(week: Scenario, wants: Mapping[str, tuple[float, ...]]) -> Scenario:
-    """The week with other wants of some cuts that it has demand for, by day."""
-    demand = {
-        name: replace(each, want=wants.get(name, each.want)) for name, each in week.demand.items()
-    }
-    return replace(week, demand=demand)
 
 
 def less_done(scenario: Scenario, minutes: float, sold: Mapping[str, float]) -> Scenario:
