@@ -54,7 +54,7 @@ def yields(
     """
     from planner.core.recipe import full_name
     from planner.journal.store import Journal
-    from planner.shop.learned.undone import taken_back
+    from planner.shop.learned.weighed import taken_back
     from planner.shop.learned.write_yields import write_yields
     from planner.shop.learned.yield_report import way_yields
     from planner.show.data import json_text

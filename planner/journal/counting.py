@@ -1,10 +1,17 @@
-"""What counts of a journal: all that was entered, but for what was undone since."""
+"""What counts of a journal: all that was entered, but for what was undone since; filled orders."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from planner.core.units import Quantity
 from planner.journal.entries import Recorded, Undone
+
+FILLED = 0.95
+"""An order by weight that was picked up to this share is filled: nobody packs to the ounce."""
+
+NOTHING = 1e-6
+"""What is left of an order, and is less than this, is nothing."""
 
 
 def undone_writings(everything: Iterable[Recorded]) -> frozenset[int]:
@@ -23,3 +30,9 @@ def counting(everything: Iterable[Recorded], before: int | None = None) -> tuple
     return tuple(
         one for one in there if one.writing not in undone and not isinstance(one.entry, Undone)
     )
+
+
+def is_filled(ordered: Quantity, filled: float) -> bool:
+    """Whether an order is filled by what was picked up of it: pounds or each."""
+    enough = 1.0 if ordered.by_each else FILLED
+    return filled >= enough * ordered.amount - NOTHING

@@ -10,8 +10,7 @@
   and `drift.py` judge all ways together (Benjamini and Hochberg). `shop/learned/write_yields.py`
   writes in an order safe against kills: draft, journal, rename; `open_shop` calls `settle_yields`
   to finish what was stopped.
-- `learn/wants.py` smooths a level and weekday factors, with days sold out as censored
-  (`censoring.py`; `gamma.py`: negative binomial for counts, gamma with days without customers for
-  weights); `backtest.py` scores it a week ahead. `shop/learned/observed.py` says what a day of
-  sales means.
+- `learn/wants.py` smooths a level and weekday factors, with days sold out as censored (`gamma.py`:
+  negative binomial for counts, gamma with days without customers for weights); `backtest.py` scores
+  it a week ahead. `shop/learned/observed.py` says what a day of sales means.
 """

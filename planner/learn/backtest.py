@@ -17,8 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.learn.censoring import Bools
-from planner.learn.gamma import Floats
+from planner.learn.gamma import Bools, Floats
 from planner.learn.wants import SalesDays, expect_wants
 
 FIRST_WEEKS = 8

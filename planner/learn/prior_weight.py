@@ -15,7 +15,7 @@ from planner.learn.weigh_ins import (
     Floats,
     History,
     Seen,
-    Weighed,
+    WeighedShares,
     every_seen,
     full_of,
     weighed,
@@ -85,13 +85,13 @@ def without(worths: Worths, missed: float) -> Worths:
     return tuple((max(each - missed, min(each, PRIOR_TESTS)), chance) for each, chance in worths)
 
 
-def basis_of(figures: Floats, worth: float | None, new: Weighed, old: Weighed) -> Basis:
+def basis_of(figures: Floats, worth: float | None, new: WeighedShares, old: WeighedShares) -> Basis:
     """The recipe as it was before any writing with all weigh-ins, as far as that can be told."""
     before = _before(figures, worth, old)
     if before is None and worth is not None:  # figures of a weight, and nothing says where from
         return Basis(figures, ((worth, 1.0),), every_seen(new, figures))
     recipe = figures if before is None else before
-    both = Weighed(np.vstack([old.found, new.found]), np.append(old.weights, new.weights))
+    both = WeighedShares(np.vstack([old.found, new.found]), np.append(old.weights, new.weights))
     seen = every_seen(both, figures)
     fade = 0.5 ** (max(0.0, both.weight - FADES_FROM) / FADES_BY)
     worths = tuple((each * fade, chance) for each, chance in _worths(recipe, seen))
@@ -112,7 +112,7 @@ def led_to(figures: Mapping[str, float], history: History) -> bool:
     return bool(np.all((shares > least - BY_HAND) & (shares < most + BY_HAND)))
 
 
-def _before(figures: Floats, worth: float | None, old: Weighed) -> Floats | None:
+def _before(figures: Floats, worth: float | None, old: WeighedShares) -> Floats | None:
     """The recipe's figures before weigh-ins were counted in; None where none were."""
     if worth is None or not len(old.weights) or worth <= old.weight:
         return None

@@ -76,7 +76,7 @@ from planner.learn.prior_weight import (
     usual_variance,
     without,
 )
-from planner.learn.weigh_ins import ALIKE, Floats, Weighed, WeighIn, full_of, seen, weighed
+from planner.learn.weigh_ins import ALIKE, Floats, WeighedShares, WeighIn, full_of, seen, weighed
 
 __all__ = [
     "ALIKE",
@@ -193,7 +193,7 @@ def learn(
     return shares
 
 
-def _settled(recipe: Floats, weighed: Weighed, worth: float) -> Floats:
+def _settled(recipe: Floats, weighed: WeighedShares, worth: float) -> Floats:
     """Estimates that agree with what they say of the parts that were not weighed."""
     if not len(weighed.found):
         return recipe

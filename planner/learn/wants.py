@@ -50,8 +50,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.learn.censoring import Bools, wanted_of
-from planner.learn.gamma import Floats, quantile
+from planner.learn.gamma import Bools, Floats, quantile, wanted_of
 
 WEEK = 7
 
@@ -121,7 +120,7 @@ class SalesDays:
 
 
 @dataclass(frozen=True)
-class Expected:
+class ExpectedWant:
     """What was expected before each week, from the weeks before it, and for the one that follows.
 
     Attributes
@@ -179,7 +178,7 @@ class _State:
         return self.spread_sum / self.spread_weight
 
 
-def expect_wants(days: SalesDays) -> Expected:
+def expect_wants(days: SalesDays) -> ExpectedWant:
     """Learn from one week after the other; what is expected of a week is said before it is seen."""
     state = _start(days)
     told = [_told(state, days.guess)]
@@ -187,7 +186,7 @@ def expect_wants(days: SalesDays) -> Expected:
         state = _after(state, days.sold[:, week], days.sold_out[:, week], days.by_each)
         told.append(_told(state, days.guess))
     want, spread, trust = (np.stack(each, axis=1) for each in zip(*told, strict=True))
-    return Expected(want, spread, trust)
+    return ExpectedWant(want, spread, trust)
 
 
 def _told(state: _State, guess: Floats) -> tuple[Floats, Floats, Floats]:

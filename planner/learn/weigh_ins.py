@@ -59,7 +59,7 @@ NOTHING = History()
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedShares:
     """Weigh-ins as arrays: a row for each, `nan` where a share was not weighed."""
 
     found: Floats
@@ -81,14 +81,14 @@ class Seen:
     squares: float
 
 
-def weighed(names: Mapping[str, float], tests: Sequence[WeighIn]) -> Weighed:
+def weighed(names: Mapping[str, float], tests: Sequence[WeighIn]) -> WeighedShares:
     """Weigh-ins of shares of these names as arrays."""
     rows = [[test.found.get(name, np.nan) for name in names] for test in tests]
     found = np.array(rows, dtype=float).reshape(len(tests), len(names))
-    return Weighed(found, np.array([test.weight for test in tests], dtype=float))
+    return WeighedShares(found, np.array([test.weight for test in tests], dtype=float))
 
 
-def seen(weighed: Weighed, number: int) -> Seen:
+def seen(weighed: WeighedShares, number: int) -> Seen:
     """What weigh-ins say of one share, by its place."""
     told = ~np.isnan(weighed.found[:, number])
     values, weights = weighed.found[told, number], weighed.weights[told]
@@ -111,6 +111,6 @@ def full_of(found: Floats, estimate: Floats) -> Floats:
     return full
 
 
-def every_seen(weighed: Weighed, figures: Floats) -> tuple[Seen, ...]:
+def every_seen(weighed: WeighedShares, figures: Floats) -> tuple[Seen, ...]:
     """What weigh-ins say of every share."""
     return tuple(seen(weighed, number) for number in range(len(figures)))

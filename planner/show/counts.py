@@ -14,7 +14,7 @@ from planner.shop.entering.things import Thing, Things
 from planner.show.amounts import Figures
 from planner.show.data import json_text
 from planner.show.entry_words import EntryWords
-from planner.show.journal import entered_text
+from planner.show.journal import entries_text
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
 
 NAME = 30
@@ -85,7 +85,9 @@ def meanwhile_text(week: Scenario, entries: Sequence[Recorded], today: date, wid
     """What others entered of the same things."""
     names = {each.full: each.name for each in Things(week)}
     words = EntryWords(week.units, names, {}, {})
-    return f"Entered by others since you began:\n{entered_text(entries, words, today, width)}"
+    numbers = [one.number for one in entries]
+    told = entries_text([one.entry for one in entries], words, today, width, numbers)
+    return f"Entered by others since you began:\n{told}"
 
 
 def count_prompt(

@@ -33,16 +33,8 @@ from planner.shop.entering.orders import OrderState
 class EntryWords:
     """Puts entries into words.
 
-    Parameters
-    ----------
-    units : Units
-        Of the shop.
-    names : mapping of str to str
-        What things of the journal are called here; others keep the journal's name.
-    orders : mapping of int to OrderState
-        All orders, by their number.
-    writings : mapping of int to sequence of int
-        The numbers of the entries of each writing.
+    `names` is what things of the journal are called here, others keep the journal's name; `orders`
+    are all orders by their number, `writings` the numbers of the entries of each writing.
     """
 
     def __init__(

@@ -23,17 +23,7 @@ LEAST_WORDS = 12
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """What is listed.
-
-    Attributes
-    ----------
-    entries : tuple of Recorded
-        In the order in which they were entered.
-    undone : frozenset of int
-        Writings that do not count.
-    earlier : int
-        How many more there are before these.
-    """
+    """What is listed, the writings that do not count, and how many more entries are before it."""
 
     entries: tuple[Recorded, ...]
     undone: frozenset[int] = frozenset()
@@ -97,12 +87,7 @@ def undo_words(number: int, entries: int = 1) -> str:
 def days_ahead(entry: Entry, today: date, *, weekday: bool) -> list[str]:
     """How far off the day of a delivery or an order is, where it is to come.
 
-    Parameters
-    ----------
-    entry : Entry
-    today : date
-    weekday : bool
-        Whether the day was said as a weekday, which may have meant the last of its name.
+    `weekday`: it was said as a weekday, which may have meant the last of its name.
     """
     ahead = (entry.day - today).days
     if ahead <= 0 or not isinstance(entry, Delivery | OrderTaken):
@@ -116,15 +101,6 @@ def days_ahead(entry: Entry, today: date, *, weekday: bool) -> list[str]:
     return [told]
 
 
-def entered_text(
-    entries: Sequence[Recorded], words: EntryWords, today: date, width: int, most: int = 20
-) -> str:
-    """What was entered: number, day, kind and words, the first so many."""
-    return entries_text(
-        [one.entry for one in entries], words, today, width, [one.number for one in entries], most
-    )
-
-
 def entries_text(
     entries: Sequence[Entry],
     words: EntryWords,
@@ -133,7 +109,7 @@ def entries_text(
     numbers: Sequence[int] = (),
     most: int = 20,
 ) -> str:
-    """Entries with the numbers they have, if they have any yet."""
+    """The first so many entries: day, kind and words, with the numbers they have, if any yet."""
     lines = []
     for place, entry in enumerate(entries[:most]):
         told = (short_day(entry.day, today.year), kind_of(entry), words.words(entry))
@@ -171,12 +147,8 @@ def _table(lines: Sequence[Sequence[str]], names: Sequence[str], width: int) -> 
             cells = list(line) if number == 0 else [""] * len(line)
             cells[column] = part
             spread.append(cells)
-    align = ["right" if line_is_number(lines, place) else "left" for place in range(len(names))]
+    numbered = all(line[0].isdecimal() for line in lines)
+    align = ["right" if numbered and place == 0 else "left" for place in range(len(names))]
     # heads as a row: as heads they would take more room than they need
     shown = table([names, *spread] if any(names) else spread, (), align)
     return "\n".join(line.rstrip() for line in shown.split("\n"))
-
-
-def line_is_number(lines: Sequence[Sequence[str]], place: int) -> bool:
-    """Whether a column has the numbers of entries."""
-    return place == 0 and all(line[0].isdecimal() for line in lines)

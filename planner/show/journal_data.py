@@ -19,15 +19,9 @@ from planner.show.table import Table, csv_text
 
 
 def journal_csv(entries: Iterable[Recorded], orders: Mapping[int, OrderTaken], unit: str) -> str:
-    """Entries as CSV; texts that a spreadsheet would reckon with are made harmless.
+    """Entries as CSV; texts that a spreadsheet would take for a formula are made harmless.
 
-    Parameters
-    ----------
-    entries : iterable of Recorded
-    orders : mapping of int to OrderTaken
-        All orders of the journal, by the number of their entry.
-    unit : str
-        lb or kg.
+    `orders` are all orders of the journal, by the number of their entry.
     """
     made = rows(entries, orders, unit)
     return csv_text(Table(heads(unit), tuple(tuple(map(marked, row)) for row in made)))
@@ -36,12 +30,7 @@ def journal_csv(entries: Iterable[Recorded], orders: Mapping[int, OrderTaken], u
 class EntryData:
     """Entries as data: weights and rates in the shop's unit, names as the journal has them.
 
-    Parameters
-    ----------
-    units : Units
-        Of the shop.
-    orders : mapping of int to OrderState
-        All orders, by the number of their entry.
+    `orders` are all orders, by the number of their entry.
     """
 
     def __init__(self, units: Units, orders: Mapping[int, OrderState]) -> None:

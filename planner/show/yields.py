@@ -9,7 +9,7 @@ from planner.ask.yields import PointWorth
 from planner.core.quantities import MONTHS, show_count, show_day
 from planner.core.units import Units
 from planner.learn.shares import LOSS
-from planner.shop.learned.undone import TakenBack
+from planner.shop.learned.weighed import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
 from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped

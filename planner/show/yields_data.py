@@ -12,7 +12,7 @@ from planner.core.scenario import Scenario
 from planner.core.units import figure
 from planner.learn.shares import Share
 from planner.learn.significance import LEVEL
-from planner.shop.learned.undone import TakenBack
+from planner.shop.learned.weighed import TakenBack
 from planner.shop.learned.write_yields import Written
 from planner.shop.learned.yield_report import WayYield
 from planner.show.data import FORMAT, one, rows, shape

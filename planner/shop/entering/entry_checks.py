@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from planner.core.quantities import show_money, show_weight
 from planner.core.recipe import recipe_with
+from planner.journal.counting import NOTHING
 from planner.journal.entries import (
     BatchMade,
     BreakDone,
@@ -16,7 +17,6 @@ from planner.journal.entries import (
     Sold,
     Wasted,
 )
-from planner.journal.order_filling import NOTHING
 from planner.shop.entering.block_checks import batch_balance
 from planner.shop.entering.context import Check, EntryContext
 from planner.shop.entering.duplicates import key_of

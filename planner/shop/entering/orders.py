@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from planner.journal.counting import is_filled
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
-from planner.journal.order_filling import is_filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +25,7 @@ class OrderState:
     @property
     def open(self) -> bool:
         """Whether it is not filled: `left` of one that is, is let go."""
-        order = self.order.quantity
-        return not is_filled(order.amount, self.filled, by_each=order.by_each)
+        return not is_filled(self.order.quantity, self.filled)
 
 
 def order_states(entries: Iterable[Recorded]) -> dict[int, OrderState]:

@@ -27,7 +27,7 @@ from planner.core.scenario import Demand, Scenario
 from planner.core.signs import shown_line
 from planner.journal.entries import Recorded, Sold, Wasted
 from planner.learn.demand import MOST_WEEKS, CutDays, SoldDay, monday_of
-from planner.shop.stock.availability import Shelf, is_nothing, shelves
+from planner.shop.stock.availability import DayStock, is_nothing, shelves
 from planner.shop.stock.name_lookup import Known
 
 FOLLOWED = timedelta(days=14)
@@ -155,7 +155,7 @@ def _days(
     name: str,
     entered: Mapping[date, _Day],
     days: Sequence[date],
-    shelf: Mapping[date, Shelf],
+    shelf: Mapping[date, DayStock],
     *,
     by_each: bool,
 ) -> Iterator[tuple[date, SoldDay]]:

@@ -22,7 +22,7 @@ Common practice, no source; half of what `MISSING` in `planner.shop.learned.obse
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class DayStock:
     """Pounds or each of every cut asked for: when the day's cutting was done, and at its close."""
 
     had: Mapping[str, float]
@@ -36,14 +36,14 @@ def is_nothing(amount: float, *, by_each: bool, had: float = 0.0) -> bool:
 
 def shelves(
     week: Scenario, recorded: Sequence[Recorded], days: Sequence[date], cuts: Sequence[str]
-) -> Mapping[date, Shelf]:
+) -> Mapping[date, DayStock]:
     """The shelf of each of some days by the journal, read with the recipes of a week."""
     book = StockBook(week, recorded, told_from=date.max, kept_from=date.max)
     piles = book.stocks.cuts
-    found: dict[date, Shelf] = {}
+    found: dict[date, DayStock] = {}
     for day in sorted(set(days)):
         book.up_to(day, SOLD - 1)
         had = {name: piles[name].in_date(day) for name in cuts}
         book.up_to(day, COUNTED_LAST)
-        found[day] = Shelf(had, {name: piles[name].in_date(day) for name in cuts})
+        found[day] = DayStock(had, {name: piles[name].in_date(day) for name in cuts})
     return found

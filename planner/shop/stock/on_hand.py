@@ -11,8 +11,8 @@ from typing import Literal, TypeAlias
 
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
+from planner.journal.counting import is_filled
 from planner.journal.entries import Recorded
-from planner.journal.order_filling import is_filled
 from planner.shop.stock.entry_order import COUNTED_LAST
 from planner.shop.stock.replay import PromisedOrder, StockBook
 
@@ -160,13 +160,12 @@ def _open_orders(promises: Iterable[PromisedOrder]) -> Iterator[OpenOrder]:
     """What is still to be picked up; the rest of an order all but filled is let go."""
     for each in promises:
         entry, filled = each.taken, each.filled
-        amount = entry.quantity.amount
-        if not is_filled(amount, filled, by_each=each.cut.by_each):
+        if not is_filled(entry.quantity, filled):
             yield OpenOrder(
                 each.number,
                 each.cut.name,
                 entry.day,
-                amount - filled,
+                entry.quantity.amount - filled,
                 entry.price,
                 entry.buyer,
                 begun=filled > 0,
