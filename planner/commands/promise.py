@@ -151,7 +151,7 @@ def _read_later(
 ) -> list[Held]:
     """Orders for after the days planned; each is numbered by its place here."""
     from planner.files.asked_order import order_of, split_order
-    from planner.shop.week.due import held_of
+    from planner.shop.week.remaining_days import held_of
 
     scenario = found.now
     held = []

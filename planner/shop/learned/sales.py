@@ -98,9 +98,9 @@ def demanded(
         for name, demand in week.demand.items()
         if demand.price is not None and name not in sales.cuts
     )
-    return Demanded(
-        sales, learned_wants(sales), tuple(unsold), score_sales(sales) if scored else None
-    )
+    scores = score_wants(tuple(sales.cuts.values()), week.traffic, first) if scored else ()
+    told = dict(zip(sales.cuts, scores, strict=True)) if scored else None
+    return Demanded(sales, learned_wants(sales), tuple(unsold), told)
 
 
 def learned_wants(sales: Sales) -> tuple[CutWants, ...]:
@@ -111,12 +111,6 @@ def learned_wants(sales: Sales) -> tuple[CutWants, ...]:
         _cut_wants(week, name, days, want)
         for (name, days), want in zip(sales.cuts.items(), learned, strict=True)
     )
-
-
-def score_sales(sales: Sales) -> Mapping[str, Score]:
-    """How far off expected wants would have been, by cut: see `planner.learn.backtest`."""
-    scores = score_wants(tuple(sales.cuts.values()), sales.week.traffic, sales.first)
-    return dict(zip(sales.cuts, scores, strict=True))
 
 
 def _cut_wants(week: Scenario, name: str, days: CutDays, learned: CutWant) -> CutWants:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import chain
 
 from planner.core.recipe import Recipe, recipe_with
 from planner.core.scenario import Lot, Scenario
@@ -59,22 +60,21 @@ def lots_now(
         alike = _Alike(0, each.piece, keeps, cost, own=True)
         weights.setdefault(alike, []).extend([each.pounds] * each.count)
     for piece, entry in coming:
+        if entry.day <= scenario.starts:  # it is in the cooler
+            continue
         keeps = recipe_with(scenario.recipes, piece).pieces[piece].keeps
         arrives = (entry.day - scenario.starts).days
         alike = _Alike(arrives, piece, keeps, entry.cost or 0.0, own=False)
         weights.setdefault(alike, []).extend(entry.each)
-    order = {name: at for at, name in enumerate(_pieces(scenario))}
+    order = {
+        name: at for at, name in enumerate(chain.from_iterable(e.pieces for e in scenario.recipes))
+    }
     lots: list[Lot] = []
     for alike in sorted(weights, key=lambda each: (each.arrives, order[each.piece], each)):
         usual = CLOSE_HEAD if alike.piece in roots else CLOSE
         for group in _groups(sorted(weights[alike]), usual if close is None else close):
             lots.append(_lot(scenario, len(lots), alike, group))
     return tuple(lots)
-
-
-def _pieces(scenario: Scenario) -> Iterator[str]:
-    for recipe in scenario.recipes:
-        yield from recipe.pieces
 
 
 def _groups(weights: Sequence[float], close: float) -> list[list[float]]:
@@ -115,14 +115,14 @@ def _word(recipe: Recipe, piece: str, count: int) -> str:
     return plain if count == 1 else "halves" if plain == "half" else f"{plain}s"
 
 
-def to_come(
+def arriving(
     stocks: Stocks, recorded: Iterable[Recorded], first: date, last: date
 ) -> list[tuple[str, Delivery]]:
-    """Deliveries that are expected after the first day and up to the last, with today's names."""
+    """Deliveries from the first day to the last, with today's names."""
     found = []
     for each in recorded:
         entry = each.entry
-        if isinstance(entry, Delivery) and first < entry.day <= last:
+        if isinstance(entry, Delivery) and first <= entry.day <= last:
             piece = stocks.piece_named(entry.what, entry.day)
             if piece is not None:
                 found.append((piece.name, entry))
@@ -130,20 +130,14 @@ def to_come(
 
 
 def open_offers(
-    week: Scenario, stocks: Stocks, recorded: Iterable[Recorded], first: date, last: date
+    week: Scenario, arriving: Iterable[tuple[str, Delivery]], first: date, last: date
 ) -> list[Lot]:
     """Lots of a week that may still be bought, their days counted from `first`.
 
     An offer that has been delivered, or is sure to be, is none any more: its delivery is in the
     journal.
     """
-    delivered = set()
-    for each in recorded:
-        entry = each.entry
-        if isinstance(entry, Delivery) and first <= entry.day <= last:
-            piece = stocks.known.piece(entry.what)
-            if piece is not None:
-                delivered.add((entry.day, piece.name))
+    delivered = {(entry.day, piece) for piece, entry in arriving}
     return [
         replace(lot, arrives=(week.date(lot.arrives) - first).days)
         for lot in week.lots

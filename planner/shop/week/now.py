@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -16,13 +16,15 @@ from planner.journal.entries import Recorded
 from planner.shop.learned.sales import expected_wants
 from planner.shop.learned.weighed import learned_recipes
 from planner.shop.stock.on_hand import Stand, opened_and_booked, stand_of
-from planner.shop.stock.replay import StockBook
-from planner.shop.week.due import due_in, held_after, orders_of
-from planner.shop.week.lots import lots_now, open_offers, to_come
+from planner.shop.stock.replay import Broke, Ground, StockBook
+from planner.shop.week.lots import arriving, lots_now, open_offers
 from planner.shop.week.remaining_days import (
+    due_in,
     first_open,
+    held_after,
     last_open,
     less_done,
+    orders_of,
     tail,
 )
 from planner.shop.week.rules_left import rules_left
@@ -123,13 +125,16 @@ class ShopState:
         week, recorded, first, stand = self.week, self.recorded, self.first, self.stand
         open_days, book = self.shop.open_days, self._replayed[1]
         last = last_open(open_days, first + timedelta(days=6 - first.weekday()))
-        coming = to_come(book.stocks, recorded, first, last)
+        coming = arriving(book.stocks, recorded, first, last)
         scenario = tail(week, first, last)
         lots = lots_now(scenario, stand.cooler, coming, self.close)
-        offers = open_offers(week, book.stocks, recorded, first, last)
+        offers = open_offers(week, coming, first, last)
         lots += tuple(replace(lot, index=at) for at, lot in enumerate(offers, len(lots)))
         scenario = replace(scenario, lots=lots, case=tuple(_case(stand)))
-        scenario = less_done(scenario, _minutes(book, first), _sold(book, first))
+        work: list[Broke | Ground] = [*book.broke, *book.ground]
+        minutes = sum(each.minutes for each in work if each.day == first)
+        sold = {cut: amount for (day, cut), amount in book.sold.items() if day == first}
+        scenario = less_done(scenario, minutes, sold)
         due = due_in(stand.orders, open_days, first, last)
         scenario = with_orders(scenario, orders_of(scenario, due))
         rules, lowered = rules_left(scenario, book.broke, book.ground)
@@ -155,13 +160,3 @@ def _case(stand: Stand) -> Iterator[Stock]:
     for (cut, keeps), amount in amounts.items():
         if amount >= CRUMB:
             yield Stock(cut, amount, keeps, own_keeps=True)
-
-
-def _minutes(book: StockBook, day: date) -> float:
-    """Bench time of what was done on a day, by the recipe."""
-    work = sum(each.minutes for each in book.broke if each.day == day)
-    return work + sum(each.minutes for each in book.ground if each.day == day)
-
-
-def _sold(book: StockBook, day: date) -> Mapping[str, float]:
-    return {cut: amount for (when, cut), amount in book.sold.items() if when == day}

@@ -18,7 +18,7 @@ from planner.journal.entries import (
     Wasted,
 )
 from planner.shop.stock.on_hand import TOLD, OpenOrder, Stand
-from planner.shop.week.due import Due
+from planner.shop.week.remaining_days import Due
 
 MOST = 6
 """Sentences told before a plan: more are not read, and push the plan off the screen."""
