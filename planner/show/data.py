@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
+from types import MappingProxyType
 from typing import Any, TypeAlias
 
 from planner.core.scenario import Scenario
@@ -74,6 +75,8 @@ def shape(text: str, **shapes: Shape) -> Shape:
 
     number : money, minutes, shares: rounded to nine digits
     weight : pounds, told in the scenario's unit
+    rate : money a pound, told as money for one of the unit
+    by day, by name : pairs of a day or a name and pounds, as a map of weights
     amount, price : of the answer's `cut`: in the unit, or each; `amount of order.cut`
     count : a whole number
     option : the name of one, `--` before it
@@ -110,20 +113,54 @@ _PLAIN: Kinds = {
 }
 
 
-class Data:
+class Answers:
+    """Answers that are about no scenario, without weights, amounts and days, as maps and lists."""
+
+    _kinds: Kinds = _PLAIN
+    _of_cut: OfCut = MappingProxyType({})
+    _of_pairs: Kinds = MappingProxyType({})
+
+    def one(self, fields: Shape, answer: Any) -> dict[str, Any]:
+        """The map of one answer."""
+        told = {each.key: (each.optional, self._shown(each, answer)) for each in fields}
+        return {key: value for key, (optional, value) in told.items() if value or not optional}
+
+    def all(self, fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
+        """The maps of several."""
+        return [self.one(fields, each) for each in answers]
+
+    def _shown(self, field: JsonField, answer: Any) -> Any:
+        values, kind = [_at(answer, path) for path in field.paths], field.kind
+        value = values if len(values) > 1 else values[0]
+        if not isinstance(kind, str):
+            return _each(lambda part: self.one(kind, part), value)
+        if kind in self._of_pairs:
+            return {self._of_pairs[kind](key): self._kinds["weight"](part) for key, part in value}
+        if kind in self._of_cut:
+            cut = _at(answer, field.cut)
+            return _each(lambda part: self._of_cut[kind](cut, part), value)
+        return _each(self._kinds[kind], value)
+
+
+one, rows = Answers().one, Answers().all
+
+
+class Data(Answers):
     """Answers about one scenario as maps and lists."""
 
     def __init__(self, scenario: Scenario) -> None:
         units, labels = scenario.units, scenario.day_labels
-        self._cuts, self._units, self._labels = scenario.cuts, units, labels
-        self._kinds: Kinds = {
+        self._cuts, self._units = scenario.cuts, units
+        self._kinds = {
             **_PLAIN,
             "weight": self.weight,
+            "rate": units.price,
             "day": lambda day: labels[day],
             "date": scenario.date,
             "sold": units.by,
         }
         self._of_cut = {"amount": self.amount, "price": self.price}
+        self._of_pairs = {"by day": lambda day: labels[day], "by name": str}
 
     number = staticmethod(figure)
 
@@ -138,43 +175,6 @@ class Data:
     def price(self, cut: str, value: float) -> float:
         """Of a cut: money for one of the unit, or for each."""
         return self._units.price(value, self._cuts[cut].by_each)
-
-    def one(self, fields: Shape, answer: Any) -> dict[str, Any]:
-        """The map of one answer."""
-        return _one(fields, answer, self._kinds, self._of_cut)
-
-    def all(self, fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
-        """The maps of several."""
-        return [self.one(fields, each) for each in answers]
-
-    def by_day(self, days: Sequence[tuple[int, float]]) -> dict[str, float]:
-        """Pounds by day, in the unit."""
-        return {self._labels[day]: self.weight(pounds) for day, pounds in days}
-
-
-def one(fields: Shape, answer: Any) -> dict[str, Any]:
-    """The map of an answer that is about no scenario: without weights, amounts and days."""
-    return _one(fields, answer, _PLAIN, {})
-
-
-def rows(fields: Shape, answers: Sequence[Any]) -> list[dict[str, Any]]:
-    """The maps of several of them."""
-    return [one(fields, each) for each in answers]
-
-
-def _one(fields: Shape, answer: Any, kinds: Kinds, of_cut: OfCut) -> dict[str, Any]:
-    def shown(field: JsonField) -> Any:
-        values, kind = [_at(answer, path) for path in field.paths], field.kind
-        value = values if len(values) > 1 else values[0]
-        if not isinstance(kind, str):
-            return _each(lambda part: _one(kind, part, kinds, of_cut), value)
-        if kind in of_cut:
-            cut = _at(answer, field.cut)
-            return _each(lambda part: of_cut[kind](cut, part), value)
-        return _each(kinds[kind], value)
-
-    told = {each.key: (each.optional, shown(each)) for each in fields}
-    return {key: value for key, (optional, value) in told.items() if value or not optional}
 
 
 def _at(answer: Any, path: str) -> Any:
