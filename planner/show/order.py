@@ -177,9 +177,9 @@ def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
 
 _DELIVERY = shape(
     "lot = lot.index, species = lot.recipe.species, day = lot.arrives: day,"
-    "weight = lot.weight: weight, in file = lot.count, up to = lot.up_to"
+    "weight = lot.weight: weight, in file = lot.count, up to = lot.up_to, cost: rate,"
+    "cost of one = head_cost: number, best, spread: number, gain: between, fills from"
 )
-_ENDS = shape("cost of one = head_cost: number, best, spread: number, gain: between, fills from")
 _ROW = shape("head, cost: number, score: between, net: between")
 _STATE = shape(
     "conflict, tight: tight",
@@ -214,8 +214,6 @@ def order_data(curve: OrderCurve) -> dict[str, Any]:
         "deliveries": [
             {
                 **data.one(_DELIVERY, each),
-                "cost": scenario.units.price(each.cost),
-                **data.one(_ENDS, each),
                 "rows": [row(each, one) for one in each.rows],
             }
             for each in curve.deliveries

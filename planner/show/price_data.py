@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from planner.ask.pricing import Pricing
-from planner.ask.yield_test import WayTest
-from planner.core.quantities import POUNDS
 from planner.show.data import Data, head, shape
 
 METHOD = "sales value at split-off"
@@ -29,9 +27,7 @@ _WHOLE = shape(
 _WAY = shape(
     "species, bought = source, piece, way, count, weight = test.weight: weight,"
     "charge = test.cost: number, labour = test.labour: number, credits = test.credits: number,"
-    "usable = test.usable: weight"
-)
-_MAIN = shape(
+    "usable = test.usable: weight, cost per usable = test.cost_per_lb: rate,"
     "factor = test.factor: number, main cut = main, cost of one = cost: price of main,"
     "price: price of main, margin: number"
 )
@@ -49,14 +45,6 @@ def price_data(pricing: Pricing) -> dict[str, Any]:
         price = cost and pricing.price_for(cost)
         return None if price is None else data.price(cut, price)
 
-    def way(each: WayTest) -> dict[str, Any]:
-        return {
-            **data.one(_WAY, each),
-            "cost per usable": data.number(each.test.cost_per_lb * POUNDS[plan.scenario.unit]),
-            **data.one(_MAIN, each),
-            "price for margin": for_margin(each.main, each.cost),
-        }
-
     return {
         **head(plan.scenario),
         "method": METHOD,
@@ -71,5 +59,8 @@ def price_data(pricing: Pricing) -> dict[str, Any]:
             if each.made or each.cost
         ],
         "whole": data.all(_WHOLE, pricing.uncut),
-        "ways": [way(each) for each in pricing.ways],
+        "ways": [
+            {**data.one(_WAY, each), "price for margin": for_margin(each.main, each.cost)}
+            for each in pricing.ways
+        ],
     }

@@ -17,7 +17,7 @@ from planner.ask.plan_difference import (
 from planner.ask.whatif import WhatIf
 from planner.core.quantities import POUNDS, show_money, show_weight
 from planner.show.cautions import KEEPS
-from planner.show.data import CHANGE, Data, head, rows, shape
+from planner.show.data import CHANGE, Data, head, one, rows, shape
 from planner.show.difference import sentence
 from planner.show.json import plan_data
 from planner.show.layout import EACH, WIDTH, clip, paragraphs, section, table, wrapped
@@ -164,21 +164,35 @@ def _proof(answer: WhatIf) -> str:
 
 DIFFERENCE = shape("least: number, most: number, settled, verdict")
 
+_FIGURES = ("made", "sold", "blended", "wasted", "left")
 _NUMBERS = shape("before: number, after: number")
 _WEIGHTS = shape("before: weight, after: weight")
-_SUMS = shape("paid: numbers, minutes: numbers, overtime: numbers", numbers=_NUMBERS)
-_KIND = shape("kind, made: weights, over: weights", weights=_WEIGHTS)
-_CUT = shape("cut, species, sold by = by_each: sold")
-_WAY = shape("species, piece, way, before = count.before: count, after = count.after: count")
-_WHOLE = shape(
-    "species, piece, state = wasted: state, before = count.before: count,after = count.after: count"
+_BESIDE = shape(
+    "paid: numbers, minutes: numbers, overtime: numbers, kinds: kind, cuts: cut, ways: way,"
+    "whole: whole, bought: bought, orders: order, bench: bench",
+    numbers=_NUMBERS,
+    kind=shape("kind, made: weights, over: weights", weights=_WEIGHTS),
+    cut=shape(
+        "cut, species, sold by = by_each: sold,"
+        f"{','.join(f'{name} = self: {name}_pair' for name in _FIGURES)}, revenue: numbers",
+        numbers=_NUMBERS,
+        **{
+            f"{name}_pair": shape(f"before = {name}.before: amount, after = {name}.after: amount")
+            for name in _FIGURES
+        },
+    ),
+    way=shape("species, piece, way, before = count.before: count, after = count.after: count"),
+    whole=shape(
+        "species, piece, state = wasted: state, before = count.before: count,"
+        "after = count.after: count"
+    ),
+    bought=shape("lot, before = head.before: count, after = head.after: count"),
+    order=shape(
+        "day: day, cut, for = buyer, ordered: amount, short = self: short",
+        short=shape("before: amount, after: amount"),
+    ),
+    bench=shape("day: day, minutes: numbers, overtime: numbers", numbers=_NUMBERS),
 )
-_BOUGHT = shape("lot, before = head.before: count, after = head.after: count")
-_ORDER = shape(
-    "day: day, cut, for = buyer, ordered: amount, short = self: short",
-    short=shape("before: amount, after: amount"),
-)
-_BENCH = shape("day: day, minutes: numbers, overtime: numbers", numbers=_NUMBERS)
 
 
 def whatif_data(answer: WhatIf) -> dict[str, Any]:
@@ -192,26 +206,12 @@ def answer_data(answer: WhatIf, *, with_before: bool = True) -> dict[str, Any]:
     `difference` has what the best plans differ by, by proof; `before` and `after` are the plans as
     `breakplan week` has them. Of cuts, ways and orders only those that differ are listed.
     """
-    beside, data = answer.beside, Data(answer.beside.before.scenario)
-
-    def cut(each: CutChange) -> dict[str, Any]:
-        figures = ("made", "sold", "blended", "wasted", "left")
-        amounts = _WEIGHTS if not each.by_each else _NUMBERS
-        told = {name: data.one(amounts, getattr(each, name)) for name in figures}
-        return {**data.one(_CUT, each), **told, "revenue": data.one(_NUMBERS, each.revenue)}
-
+    beside = answer.beside
     return {
         "changes": rows(CHANGE, answer.changes),
-        "difference": data.one(DIFFERENCE, answer),
+        "difference": one(DIFFERENCE, answer),
         **({"before": plan_data(beside.before)} if with_before else {}),
         "after": plan_data(beside.after),
-        **data.one(_SUMS, beside),
-        "kinds": data.all(_KIND, beside.kinds),
-        "cuts": [cut(each) for each in beside.cuts],
-        "ways": data.all(_WAY, beside.ways),
-        "whole": data.all(_WHOLE, beside.whole),
-        "bought": data.all(_BOUGHT, beside.bought),
-        "orders": data.all(_ORDER, beside.orders),
-        "bench": data.all(_BENCH, beside.bench),
+        **Data(beside.before.scenario).one(_BESIDE, beside),
         "sentence": sentence(answer),
     }
