@@ -155,56 +155,49 @@ def _points(answer: YieldsAnswer, width: int) -> list[str]:
         why = "the plan cuts no way that gives something with a price"
         return wrapped(f"What a point is worth: {answer.why_not or why}.", width=width)
     scenario = worths.plan.scenario
-    dear = [each for each in worths.points if not _small(each)]
+    ends = [(each, _between(each)) for each in worths.points]
+    dear = [(each, end) for each, end in ends if not end or max(map(abs, end[:2])) >= NAMED]
+    dear.sort(key=lambda pair: pair[1][1] if pair[1] else 0.0, reverse=True)
     rows = [
         [
             _name(answer, each.species, each.piece, each.way),
             clip(each.cut, NAME),
             str(each.count or "-"),
-            _worth(each, scenario.units),
+            _worth(end, scenario.units),
         ]
-        for each in sorted(dear, key=_most, reverse=True)
+        for each, end in dear
     ]
     heads = ("", "main cut", "cut so", "a point more")
     align = ("left", "left", "right", "right")
     lines = ["WHAT A POINT OF YIELD IS WORTH"]
     if rows:
         lines.append(fitted_table(rows, heads, align, width, (0, 1)))
-    cheap = [each for each in worths.points if each not in dear]
+    cheap = [each for each, end in ends if (each, end) not in dear]
     small = [_name(answer, each.species, each.piece, each.way) for each in cheap]
     lines += listed(f"under {scenario.units.money(NAMED)}", small, width)
     first, last = scenario.starts, scenario.date(scenario.days - 1)
     told = POINT.format(first=show_day(first), last=show_day(last))
-    if any(map(_about, dear)):
+    if any(end and end[2] for _, end in dear):
         told += " about: with the breaks as planned; there was no time to plan anew."
     return [*lines, *wrapped(told, 2, width)]
 
 
-def _small(each: PointWorth) -> bool:
-    """Whether a point is worth less than what is worth naming."""
-    if _about(each):
-        return abs(each.held or 0.0) < NAMED
+def _between(each: PointWorth) -> tuple[float, float, bool] | None:
+    """Between what a point is worth, and whether that is only about so; None if nobody knows.
+
+    It is about so, with the breaks as planned, where nothing narrow enough is proven.
+    """
     found = each.difference
-    return found is not None and abs(found.least) < NAMED and abs(found.most) < NAMED
+    if not (found and found.settled) and each.held is not None and each.count > 0:
+        return each.held, each.held, True
+    return (found.least, found.most, False) if found else None
 
 
-def _about(each: PointWorth) -> bool:
-    """Whether what the breaks as planned earn is told, for nothing narrow enough is proven."""
-    proven = each.difference is not None and each.difference.settled
-    return not proven and each.held is not None and each.count > 0
-
-
-def _most(each: PointWorth) -> float:
-    if _about(each):
-        return each.held or 0.0
-    return each.difference.most if each.difference else 0.0
-
-
-def _worth(each: PointWorth, units: Units) -> str:
-    if _about(each):
-        return f"about {units.money(each.held or 0.0)}"
-    found = each.difference
-    return units.between(found.least, found.most) if found else "no time to ask"
+def _worth(end: tuple[float, float, bool] | None, units: Units) -> str:
+    if end is None:
+        return "no time to ask"
+    least, most, about = end
+    return f"about {units.money(most)}" if about else units.between(least, most)
 
 
 def written_text(written: Sequence[Written]) -> str:
