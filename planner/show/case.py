@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from planner.core.plan_lines import CutLine
 from planner.core.quantities import POUNDS
-from planner.show.layout import EACH, WIDTH, clip, columns_of, paragraphs, room_beside, wrapped
+from planner.show.layout import WIDTH, clip, columns_of, cut_name, paragraphs, room_beside, wrapped
 from planner.show.species import INSET, Group, by_species, grouped_table, inset
 from planner.solve.plan import Plan
 
@@ -69,9 +69,7 @@ def _group(plan: Plan, species: str, lines: Sequence[CutLine], width: int) -> Gr
         figures = (line.on_hand, line.made, line.sold, line.blended, line.wasted, line.left)
         shown = [_figure(plan, line.by_each, value) for value in (*figures, line.unmet)]
         if any(figure != NOTHING for figure in shown[:-1]):
-            name = clip(
-                f"{line.cut}{EACH if line.by_each else ''}", (30 if line.by_each else 26) - margin
-            )
+            name = clip(cut_name(line.cut, line.by_each), (30 if line.by_each else 26) - margin)
             rows.append([name, *shown, f"{line.revenue:,.2f}" if line.revenue else NOTHING])
         elif shown[-1] != NOTHING:
             missed.append(f"{clip(line.cut, 32)} {shown[-1]}")

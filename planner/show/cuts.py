@@ -31,7 +31,10 @@ def cuts_text(listed: Listed, width: int = WIDTH) -> str:
         for piece in recipe.pieces.values():
             lines += _entry(piece, _parents(recipe, piece.name), width)
             for way in piece.ways.values():
-                gives = ", ".join(map(_given, (*way.pieces, *way.cuts)))
+                gives = ", ".join(
+                    f"{each.count} x {each.name}" if each.count > 1 else each.name
+                    for each in (*way.pieces, *way.cuts)
+                )
                 lines += wrapped(f"{way.name}: {gives}", 8, width, 4)
         lines += ["", "  Cuts"]
         for cut in recipe.cuts.values():
@@ -57,10 +60,6 @@ def _entry(thing: Piece | Cut, sources: Sequence[str], width: int) -> list[str]:
 def _blends(heading: str, blends: Iterable[Blend], width: int) -> list[str]:
     lines = [line for each in blends for line in _entry(each.cut, each.takes, width)]
     return ["", *section(f"  {heading}", lines)] if lines else []
-
-
-def _given(given: Given) -> str:
-    return f"{given.count} x {given.name}" if given.count > 1 else given.name
 
 
 def _giving(recipe: Recipe, name: str) -> Iterator[tuple[Piece, Way]]:

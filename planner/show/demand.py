@@ -107,7 +107,10 @@ def _changes(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[st
 
 def _thin(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     """Where the file's want stands, wholly or in part, and what is learned in vain."""
-    thin = [f"{clip(each.cut, 40)} ({_seen(each)})" for each in wants if _is_thin(each)]
+    thin = []
+    for each in filter(_is_thin, wants):
+        out = f", {sum(each.sold_out)} sold out" if any(each.sold_out) else ""
+        thin.append(f"{clip(each.cut, 40)} ({show_count(sum(each.days), 'day')}{out})")
     gone = [clip(each.cut, 40) for each in wants if _mostly_out(each)]
     unpriced = [clip(each.cut, 40) for each in wants if each.file is None]
     return [
@@ -124,11 +127,6 @@ def _is_thin(each: CutWants) -> bool:
 
 def _mostly_out(each: CutWants) -> bool:
     return not _is_thin(each) and 2 * sum(each.sold_out) > sum(each.days)
-
-
-def _seen(each: CutWants) -> str:
-    out = f", {sum(each.sold_out)} sold out" if any(each.sold_out) else ""
-    return f"{show_count(sum(each.days), 'day')}{out}"
 
 
 def _one_cut(answer: Demanded, each: CutWants, width: int) -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planner.core.quantities import WEEKDAYS, show_day
 from planner.core.scenario import Scenario
 from planner.shop.learned.sales import CutWants, Demanded
-from planner.show.layout import fitted_table, room_beside, wrapped
+from planner.show.layout import cut_name, fitted_table, room_beside, wrapped
 
 MARKS = {
     "±": "two of three days are within it",
@@ -85,4 +85,4 @@ def spread_of(answer: Demanded, cut: str, amount: float) -> str:
 
 def name_of(answer: Demanded, each: CutWants) -> str:
     """The cut, and whether it is counted."""
-    return f"{each.cut} (each)" if answer.week.cuts[each.cut].by_each else each.cut
+    return cut_name(each.cut, answer.week.cuts[each.cut].by_each)

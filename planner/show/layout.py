@@ -28,6 +28,11 @@ EACH = " (each)"
 """Behind the name of a cut that is sold by each: it stays where the name is cut."""
 
 
+def cut_name(cut: str, by_each: bool) -> str:
+    """`loin chops`; `rack (each)` of what is sold by each."""
+    return f"{cut}{EACH}" if by_each else cut
+
+
 def paragraphs(*parts: str | Sequence[str]) -> str:
     """Texts, or lines of text, with an empty line between them; what is empty is left out."""
     texts = (part if isinstance(part, str) else "\n".join(part) for part in parts)

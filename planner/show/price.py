@@ -8,7 +8,7 @@ from planner.ask.pricing import CutCost, Pricing
 from planner.ask.yield_test import WayTest
 from planner.core.quantities import POUNDS, show_count, show_share
 from planner.show.difference import period_word
-from planner.show.layout import EACH, WIDTH, clip, fitted_table, paragraphs, table, wrapped
+from planner.show.layout import WIDTH, clip, cut_name, fitted_table, paragraphs, table, wrapped
 from planner.show.price_data import METHOD
 from planner.show.species import Group, by_species, grouped_table, heading, inset
 from planner.show.text import proof
@@ -108,8 +108,7 @@ def _ways_below(pricing: Pricing) -> list[str]:
 
 
 def _main(pricing: Pricing, each: WayTest) -> str:
-    by_each = pricing.plan.scenario.cuts[each.main].by_each
-    return f"{clip(each.main, 22)}{EACH if by_each else ''}"
+    return cut_name(clip(each.main, 22), pricing.plan.scenario.cuts[each.main].by_each)
 
 
 def _money(pricing: Pricing, value: float) -> str:
@@ -158,7 +157,7 @@ def _cuts(pricing: Pricing) -> list[str]:
 
 def _cut_row(pricing: Pricing, each: CutCost) -> list[str]:
     one, scenario = each.cost_of_one, pricing.plan.scenario
-    name = f"{each.cut}{EACH if each.by_each else ''}"
+    name = cut_name(each.cut, each.by_each)
     return [
         clip(name, (31 if each.by_each else 30) - inset(scenario)),
         scenario.show_amount(each.cut, each.made),

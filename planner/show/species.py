@@ -14,6 +14,9 @@ from planner.show.layout import WIDTH, clip, fitted_table
 T = TypeVar("T")
 
 INSET = 2  # columns by which what stands under the name of a species is set in
+UNCUT = ("left whole, in date", "OUT OF DATE uncut")
+"""What became of a piece that is not cut: whether it goes out of date."""
+
 FEW = 3  # lots of pieces that are told one by one; more are told by the piece
 
 

@@ -28,6 +28,7 @@ from planner.show.missing import missing_words
 from planner.show.species import (
     FEW,
     INSET,
+    UNCUT,
     lines_by_species,
     lot_label,
     lot_name,
@@ -270,9 +271,10 @@ def _whole(plan: Plan, width: int) -> list[str]:
 
     def show(each: Uncut, room: int) -> list[str]:
         weight = scenario.units.weight(each.weight)
-        state = "OUT OF DATE uncut" if each.wasted else "left whole, in date"
         which = f" ({lot_label(plan.scenario, each.lot)})" if len(scenario.lots) > 1 else ""
-        return wrapped(f"{each.count} {clip(each.piece, 60)}, {weight}: {state}{which}", 2, room)
+        return wrapped(
+            f"{each.count} {clip(each.piece, 60)}, {weight}: {UNCUT[each.wasted]}{which}", 2, room
+        )
 
     return lines_by_species(
         scenario, plan.uncut, show, lambda each: scenario.lots[each.lot].recipe.species, width

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 from planner.ask.blend_limits import Bind, Share
 from planner.ask.trim import TrimAnswer
@@ -69,22 +68,18 @@ def _any(scenario: Scenario, pounds: float) -> bool:
 
 def _weeks(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
+
+    def row(each: TrimWeek) -> list[str]:
+        amounts = (each.on_hand, each.made, each.used, each.sold, each.wasted, each.left)
+        lean = "-" if each.lean is None else f"{each.lean * 100:.4g}%"
+        figures = (f"{pounds / scenario.units.pounds:,.1f}" for pounds in amounts)
+        return [clip(each.cut, 30), lean, *("-" if text == "0.0" else text for text in figures)]
+
     heads = ("", "lean", "had", "made", "ground", "sold", "out of date", "left")
     align = ("left", *["right"] * 7)
-    shown = species_table(scenario, answer.weeks, partial(_week_row, scenario), heads, align)
+    shown = species_table(scenario, answer.weeks, row, heads, align)
     title = f"{period_word(scenario.days).upper()} ({scenario.unit})"
     return [title, shown] if answer.weeks else ["No trim, fat or bones come up in this plan."]
-
-
-def _week_row(scenario: Scenario, each: TrimWeek) -> list[str]:
-    amounts = (each.on_hand, each.made, each.used, each.sold, each.wasted, each.left)
-    lean = "-" if each.lean is None else f"{each.lean * 100:.4g}%"
-    return [clip(each.cut, 30), lean, *(_figure(scenario, pounds) for pounds in amounts)]
-
-
-def _figure(scenario: Scenario, pounds: float) -> str:
-    text = f"{pounds / POUNDS[scenario.unit]:,.1f}"
-    return "-" if text == "0.0" else text
 
 
 # -- by day ----------------------------------------------------------------------------------------

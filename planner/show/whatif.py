@@ -20,8 +20,8 @@ from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, Data, head, one, rows, shape
 from planner.show.difference import sentence
 from planner.show.json import plan_data
-from planner.show.layout import EACH, WIDTH, clip, paragraphs, section, table, wrapped
-from planner.show.species import Group, by_species, grouped_table, species_table
+from planner.show.layout import WIDTH, clip, cut_name, paragraphs, section, table, wrapped
+from planner.show.species import UNCUT, Group, by_species, grouped_table, species_table
 from planner.solve.plan import CENT
 
 
@@ -69,7 +69,7 @@ def _ways(beside: Beside) -> list[str]:
     changes: list[tuple[BoughtChange | WayChange | WholeChange, str, Pair]] = [
         *((each, f"bought, {days[each.day]}", each.head) for each in beside.bought),
         *((each, each.way, each.count) for each in beside.ways),
-        *((each, _whole(each), each.count) for each in beside.whole),
+        *((each, UNCUT[each.wasted], each.count) for each in beside.whole),
     ]
 
     def row(change: tuple[BoughtChange | WayChange | WholeChange, str, Pair]) -> list[str]:
@@ -81,10 +81,6 @@ def _ways(beside: Beside) -> list[str]:
     return ["WAYS", shown] if changes else []
 
 
-def _whole(each: WholeChange) -> str:
-    return "OUT OF DATE uncut" if each.wasted else "left whole, in date"
-
-
 def _cuts(beside: Beside) -> list[str]:
     """The cuts that differ as shown."""
     scenario = beside.before.scenario
@@ -92,14 +88,11 @@ def _cuts(beside: Beside) -> list[str]:
     groups = [Group("", [["", "made", "sold, ground", "wasted", "left", scenario.money]])]
     differing = [(each, row) for each, row in rows if any("->" in figure for figure in row)]
     for species, group in by_species(scenario, differing, lambda pair: pair[0].species):
-        groups.append(Group(species, [[_name(each), *row] for each, row in group]))
+        named = ((clip(cut_name(each.cut, each.by_each), 24), row) for each, row in group)
+        groups.append(Group(species, [[name, *row] for name, row in named]))
     align = ("left", *["right"] * 5)
     shown = [f"CUTS ({scenario.unit})", grouped_table(groups, (), align, WIDTH, (0,))]
     return shown if differing else []
-
-
-def _name(cut: CutChange) -> str:
-    return clip(f"{cut.cut}{EACH if cut.by_each else ''}", 24)
 
 
 def _cut_row(cut: CutChange, unit: str) -> list[str]:

@@ -8,7 +8,7 @@ from typing import Any
 from planner.ask.break_even import BreakEven
 from planner.ask.comparison import NAMED
 from planner.ask.marginal_values import Limit, LimitWorth
-from planner.ask.why import PieceWhy, Shift, WayWhy, Why
+from planner.ask.why import PieceWhy, WayWhy, Why
 from planner.core.quantities import show_count
 from planner.core.recipe import recipe_with
 from planner.core.scenario import Scenario
@@ -131,16 +131,11 @@ def _pays(scenario: Scenario, even: BreakEven | None) -> str:
 
 def _instead(piece: PieceWhy, way: WayWhy) -> str:
     """Ways that are cut less: those of the piece by their own name, others with their piece."""
-    own = f"{piece.piece}: "
-    less = [shift for shift in way.instead if shift.after < shift.before]
-    less.sort(key=lambda shift: not shift.name.startswith(own))
-    return ", ".join(_less(shift, own) for shift in less) or "left whole"
-
-
-def _less(shift: Shift, own: str) -> str:
-    name = shift.name.removeprefix(own)
-    fewer = shift.before - shift.after
-    return name if fewer == 1 else f"{fewer:g} {name}"
+    own, told = f"{piece.piece}: ", []
+    for shift in sorted(way.instead, key=lambda shift: not shift.name.startswith(own)):
+        name, fewer = shift.name.removeprefix(own), shift.before - shift.after
+        told += [name if fewer == 1 else f"{fewer:g} {name}"] if fewer > 0 else []
+    return ", ".join(told) or "left whole"
 
 
 def _limits(scenario: Scenario, answer: Why) -> list[str]:
