@@ -8,7 +8,7 @@ from textwrap import wrap
 from typing import Any
 
 from planner.ask.bottlenecks import Tight
-from planner.ask.order import MOST_ROWS, Delivery, OrderCurve, Row
+from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
 from planner.core.quantities import show_count
 from planner.core.scenario import Lot, Scenario
 from planner.show.data import BETWEEN, Data, head, shape
@@ -81,8 +81,13 @@ def _figures(delivery: Delivery, row: Row) -> list[str]:
     if row.score is None or row.net is None:
         return [f"{row.head}", "-", "-", "-"]
     adds = delivery.adds(row.head)
-    ends = dict.fromkeys(map(_figure, (adds.least, adds.most))) if adds else ("-",)
-    return [f"{row.head}", _figure(row.score.least), _figure(row.net.least), " to ".join(ends)]
+    more = _between(adds) if adds else "-"
+    return [f"{row.head}", _figure(row.score.least), _figure(row.net.least), more]
+
+
+def _between(money: Interval) -> str:
+    """`411.80 to 412.60`, or one figure where both are shown alike."""
+    return " to ".join(dict.fromkeys(map(_figure, (money.least, money.most))))
 
 
 def _figure(money: float) -> str:
