@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from unicodedata import numeric
 
 POUNDS = {"lb": 1.0, "kg": 1 / 0.45359237, "g": 0.001 / 0.45359237, "oz": 1 / 16}
 MOST_SIGNS = 500
@@ -32,12 +33,7 @@ UNITS = {
 }
 """Words for a unit."""
 
-FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"} | {
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-}
+FRACTIONS = "½¼¾⅓⅔⅛⅜⅝⅞"
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _CURRENCY = r"(?:[^\W\d_]|[$£¥\u20a0-\u20cf]){1,3}\s?"
 
@@ -70,7 +66,7 @@ class LotSize:
 
 _WEIGHED = "|".join(sorted((word for word in UNITS if UNITS[word] != "each"), key=len)[::-1])
 _WHOLE_WORD = re.compile(rf"(?<=[0-9])(\s*)({_WEIGHED})\b", re.IGNORECASE)
-_SIGN = re.compile(rf"([0-9]+)?\s*([{''.join(FRACTIONS)}])")
+_SIGN = re.compile(rf"([0-9]+)?\s*([{FRACTIONS}])")
 _FRACTION = re.compile(
     rf"(?:\b([0-9]+)[\s-])?\b([0-9])/(2|3|4|8|16)(?=\s*(?:{_WEIGHED}|each)\b)"
     r"|^(?:([0-9]+)[\s-])?([0-9])/(2|3|4|8|16)$",
@@ -87,8 +83,7 @@ def plain_units(text: str) -> str:
         return _decimals(int(whole or 0) + int(over) / int(under))
 
     def signed(found: re.Match[str]) -> str:
-        over, under = FRACTIONS[found[2]].split("/")
-        return _decimals(int(found[1] or 0) + int(over) / int(under))
+        return _decimals(int(found[1] or 0) + numeric(found[2]))
 
     def joined(found: re.Match[str]) -> str:
         return f"{_decimals(int(found[1]) + float(found[2].replace(',', '.')) / 16)} lb"

@@ -25,8 +25,13 @@ What a plan means, and what is easy to get wrong of it:
   kept.
 - The whole-number decisions of the search are then fixed and the rest is solved once more
   (`Engine.settle`): amounts come out at a corner, so cuts sold by each are whole. Batches of
-  blends are sought once more to the end for these breaks (`Search._best_batches`), where all
-  orders can be filled.
+  blends are sought once more for these breaks (`Search._best_batches`), where all orders can be
+  filled.
+- Same input, same plan: what ends a phase of a search is counted in nodes and looks, never in
+  seconds, so only `--seconds` itself, where it cuts the search off, lets the machine decide. By
+  the clock go, besides: half of the time for a plan that fills all orders, where none is found at
+  all, and for the sums of small or fine searches; the questions of `sensitivity.py`, `binding.py`
+  and `conflict.py`; how far a period in parts looks ahead.
 - Ties (`MINUTE_TIE`, `NIGHT_TIE`, `BIN_TIE`, `GRIND_TIE`) are in the objective, not in the score.
   `bound` and `within` of a plan are about the objective with this plan's ties added back: another
   plan could have a higher score only by as much as its own ties weigh more (a tenth of a cent a
@@ -45,7 +50,7 @@ What a plan means, and what is easy to get wrong of it:
   what is sold or blended is taken from the stock they give, and benches, rules, blends and orders
   are held against the scenario. What lacks by a hair (HiGHS works to 1e-7, a search to 1e-6) is
   not sold; what lacks by more is settled again at the finest tolerance, and after that the answer
-  is exit code 4. Dear things make the tolerance finer (`Engine._weigh`).
+  is exit code 4. Dear things make the tolerance finer (`Engine._set_tolerances`).
 - `--seconds` holds for relaxations and for what is settled, too (`Engine.within`), with a tenth
   more to come to an end. If no bound is there by then, one is counted from prices and amounts
   (`solve/ceiling.py`).

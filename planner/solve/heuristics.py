@@ -36,7 +36,7 @@ DEAR = 1e4
 NODES = 20
 """Nodes in which the numbers left open are searched."""
 
-GLANCES = 40
+LOOKS = 40
 """Looks at what a window leaves open."""
 
 
@@ -108,7 +108,7 @@ def fix_and_optimize(
     """
     idle = 0
     for kept in cycle(windows):
-        looks = Looks(GLANCES, progress)
+        looks = Looks(LOOKS, progress)
         outcome = _anew(engine, kept, known, limits, looks, found)
         idle += 1
         better = engine.worth(known) + limits.amount
@@ -130,7 +130,7 @@ def crossover(
     """The best solution in which all is as in two known ones where these agree."""
     best = max(one, other, key=engine.worth)
     agreed = _alike(engine.grouped, one, other)
-    return _anew(engine, agreed, best, limits, Looks(GLANCES, progress), found)
+    return _anew(engine, agreed, best, limits, Looks(LOOKS, progress), found)
 
 
 def _anew(

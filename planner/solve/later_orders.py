@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from pulp import LpVariable
 
-from planner.core.scenario import Held, Lot, Rule, Scenario
+from planner.core.scenario import Held, Lot, Scenario
 from planner.solve.linear import Came, LinearModel, Term, total
 
 
@@ -81,12 +81,9 @@ class LaterOrders:
 
     def _forbidden(self, piece: str, way: str) -> bool:
         """Whether a rule keeps a piece from being cut so at all."""
-        rules = [each for each in self._scenario.rules if isinstance(each, Rule)]
+        one = {(0, piece, way, 0): 1}
         return any(
-            rule.verb in ("never", "all")
-            and rule.piece == piece
-            and (rule.way == way) == (rule.verb == "never")
-            for rule in rules
+            rule.verb in ("never", "all") and rule.counted(one, {}) for rule in self._scenario.rules
         )
 
     def _left_in_date(self, lot: Lot, name: str) -> None:

@@ -8,11 +8,13 @@ of either is one of the model.
 from __future__ import annotations
 
 import time
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 
 from planner.solve.aggregate import AggregateEngine
 from planner.solve.engine import INFEASIBLE, INFINITY, Engine, Floats, Limits, Outcome, Progress
 from planner.solve.primal_search import PrimalSearch
-from planner.solve.shared_progress import PAUSE, Portfolio, PortfolioSearch
+from planner.solve.shared_progress import PAUSE, Portfolio
 
 FEW = 100
 """Whole numbers up to which the sums and then the days are quicker."""
@@ -21,28 +23,22 @@ COARSE = 0.5
 """Money from which on two searches pay; for less, the sums and then the days do as well."""
 
 
-class BoundSearch(PortfolioSearch):
+def _bound_search(portfolio: Portfolio, engine: Engine) -> None:
     """One plain search of everything; each look at it is a step."""
+    worker = portfolio.bounding
 
-    def __init__(self, portfolio: Portfolio, engine: Engine, limits: Limits) -> None:
-        super().__init__(portfolio, portfolio.bounding)
-        self._engine, self._limits = engine, limits
+    def look(seconds: float, best: float, bound: float) -> bool:
+        worker.tell(bound=bound)
+        return worker.go_on()
 
-    def search(self) -> None:
-        """Search everything."""
+    def found(values: Floats) -> None:
+        worker.tell(objective=engine.worth(values), values=values)
 
-        def look(seconds: float, best: float, bound: float) -> bool:
-            self.worker.tell(bound=bound)
-            return self.worker.go_on()
-
-        outcome = self._engine.run(self._limits, look, self._found)
-        if not outcome.possible:
-            self.worker.tell(bound=-INFINITY)
-        elif outcome.values is not None:
-            self.worker.tell(outcome.bound, outcome.objective, outcome.values)
-
-    def _found(self, values: Floats) -> None:
-        self.worker.tell(objective=self._engine.worth(values), values=values)
+    outcome = engine.run(portfolio.limits, look, found)
+    if not outcome.possible:
+        worker.tell(bound=-INFINITY)
+    elif outcome.values is not None:
+        worker.tell(outcome.bound, outcome.objective, outcome.values)
 
 
 def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None = None) -> Outcome:
@@ -55,19 +51,20 @@ def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None =
     alone.tune_for_bounds()
     portfolio = Portfolio(limits)
     portfolio.bounding.go_on()  # what the other has at once need not wait for its first look
-    searches = (
-        BoundSearch(portfolio, alone, limits),
-        PrimalSearch(portfolio, engine.twin(), limits, start),
-    )
-    for search in searches:
-        search.start()
+    primal = PrimalSearch(portfolio, engine.twin(), limits, start)
+    threads = ThreadPoolExecutor(2)
+    searches = [
+        threads.submit(portfolio.bounding.run, partial(_bound_search, portfolio, alone)),
+        threads.submit(portfolio.primal.run, primal.search),
+    ]
     try:
         _wait(portfolio, progress)
     finally:
         portfolio.over.set()  # both end at their next look, which need not be waited for
+        threads.shutdown(wait=False)
     for search in searches:
-        if search.failure:
-            raise search.failure
+        if search.done():
+            search.result()  # raises what failed in it
     if portfolio.bound == -INFINITY:
         return INFEASIBLE
     if portfolio.values is None:

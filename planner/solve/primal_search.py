@@ -21,7 +21,7 @@ from planner.solve.heuristics import (
     relax_and_fix,
     relaxation_induced,
 )
-from planner.solve.shared_progress import Portfolio, PortfolioSearch
+from planner.solve.shared_progress import Portfolio
 
 AT_ONCE = 14.0
 """Steps for the dive. A bound search takes about 20 steps a second; so should this one, for
@@ -47,6 +47,9 @@ better before bounds are sought."""
 MANY = 75
 """Looks at the sums; with more, the bound search is quicker."""
 
+DAYS_LOOKS = 400
+"""Looks at the days for them."""
+
 TIGHT = 0.1
 """Part of the tolerance to which the sums are sought."""
 
@@ -60,16 +63,16 @@ LATEST = 3
 """How many of the bound search's solutions the best there is is crossed with."""
 
 
-class PrimalSearch(PortfolioSearch):
+class PrimalSearch:
     """Solutions, each phase from the best there is; each says whether to go on."""
 
     def __init__(
         self, portfolio: Portfolio, engine: AggregateEngine, limits: Limits, start: Floats | None
     ) -> None:
-        super().__init__(portfolio, portfolio.primal)
+        self.portfolio, self.worker = portfolio, portfolio.primal
         self._engine, self._limits, self._start = engine, limits, start
         self._ends = time.perf_counter() + limits.seconds
-        self._best: Floats | None = None
+        self._incumbent: Floats | None = None
         self._bound = INFINITY
         self._seen = -1.0  # the bound search's step up to which its solutions are known here
 
@@ -80,7 +83,7 @@ class PrimalSearch(PortfolioSearch):
         if not self._at_once():
             return
         phases = [self._by_days, self._by_sums]
-        if self._best is not None and self._far(self._best) < THERE:
+        if self._incumbent is not None and self._far(self._incumbent) < THERE:
             phases.reverse()
         if all(phase() for phase in phases):
             self._alongside()
@@ -98,7 +101,7 @@ class PrimalSearch(PortfolioSearch):
         begun = dive(engine, relaxed, self._stopped)
         if begun is not None:
             self._found(begun)
-        best = self._best
+        best = self._incumbent
         near = best is not None and self._far(best) < NEARBY
         if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
             looks = Looks(LOOKS, self._steps(AROUND_STEP))
@@ -111,7 +114,7 @@ class PrimalSearch(PortfolioSearch):
         values = relax_and_fix(self._engine, self._within(HALF), self._steps(DAYS_STEP))
         if values is not None:
             self._found(values)
-        if self._best is not None and self._far(self._best) < LIKELY:
+        if self._incumbent is not None and self._far(self._incumbent) < LIKELY:
             self._anew(self._engine.days_alone)
         self._cross()
         return not self._stopped()
@@ -130,7 +133,8 @@ class PrimalSearch(PortfolioSearch):
         if close and sums.values is not None:
             until = self._until(sums.bound - allowed)
             with engine.node_limit(MANY):
-                engine.days(sums.values, self._within(SUMS), until, self._found)
+                looks = Looks(DAYS_LOOKS, until)
+                engine.days(sums.values, self._within(SUMS), looks, self._found)
         self._cross()
         if close:
             self._anew([*engine.days_alone, *engine.kinds_alone])
@@ -144,10 +148,10 @@ class PrimalSearch(PortfolioSearch):
 
     def _anew(self, windows: Sequence[Ints]) -> None:
         """The best there is made better, window by window."""
-        if self._best is not None and not self._stopped():
+        if self._incumbent is not None and not self._stopped():
             steps = self._steps(WINDOW_STEP)
             fix_and_optimize(
-                self._engine, self._best, windows, self._within(FINE), steps, self._found
+                self._engine, self._incumbent, windows, self._within(FINE), steps, self._found
             )
 
     def _cross(self) -> None:
@@ -159,16 +163,16 @@ class PrimalSearch(PortfolioSearch):
         news = [values for step, values in theirs if step > self._seen]
         self._seen = max([self._seen, *(step for step, _ in theirs)])
         for values in reversed(news[-LATEST:]):
-            if self._best is None or self._stopped():
+            if self._incumbent is None or self._stopped():
                 return
             steps = self._steps(WINDOW_STEP)
-            crossover(self._engine, self._best, values, self._within(FINE), steps, self._found)
+            crossover(self._engine, self._incumbent, values, self._within(FINE), steps, self._found)
 
     def _found(self, values: Floats) -> None:
         worth = self._engine.worth(values)
         self.worker.tell(objective=worth, values=values)
-        if self._best is None or worth > self._engine.worth(self._best):
-            self._best = values
+        if self._incumbent is None or worth > self._engine.worth(self._incumbent):
+            self._incumbent = values
 
     def _far(self, values: Floats) -> float:
         """Share from the first bound to a solution."""

@@ -63,13 +63,13 @@ def solve(
 BATCH_NODES = 1000
 """Nodes for the batches of a plan whose breaks are decided: a second or two."""
 
-A_SPAN = 2.0
+SPAN_SECONDS = 2.0
 """Seconds for a few days of it, where rounding fails."""
 
-A_WHILE = 5.0
+SOON_SECONDS = 5.0
 """Seconds in which the quickest means come to their end on a busy machine too."""
 
-GLANCES = 30
+LOOKS = 30
 """Looks around a plan that is wanted soon."""
 
 
@@ -159,7 +159,9 @@ class Search:
         helps, nothing is cut.
         """
         engine, orders = self.aggregate, self.model.scenario.orders
-        engine.within(max(A_WHILE, self._left()))  # cut short, rounding fails, and more is tried
+        engine.within(
+            max(SOON_SECONDS, self._left())
+        )  # cut short, rounding fails, and more is tried
         self._fill_orders()
         relaxed = engine.relaxation()
         values, bound = None, INFINITY
@@ -176,13 +178,13 @@ class Search:
     def _rounded(self, engine: AggregateEngine, relaxed: Floats) -> Floats | None:
         limits = Limits(0.0, self._limits().allowed(engine.worth(relaxed)), self._left())
         begun = dive(engine, relaxed)
-        looks = Looks(GLANCES, self._in_time())
+        looks = Looks(LOOKS, self._in_time())
         outcome = relaxation_induced(engine, relaxed, begun, limits, looks)
         if outcome.values is not None:
             return outcome.values
         if self._left() <= LEAST:
             return None
-        return relax_and_fix(engine, replace(limits, seconds=A_SPAN))
+        return relax_and_fix(engine, replace(limits, seconds=SPAN_SECONDS))
 
     def _in_time(self, progress: Progress | None = None) -> Progress:
         """Progress that ends what is sought when the time is over."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import threading
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from planner.solve.engine import INFINITY, Floats, Limits
@@ -79,6 +80,16 @@ class Worker:
             if steps:
                 return True
 
+    def run(self, search: Callable[[], None]) -> None:
+        """Run the search to its end, then take no more steps; where it fails all is over."""
+        try:
+            search()
+        except BaseException:
+            self._portfolio.over.set()
+            raise
+        finally:
+            self.end()
+
     def end(self) -> None:
         """Take no more steps."""
         self.complete = INFINITY
@@ -133,26 +144,3 @@ class Portfolio:
             self.objective, self.values = report.objective, report.values
         if self.close:
             self.over.set()
-
-
-class PortfolioSearch(threading.Thread):
-    """One of the two searches of a portfolio; what fails in it is kept."""
-
-    def __init__(self, portfolio: Portfolio, worker: Worker) -> None:
-        super().__init__()
-        self.portfolio, self.worker = portfolio, worker
-        self.failure: BaseException | None = None
-
-    def run(self) -> None:
-        """Search; then take no more steps."""
-        try:
-            self.search()
-        except BaseException as error:
-            self.failure = error
-            self.portfolio.over.set()
-        finally:
-            self.worker.end()
-
-    def search(self) -> None:
-        """Tell the worker what is found."""
-        raise NotImplementedError

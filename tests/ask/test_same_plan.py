@@ -41,7 +41,7 @@ def scenario_of(name):
 @pytest.mark.parametrize("name", ["one-lamb", *SLOW])
 def test_every_question_explains_the_plan_of_the_week(name):
     scenario = scenario_of(name)
-    options = Options(seconds=20.0)
+    options = Options(seconds=300.0)  # a search that is cut off depends on the machine
     told = plan_week(scenario, options).breaks
     piece = next(each.piece for each in told)
     cut = next(name for name, each in scenario.demand.items() if each.price)
