@@ -46,7 +46,7 @@ def dive(
     """A solution by rounding a relaxation that obeys the rounding cuts; None if no dive ends so."""
     with engine.all_relaxed(), engine.elastic(DEAR) as held:
         for part in PARTS:
-            values = _dive_in_parts(engine, relaxed, part, stopped)
+            values = _dive_by(engine, relaxed, part, stopped)
             if values is not None and np.all(values[held] >= relaxed[held] - WHOLE):
                 return values
     return None
@@ -65,7 +65,7 @@ def relaxation_induced(
     Without a known one all that is whole in the relaxation is kept.
     """
     like = np.round(relaxed) if known is None else engine.complete(known)
-    agreed = _alike(engine.whole_columns, relaxed, like)
+    agreed = _equal_columns(engine.whole_columns, relaxed, like)
     with engine.node_limit(NODES):
         if known is not None:
             engine.start_from(known)
@@ -108,8 +108,8 @@ def fix_and_optimize(
     """
     idle = 0
     for kept in cycle(windows):
-        looks = Looks(LOOKS, progress)
-        outcome = _anew(engine, kept, known, limits, looks, found)
+        looks = LookLimit(LOOKS, progress)
+        outcome = _reoptimized(engine, kept, known, limits, looks, found)
         idle += 1
         better = engine.worth(known) + limits.amount
         if outcome.values is not None and outcome.objective > better:
@@ -129,11 +129,11 @@ def crossover(
 ) -> Outcome:
     """The best solution in which all is as in two known ones where these agree."""
     best = max(one, other, key=engine.worth)
-    agreed = _alike(engine.grouped, one, other)
-    return _anew(engine, agreed, best, limits, Looks(LOOKS, progress), found)
+    agreed = _equal_columns(engine.grouped, one, other)
+    return _reoptimized(engine, agreed, best, limits, LookLimit(LOOKS, progress), found)
 
 
-def _anew(
+def _reoptimized(
     engine: AggregateEngine,
     kept: Ints,
     known: Floats,
@@ -147,18 +147,18 @@ def _anew(
         return engine.keeping(kept, known, limits, progress, found)
 
 
-def left_open(engine: AggregateEngine, relaxed: Floats, known: Floats | None) -> int:
+def count_open(engine: AggregateEngine, relaxed: Floats, known: Floats | None) -> int:
     """How many whole numbers `relaxation_induced` would search."""
     like = np.round(relaxed) if known is None else engine.complete(known)
-    return len(engine.whole_columns) - len(_alike(engine.whole_columns, relaxed, like))
+    return len(engine.whole_columns) - len(_equal_columns(engine.whole_columns, relaxed, like))
 
 
-def _alike(columns: Ints, one: Floats, other: Floats) -> Ints:
+def _equal_columns(columns: Ints, one: Floats, other: Floats) -> Ints:
     """Of some columns those that are the same in both."""
     return columns[np.abs(one[columns] - other[columns]) < WHOLE]
 
 
-class Looks:
+class LookLimit:
     """So many looks at a search; it ends with them, or when all is over."""
 
     def __init__(self, looks: int, progress: Progress) -> None:
@@ -172,7 +172,7 @@ class Looks:
         return self.over or self._left <= 0
 
 
-def _dive_in_parts(
+def _dive_by(
     engine: AggregateEngine, relaxed: Floats, part: float, stopped: Callable[[], bool]
 ) -> Floats | None:
     """Bound fractions until none is left: first those of the sums, then all."""

@@ -28,17 +28,17 @@ def _bound_search(portfolio: Portfolio, engine: Engine) -> None:
     worker = portfolio.bounding
 
     def look(seconds: float, best: float, bound: float) -> bool:
-        worker.tell(bound=bound)
-        return worker.go_on()
+        worker.report(bound=bound)
+        return worker.advance()
 
     def found(values: Floats) -> None:
-        worker.tell(objective=engine.worth(values), values=values)
+        worker.report(objective=engine.worth(values), values=values)
 
     outcome = engine.run(portfolio.limits, look, found)
     if not outcome.possible:
-        worker.tell(bound=-INFINITY)
+        worker.report(bound=-INFINITY)
     elif outcome.values is not None:
-        worker.tell(outcome.bound, outcome.objective, outcome.values)
+        worker.report(outcome.bound, outcome.objective, outcome.values)
 
 
 def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None = None) -> Outcome:
@@ -50,7 +50,7 @@ def best_of(engine: AggregateEngine, limits: Limits, progress: Progress | None =
     alone = engine.alone()
     alone.tune_for_bounds()
     portfolio = Portfolio(limits)
-    portfolio.bounding.go_on()  # what the other has at once need not wait for its first look
+    portfolio.bounding.advance()  # what the other has at once need not wait for its first look
     primal = PrimalSearch(portfolio, engine.twin(), limits, start)
     threads = ThreadPoolExecutor(2)
     searches = [

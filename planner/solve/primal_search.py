@@ -13,11 +13,11 @@ from collections.abc import Sequence
 from planner.solve.aggregate import SUMS, AggregateEngine
 from planner.solve.engine import INFINITY, LEAST, Floats, Ints, Limits, Progress
 from planner.solve.heuristics import (
-    Looks,
+    LookLimit,
+    count_open,
     crossover,
     dive,
     fix_and_optimize,
-    left_open,
     relax_and_fix,
     relaxation_induced,
 )
@@ -83,7 +83,7 @@ class PrimalSearch:
         if not self._at_once():
             return
         phases = [self._by_days, self._by_sums]
-        if self._incumbent is not None and self._far(self._incumbent) < THERE:
+        if self._incumbent is not None and self._gap(self._incumbent) < THERE:
             phases.reverse()
         if all(phase() for phase in phases):
             self._alongside()
@@ -95,27 +95,27 @@ class PrimalSearch:
         if relaxed is None:
             return False
         self._bound = engine.worth(relaxed)
-        self.worker.tell(bound=self._bound)
-        if self.worker.go_on(AROUND_STEP):
+        self.worker.report(bound=self._bound)
+        if self.worker.advance(AROUND_STEP):
             return False
         begun = dive(engine, relaxed, self._stopped)
         if begun is not None:
             self._found(begun)
         best = self._incumbent
-        near = best is not None and self._far(best) < NEARBY
-        if not self._stopped() and (near or left_open(engine, relaxed, best) <= FEW_OPEN):
-            looks = Looks(LOOKS, self._steps(AROUND_STEP))
-            relaxation_induced(engine, relaxed, best, self._within(SUMS), looks, self._found)
-        self.worker.go_on(AT_ONCE)
+        near = best is not None and self._gap(best) < NEARBY
+        if not self._stopped() and (near or count_open(engine, relaxed, best) <= FEW_OPEN):
+            looks = LookLimit(LOOKS, self._advancing(AROUND_STEP))
+            relaxation_induced(engine, relaxed, best, self._phase_limits(SUMS), looks, self._found)
+        self.worker.advance(AT_ONCE)
         return not self._stopped()
 
     def _by_days(self) -> bool:
         """The week a few days after the other; then what the bound search has, too."""
-        values = relax_and_fix(self._engine, self._within(HALF), self._steps(DAYS_STEP))
+        values = relax_and_fix(self._engine, self._phase_limits(HALF), self._advancing(DAYS_STEP))
         if values is not None:
             self._found(values)
-        if self._incumbent is not None and self._far(self._incumbent) < LIKELY:
-            self._anew(self._engine.days_alone)
+        if self._incumbent is not None and self._gap(self._incumbent) < LIKELY:
+            self._reoptimized(self._engine.days_alone)
         self._cross()
         return not self._stopped()
 
@@ -124,8 +124,8 @@ class PrimalSearch:
         engine = self._engine
         limits = Limits(self._limits.share * TIGHT, self._limits.amount * TIGHT, self._left())
         with engine.node_limit(MANY):
-            sums = engine.sums(limits, Looks(MANY, self._bounding))
-        self.worker.tell(bound=sums.bound)
+            sums = engine.sums(limits, LookLimit(MANY, self._bounding))
+        self.worker.report(bound=sums.bound)
         if self._stopped():
             return False
         allowed = self._limits.allowed(sums.objective)
@@ -133,25 +133,25 @@ class PrimalSearch:
         if close and sums.values is not None:
             until = self._until(sums.bound - allowed)
             with engine.node_limit(MANY):
-                looks = Looks(DAYS_LOOKS, until)
-                engine.days(sums.values, self._within(SUMS), looks, self._found)
+                looks = LookLimit(DAYS_LOOKS, until)
+                engine.days(sums.values, self._phase_limits(SUMS), looks, self._found)
         self._cross()
         if close:
-            self._anew([*engine.days_alone, *engine.kinds_alone])
+            self._reoptimized([*engine.days_alone, *engine.kinds_alone])
         return not self._stopped()
 
     def _alongside(self) -> None:
         """Whatever the bound search finds, crossed with the best there is; then the days anew."""
         while self.worker.follow(self.portfolio.bounding, self._seen):
             self._cross()
-            self._anew(self._engine.days_alone)
+            self._reoptimized(self._engine.days_alone)
 
-    def _anew(self, windows: Sequence[Ints]) -> None:
+    def _reoptimized(self, windows: Sequence[Ints]) -> None:
         """The best there is made better, window by window."""
         if self._incumbent is not None and not self._stopped():
-            steps = self._steps(WINDOW_STEP)
+            steps = self._advancing(WINDOW_STEP)
             fix_and_optimize(
-                self._engine, self._incumbent, windows, self._within(FINE), steps, self._found
+                self._engine, self._incumbent, windows, self._phase_limits(FINE), steps, self._found
             )
 
     def _cross(self) -> None:
@@ -165,20 +165,22 @@ class PrimalSearch:
         for values in reversed(news[-LATEST:]):
             if self._incumbent is None or self._stopped():
                 return
-            steps = self._steps(WINDOW_STEP)
-            crossover(self._engine, self._incumbent, values, self._within(FINE), steps, self._found)
+            steps = self._advancing(WINDOW_STEP)
+            crossover(
+                self._engine, self._incumbent, values, self._phase_limits(FINE), steps, self._found
+            )
 
     def _found(self, values: Floats) -> None:
         worth = self._engine.worth(values)
-        self.worker.tell(objective=worth, values=values)
+        self.worker.report(objective=worth, values=values)
         if self._incumbent is None or worth > self._engine.worth(self._incumbent):
             self._incumbent = values
 
-    def _far(self, values: Floats) -> float:
+    def _gap(self, values: Floats) -> float:
         """Share from the first bound to a solution."""
         return (self._bound - self._engine.worth(values)) / max(1.0, abs(self._bound))
 
-    def _within(self, part: float) -> Limits:
+    def _phase_limits(self, part: float) -> Limits:
         """Part of the tolerance, and all the time there is left: looks and nodes end a phase."""
         return Limits(0.0, self._limits.allowed(self._bound) * part, self._left())
 
@@ -188,15 +190,15 @@ class PrimalSearch:
     def _stopped(self) -> bool:
         return self.portfolio.over.is_set() or time.perf_counter() >= self._ends
 
-    def _steps(self, steps: float) -> Progress:
+    def _advancing(self, steps: float) -> Progress:
         """Takes so many steps at each look."""
-        return lambda seconds, best, bound: self.worker.go_on(steps) or self._stopped()
+        return lambda seconds, best, bound: self.worker.advance(steps) or self._stopped()
 
     def _bounding(self, seconds: float, best: float, bound: float) -> bool:
         """A step of a search whose bound holds for every solution."""
-        self.worker.tell(bound=bound)
-        return self.worker.go_on(STEP)
+        self.worker.report(bound=bound)
+        return self.worker.advance(STEP)
 
     def _until(self, enough: float) -> Progress:
         """Ends a search of some solutions when one is good enough."""
-        return lambda seconds, best, bound: best >= enough or self.worker.go_on(STEP)
+        return lambda seconds, best, bound: best >= enough or self.worker.advance(STEP)

@@ -33,7 +33,7 @@ from planner.solve.engine import (
 )
 from planner.solve.heuristics import (
     DEAR,
-    Looks,
+    LookLimit,
     crossover,
     dive,
     fix_and_optimize,
@@ -115,10 +115,9 @@ class Search:
         return self._rows[constraint.name]
 
     def change(self, model: BreakModel, options: Options | None = None) -> None:
-        """Turn to another model, most of it like the one before; the time begins anew.
+        """Turn to another model; the time begins anew, and the search with the breaks last found.
 
-        Where only bounds and prices differ the solver keeps all else; the breaks last found are
-        where the search begins. Not for PuLP's own solver.
+        Not for PuLP's own solver.
         """
         self._begin(model, options or self.options)
         if isinstance(self._solver, AggregateEngine):
@@ -159,9 +158,8 @@ class Search:
         helps, nothing is cut.
         """
         engine, orders = self.aggregate, self.model.scenario.orders
-        engine.within(
-            max(SOON_SECONDS, self._left())
-        )  # cut short, rounding fails, and more is tried
+        # cut short, rounding fails, and more is tried
+        engine.within(max(SOON_SECONDS, self._left()))
         self._fill_orders()
         relaxed = engine.relaxation()
         values, bound = None, INFINITY
@@ -178,7 +176,7 @@ class Search:
     def _rounded(self, engine: AggregateEngine, relaxed: Floats) -> Floats | None:
         limits = Limits(0.0, self._limits().allowed(engine.worth(relaxed)), self._left())
         begun = dive(engine, relaxed)
-        looks = Looks(LOOKS, self._in_time())
+        looks = LookLimit(LOOKS, self._in_time())
         outcome = relaxation_induced(engine, relaxed, begun, limits, looks)
         if outcome.values is not None:
             return outcome.values
@@ -301,9 +299,9 @@ class Search:
         return settled if settled.feasible else outcome
 
     def _best_batches(self, settled: Outcome) -> Outcome:
-        """The best batches for the breaks found, sought to the end: there are few of them.
+        """The best batches for the breaks found: there are few of them.
 
-        Nodes end it and not the clock, so that the plan is the same on a busy machine.
+        Nodes end the search and not the clock, so that the plan is the same on a busy machine.
         """
         solver, model = self._solver, self.model
         if not model.batches or settled.values is None or not isinstance(solver, Engine):

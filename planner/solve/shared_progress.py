@@ -43,7 +43,7 @@ class Worker:
         self.complete = 0.0
         """All that is found at steps below this is told."""
 
-    def tell(
+    def report(
         self, bound: float = INFINITY, objective: float = -INFINITY, values: Floats | None = None
     ) -> None:
         """Tell what is known at the present step."""
@@ -51,11 +51,11 @@ class Worker:
             self._solutions.append((self.step, values))
         self.waiting.append(Report(self.step, bound, objective, values))
 
-    def go_on(self, steps: float = 1.0) -> bool:
+    def advance(self, steps: float = 1.0) -> bool:
         """Take the next step, or a part of one; whether the portfolio is over."""
         self.step += steps
         self.complete = self.step
-        return self._portfolio.catch_up()
+        return self._portfolio.count_reports()
 
     def solutions(self, before: float) -> list[tuple[float, Floats]]:
         """Solutions told at steps before one, with these, once all are told; none if it is over."""
@@ -75,7 +75,9 @@ class Worker:
             if complete == INFINITY and not steps:
                 return False
             self.step = self.complete = max(self.step, min([complete, *(s + 1 for s in steps)]))
-            if self._portfolio.catch_up() or self._portfolio.over.wait(0.0 if steps else PAUSE):
+            if self._portfolio.count_reports() or self._portfolio.over.wait(
+                0.0 if steps else PAUSE
+            ):
                 return False
             if steps:
                 return True
@@ -93,7 +95,7 @@ class Worker:
     def end(self) -> None:
         """Take no more steps."""
         self.complete = INFINITY
-        self._portfolio.catch_up()
+        self._portfolio.count_reports()
 
 
 class Portfolio:
@@ -123,7 +125,7 @@ class Portfolio:
             return False
         return self.bound - self.objective <= self.limits.allowed(self.objective)
 
-    def catch_up(self) -> bool:
+    def count_reports(self) -> bool:
         """Count what is told of every step that both have passed; whether the portfolio is over."""
         with self._lock:
             workers = (self.primal, self.bounding)  # of one step the primal search's comes first

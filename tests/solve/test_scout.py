@@ -12,10 +12,10 @@ from scipy.sparse import csr_array
 from planner.solve.aggregate import AggregateEngine
 from planner.solve.engine import Engine, Limits
 from planner.solve.heuristics import (
+    count_open,
     crossover,
     dive,
     fix_and_optimize,
-    left_open,
     relax_and_fix,
     relaxation_induced,
 )
@@ -116,7 +116,7 @@ def test_a_look_around_is_as_large_as_it_says(model):
     known = dive(engine, relaxed)
     whole = engine.whole_columns
     differ = int(np.sum(np.abs(relaxed[whole] - known[whole]) >= 1e-6))
-    assert left_open(engine, relaxed, known) == differ > 0
+    assert count_open(engine, relaxed, known) == differ > 0
     found = relaxation_induced(engine, relaxed, known, CLOSE, on, nothing)
     assert holds(model, found.values)
     assert found.objective >= engine.worth(known) - 1e-6

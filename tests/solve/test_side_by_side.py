@@ -95,32 +95,32 @@ def test_the_bound_of_a_generated_week_holds_for_the_best_plan(week, tmp_path):
 
 def test_what_is_found_at_a_step_counts_before_later_steps_whoever_comes_first():
     portfolio = Portfolio(Limits(0.0, 1.0, 60.0))
-    portfolio.bounding.tell(bound=10.0)
-    portfolio.bounding.go_on()
-    portfolio.bounding.tell(bound=3.0, objective=2.5, values=TWO)  # by the clock this is first
-    portfolio.bounding.go_on()
+    portfolio.bounding.report(bound=10.0)
+    portfolio.bounding.advance()
+    portfolio.bounding.report(bound=3.0, objective=2.5, values=TWO)  # by the clock this is first
+    portfolio.bounding.advance()
     assert not portfolio.over.is_set()
-    portfolio.primal.tell(objective=9.5, values=ONE)
-    portfolio.primal.go_on()
+    portfolio.primal.report(objective=9.5, values=ONE)
+    portfolio.primal.advance()
     assert portfolio.over.is_set()
     assert (portfolio.bound, portfolio.objective, list(portfolio.values)) == (10.0, 9.5, [1.0])
 
 
 def test_of_one_step_the_primal_search_counts_first():
     portfolio = Portfolio(Limits(0.0, 1.0, 60.0))
-    portfolio.bounding.tell(bound=10.0, objective=9.2, values=TWO)
-    portfolio.bounding.go_on()
-    portfolio.primal.tell(bound=10.0, objective=9.1, values=ONE)
-    portfolio.primal.go_on()
+    portfolio.bounding.report(bound=10.0, objective=9.2, values=TWO)
+    portfolio.bounding.advance()
+    portfolio.primal.report(bound=10.0, objective=9.1, values=ONE)
+    portfolio.primal.advance()
     assert list(portfolio.values) == [1.0]
 
 
 def test_a_portfolio_is_over_when_neither_goes_on_and_knows_what_was_found():
     portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
-    portfolio.primal.tell(objective=1.0, values=ONE)
+    portfolio.primal.report(objective=1.0, values=ONE)
     portfolio.primal.end()
     assert not portfolio.over.is_set()
-    portfolio.bounding.tell(bound=5.0)
+    portfolio.bounding.report(bound=5.0)
     portfolio.bounding.end()
     assert portfolio.over.is_set()
     assert not portfolio.close
@@ -130,7 +130,7 @@ def test_a_portfolio_is_over_when_neither_goes_on_and_knows_what_was_found():
 def test_a_model_without_solutions_ends_a_portfolio():
     portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
     portfolio.primal.end()
-    portfolio.bounding.tell(bound=-INFINITY)
+    portfolio.bounding.report(bound=-INFINITY)
     portfolio.bounding.end()
     assert portfolio.over.is_set()
     assert portfolio.values is None
@@ -138,10 +138,10 @@ def test_a_model_without_solutions_ends_a_portfolio():
 
 def test_a_search_sees_of_the_other_only_what_was_told_before_its_step():
     portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
-    portfolio.bounding.tell(objective=1.0, values=ONE)
-    portfolio.bounding.go_on(3.0)
-    portfolio.bounding.tell(objective=2.0, values=TWO)
-    portfolio.bounding.go_on()
+    portfolio.bounding.report(objective=1.0, values=ONE)
+    portfolio.bounding.advance(3.0)
+    portfolio.bounding.report(objective=2.0, values=TWO)
+    portfolio.bounding.advance()
     assert [list(values) for _, values in portfolio.bounding.solutions(3.0)] == [[1.0]]
     assert [step for step, _ in portfolio.bounding.solutions(4.0)] == [0.0, 3.0]
     threading.Timer(0.2, portfolio.over.set).start()
@@ -151,16 +151,16 @@ def test_a_search_sees_of_the_other_only_what_was_told_before_its_step():
 def test_one_search_keeps_step_with_the_other_up_to_its_next_solution():
     portfolio = Portfolio(Limits(0.0, 0.1, 60.0))
     primal, bounding = portfolio.primal, portfolio.bounding
-    primal.go_on(2.0)
-    bounding.go_on(5.0)
-    bounding.tell(objective=1.0, values=ONE)
-    bounding.go_on(4.0)
-    bounding.tell(objective=2.0, values=TWO)
-    bounding.go_on(4.0)
+    primal.advance(2.0)
+    bounding.advance(5.0)
+    bounding.report(objective=1.0, values=ONE)
+    bounding.advance(4.0)
+    bounding.report(objective=2.0, values=TWO)
+    bounding.advance(4.0)
     assert primal.follow(bounding, -1.0) and primal.step == 6.0  # not 13, wherever the clock is
     assert primal.follow(bounding, 5.0) and primal.step == 10.0
-    primal.go_on(20.0)
-    bounding.tell(objective=3.0, values=ONE)
+    primal.advance(20.0)
+    bounding.report(objective=3.0, values=ONE)
     bounding.end()
     assert primal.follow(bounding, 9.0) and primal.step == 30.0  # never back
     assert not primal.follow(bounding, 13.0)
