@@ -15,7 +15,7 @@ from planner.core.scenario import Scenario
 from planner.solve import Options, Search, Solution
 from planner.solve import portfolio as side_by_side
 from planner.solve import primal_search as scouting
-from planner.solve.engine import INFINITY, Limits
+from planner.solve.engine import INFINITY, Engine, Limits
 from planner.solve.model import BreakModel
 from planner.solve.shared_progress import Portfolio
 from tests.bench.generate import WEEKS
@@ -73,6 +73,22 @@ def test_a_generated_week_has_the_same_plan_however_busy_the_machine(week, tmp_p
         stop.set()
     assert alone is not None
     assert replace(alone, seconds=0.0) == replace(beside, seconds=0.0)
+
+
+def test_no_phase_of_a_search_is_given_a_share_of_the_time(tmp_path, monkeypatch):
+    """It would end elsewhere on a slow machine, though the search as a whole has time enough."""
+    file = tmp_path / "week.yaml"
+    file.write_text(WEEKS[5].text())
+    seconds, run = [], Engine.run
+
+    def noted(engine, limits, *more):
+        seconds.append(limits.seconds)
+        return run(engine, limits, *more)
+
+    monkeypatch.setattr(Engine, "run", noted)
+    plan = found(read(file), Options(seconds=3000.0))
+    assert plan is not None and plan.status == "within tolerance"
+    assert len(seconds) > 2 and min(seconds) > 2000
 
 
 def _busy(stop: threading.Event) -> None:
