@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.core.recipe import Cut, Way
+from planner.core.recipe import Way
 from planner.core.scenario import Scenario
 
 
@@ -158,11 +158,7 @@ def breaks_of(
 ) -> tuple[Break, ...]:
     """Breaks in the order of the work: by day, lot, and from the carcass down.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    counts : mapping of (int, str, str, int) to int
-        Pieces cut, by lot, piece, way and day.
+    `counts` are the pieces cut, by lot, piece, way and day.
     """
     lots = [scenario.lots[lot] for lot in {key[0] for key, count in counts.items() if count}]
     weights = {lot.index: lot.weights() for lot in lots}
@@ -192,8 +188,3 @@ def breaks_of(
 def way_cut(scenario: Scenario, each: Break) -> Way:
     """The way in which the pieces of a break are cut."""
     return scenario.lots[each.lot].recipe.pieces[each.piece].ways[each.way]
-
-
-def cuts_given(scenario: Scenario, each: Break) -> Iterator[tuple[Cut, float]]:
-    """The cuts that a break gives, with the amount of each: pounds, or each."""
-    return scenario.gives(way_cut(scenario, each), each.weight, each.count)

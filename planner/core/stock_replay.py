@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from planner.core.plan_lines import Batch, Break, Sale, cuts_given, way_cut
+from planner.core.plan_lines import Batch, Break, Sale, way_cut
 from planner.core.scenario import Lot, Scenario
 
 DUST = 1e-6
@@ -213,11 +213,12 @@ class Ledger:
     def cut(self, each: Break) -> None:
         """Cut pieces that are there."""
         lot, pieces = self._scenario.lots[each.lot], self.pieces[each.lot]
+        way = way_cut(self._scenario, each)
         pieces[each.piece].use(each.count)
-        for given in way_cut(self._scenario, each).pieces:
+        for given in way.pieces:
             last_day = self.day + lot.keeps_of(given.name) - 1
             pieces[given.name].put(StockPortion(each.count * given.count, last_day, each))
-        for cut, amount in cuts_given(self._scenario, each):
+        for cut, amount in self._scenario.gives(way, each.weight, each.count):
             self._make(cut.name, amount, each)
 
     def blend(self, batch: Batch) -> None:
