@@ -255,7 +255,7 @@ class AggregateEngine(Engine):
     @property
     def members(self) -> int:
         """How many whole numbers there are besides the sums."""
-        return self.whole_numbers - len(self._model.groups)
+        return len(self.whole_columns) - len(self._model.groups)
 
     @property
     def sum_columns(self) -> Ints:

@@ -140,7 +140,12 @@ class _Silent(highspy.Highs):  # type: ignore[misc]
 class Engine:
     """A model in HiGHS that can be changed and solved again.
 
-    One thread and a fixed seed: the same model gives the same solution.
+    Its seed is fixed, and its threads wait for each other: the same model gives the same solution.
+
+    Attributes
+    ----------
+    whole_columns : array
+        Columns that are whole numbers.
     """
 
     def __init__(self, arrays: Arrays) -> None:
@@ -154,7 +159,7 @@ class Engine:
         """Put another model in place; what was found before must not sway what is found now."""
         self._highs.clearModel()
         self._highs.passModel(_highs_model(arrays))
-        self._whole = np.flatnonzero(arrays.whole).astype(np.int32)
+        self.whole_columns = np.flatnonzero(arrays.whole).astype(np.int32)
         self._all = np.arange(len(arrays.cost), dtype=np.int32)
         self._cost = arrays.cost
         self._lower, self._upper = arrays.lower.copy(), arrays.upper.copy()
@@ -220,11 +225,6 @@ class Engine:
             self._highs.setOptionValue(option, False)
         self._highs.setOptionValue("mip_lp_age_limit", 5)
 
-    @property
-    def whole_numbers(self) -> int:
-        """How many columns are whole numbers."""
-        return len(self._whole)
-
     def maximize(self, cost: Floats) -> None:
         """Put another objective in place; columns that it says nothing of count nothing."""
         cost = np.append(cost, np.zeros(len(self._all) - len(cost)))
@@ -244,11 +244,6 @@ class Engine:
         """Change the bounds of columns."""
         self._lower[columns], self._upper[columns] = lower, upper
         self._highs.changeColsBounds(len(columns), columns, lower, upper)
-
-    @property
-    def whole_columns(self) -> Ints:
-        """Columns that are whole numbers."""
-        return self._whole
 
     def add_row(self, row: Row) -> None:
         """Add a row."""
@@ -286,11 +281,13 @@ class Engine:
         """
         self._highs.setOptionValue("mip_rel_gap", limits.share)
         self._highs.setOptionValue("mip_abs_gap", limits.amount)
-        self._limit(limits.seconds, search=len(self._whole) > 0)
+        self._limit(limits.seconds, search=len(self.whole_columns) > 0)
         self._highs.clearSolver()  # else what the last run left, fractions too, is a start to it
         start = self.take_start()
         if start is not None:
-            start[self._whole] = np.round(start[self._whole])  # else it searches what is left open
+            start[self.whole_columns] = np.round(
+                start[self.whole_columns]
+            )  # else it searches what is left open
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
             self._highs.setSolution(solution)
@@ -328,11 +325,11 @@ class Engine:
 
     def all_relaxed(self) -> AbstractContextManager[None]:
         """Let all whole numbers be fractions for a while."""
-        return self.relaxing(self._whole)
+        return self.relaxing(self.whole_columns)
 
     def only_whole(self, columns: Ints) -> AbstractContextManager[None]:
         """Let whole numbers be fractions for a while, but for some."""
-        return self.relaxing(np.setdiff1d(self._whole, columns))
+        return self.relaxing(np.setdiff1d(self.whole_columns, columns))
 
     def lp_values(self) -> Floats | None:
         """Values of the best solution while numbers are `all_relaxed`; None if there is none."""
@@ -358,7 +355,7 @@ class Engine:
         Only those that are no whole numbers. Yields them.
         """
         held = self._lower == self._upper
-        held[self._whole] = False
+        held[self.whole_columns] = False
         columns = np.flatnonzero(held & (self._lower > 0)).astype(np.int32)
         cost, amounts = self._cost, self._lower[columns]
         self._highs.changeColsCost(len(columns), columns, -(cost[columns] + price))
@@ -406,11 +403,11 @@ class Engine:
         Gives a corner of what is left to choose: amounts sold by each come out whole, and nothing
         carries the search's rounding.
         """
-        if not len(self._whole):
+        if not len(self.whole_columns):
             return self.run(Limits(0, 0, INFINITY))
-        fixed = np.round(self.complete(values)[self._whole])
+        fixed = np.round(self.complete(values)[self.whole_columns])
         with self.restoring_bounds(), self.all_relaxed():
-            self.bound_all(self._whole, fixed, fixed)
+            self.bound_all(self.whole_columns, fixed, fixed)
             self._limit(INFINITY, search=False)
             self._highs.run()
             return self._outcome()
@@ -427,7 +424,7 @@ class Engine:
         objective = -info.objective_function_value
         # what is solved without a search, or to the end, is its own bound
         finite = abs(info.mip_dual_bound) < INFINITY
-        searched = len(self._whole) and (finite or status != known.kOptimal)
+        searched = len(self.whole_columns) and (finite or status != known.kOptimal)
         bound = -info.mip_dual_bound if searched else objective
         return Outcome(True, values, objective, max(bound, objective), timed_out)
 

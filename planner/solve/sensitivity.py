@@ -87,7 +87,7 @@ class Sensitivity:
 
     @property
     def _small(self) -> bool:
-        return self._engine.whole_numbers <= SMALL
+        return len(self._engine.whole_columns) <= SMALL
 
     def count(self, values: Floats) -> Mapping[WayOf, int]:
         """How many pieces are cut each way, over all lots and days."""
