@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.core.recipe import Way
-from planner.core.scenario import Scenario
+from planner.core.scenario import BreakKey, Scenario
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,9 +153,7 @@ class BenchDay:
     overtime: float
 
 
-def breaks_of(
-    scenario: Scenario, counts: Mapping[tuple[int, str, str, int], int]
-) -> tuple[Break, ...]:
+def breaks_of(scenario: Scenario, counts: Mapping[BreakKey, int]) -> tuple[Break, ...]:
     """Breaks in the order of the work: by day, lot, and from the carcass down.
 
     `counts` are the pieces cut, by lot, piece, way and day.

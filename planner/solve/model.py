@@ -15,7 +15,7 @@ from copy import copy
 from pulp import LpAffineExpression, LpConstraint, LpVariable
 
 from planner.core.recipe import Blend, Cut
-from planner.core.scenario import GrindRule, Lot, Rule, Scenario, Stock
+from planner.core.scenario import BlendKey, BreakKey, GrindRule, Lot, Rule, Scenario, Stock
 from planner.solve.later_orders import LaterOrders, PeriodEnd
 from planner.solve.linear import Came, LinearModel, Term, total
 from planner.solve.size import stop_if_too_large
@@ -40,44 +40,9 @@ HELD = 0.01
 
 
 class BreakModel(LinearModel):
-    """Variables, constraints and the score of one scenario.
+    """Variables, constraints and the score of one scenario; maximizes `score` less `ties`.
 
-    Parameters
-    ----------
-    scenario : Scenario
-
-    Attributes
-    ----------
-    problem : LpProblem
-        Maximizes `score` less `ties`.
-    breaks : dict of (lot, piece, way, day) to LpVariable
-        How many pieces are cut so: whole numbers.
-    bought : dict of lot to LpVariable
-        Head bought of the lots that may be: whole numbers.
-    whole, discarded : dict of (lot, piece, day) to LpVariable
-        Pieces on hand at the end of a day, and gone out of date on it.
-    on_hand, wasted : dict of (cut, day, number or None) to LpVariable
-        Cuts in the case at the end of a day, and gone out of date on it. The number is that of
-        case stock that is kept apart.
-    walk_in, marked_down : dict of (cut, day) to LpVariable
-        Sold at full price and at the markdown.
-    filled : dict of order to LpVariable
-        Filled of each order.
-    blended : dict of (blend, cut, day) to LpVariable
-        Pounds of a cut that go into a blend.
-    batches : dict of (blend, day) to LpVariable
-        Batches made of a blend that is made in batches: whole numbers.
-    overtime : dict of day to LpVariable
-        Minutes beyond the bench.
-    held : dict of place in `Scenario.held` to LpVariable
-        How much of each order after the period can be had of what is left.
-    cut_after : dict of (lot, piece, way, day) to LpVariable
-        How many of the pieces left would be cut so for it: whole numbers.
-    rules : dict of rule number to LpConstraint
-    bench : dict of day to LpConstraint
-    score, ties, order_value : LpAffineExpression
-    rewarded : float
-        The most money that rewards add to the score.
+    Every variable is kept under what it decides; `LaterOrders` adds `held` and `cut_after`.
     """
 
     def __init__(self, scenario: Scenario) -> None:
@@ -86,22 +51,26 @@ class BreakModel(LinearModel):
         self.scenario = scenario
         self.days = range(scenario.days)
         self.weights = {lot.index: lot.weights() for lot in scenario.lots}
-        self.rewarded = 0.0
+        self.rewarded = 0.0  # the most money that rewards add to the score
 
-        self.breaks: dict[tuple[int, str, str, int], LpVariable] = {}
-        self.bought: dict[int, LpVariable] = {}
+        # pieces cut, head bought and batches made are whole numbers
+        self.breaks: dict[BreakKey, LpVariable] = {}
+        self.bought: dict[int, LpVariable] = {}  # by lot
+        self.batches: dict[tuple[str, int], LpVariable] = {}  # by blend and day
+        # pieces on hand at the end of a day, and gone out of date on it, by lot, piece and day
         self.whole: dict[tuple[int, str, int], LpVariable] = {}
         self.discarded: dict[tuple[int, str, int], LpVariable] = {}
+        # the same of cuts, by cut, day and the number of case stock that is kept apart
         self.on_hand: dict[tuple[str, int, int | None], LpVariable] = {}
         self.wasted: dict[tuple[str, int, int | None], LpVariable] = {}
+        # sold at full price and at the markdown, by cut and day; filled of each order
         self.walk_in: dict[tuple[str, int], LpVariable] = {}
         self.marked_down: dict[tuple[str, int], LpVariable] = {}
         self.filled: dict[int, LpVariable] = {}
-        self.blended: dict[tuple[str, str, int], LpVariable] = {}
-        self.batches: dict[tuple[str, int], LpVariable] = {}
-        self.overtime: dict[int, LpVariable] = {}
-        self.rules: dict[int, LpConstraint] = {}
-        self.bench: dict[int, LpConstraint] = {}
+        self.blended: dict[BlendKey, LpVariable] = {}  # pounds that go in
+        self.overtime: dict[int, LpVariable] = {}  # minutes beyond the bench of a day
+        self.rules: dict[int, LpConstraint] = {}  # by number
+        self.bench: dict[int, LpConstraint] = {}  # by day
 
         self._made: dict[str, dict[int, Came]] = defaultdict(dict)
         self._used: dict[tuple[str, int], list[Term]] = defaultdict(list)
@@ -464,7 +433,7 @@ class BreakModel(LinearModel):
         self.problem.setObjective(self.problem.objective + total([(counted, money)]))
         return counted
 
-    def cut_as(self, breaks: Mapping[tuple[int, str, str, int], int]) -> None:
+    def cut_as(self, breaks: Mapping[BreakKey, int]) -> None:
         """Leave no choice but these breaks."""
         for key, x in self.breaks.items():
             x.lowBound = x.upBound = breaks.get(key, 0)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from planner.core.scenario import BlendKey, BreakKey
 from planner.files.atomic_write import Mark
 
 Status = Literal["proven", "within tolerance", "held", "time limit"]
@@ -59,12 +60,12 @@ class Solution:
     planned.
     """
 
-    breaks: Mapping[tuple[int, str, str, int], int]
+    breaks: Mapping[BreakKey, int]
     bought: Mapping[int, int]
     walk_in: Mapping[tuple[str, int], float]
     marked_down: Mapping[tuple[str, int], float]
     filled: Mapping[int, float]
-    blended: Mapping[tuple[str, str, int], float]
+    blended: Mapping[BlendKey, float]
     batches: Mapping[tuple[str, int], int]
     objective: float
     bound: float
@@ -72,5 +73,5 @@ class Solution:
     orders_proven: bool
     seconds: float
     held: Mapping[int, float] = field(default_factory=dict)
-    cut_after: Mapping[tuple[int, str, str, int], int] = field(default_factory=dict)
+    cut_after: Mapping[BreakKey, int] = field(default_factory=dict)
     parts: int = 1
