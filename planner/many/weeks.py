@@ -101,7 +101,6 @@ class _Rows:
         self._names = () if changes is None else read_titles(Path(changes), changes)
         self._rows: list[WeekRow] = []
         self._scenarios: dict[int, Scenario] = {}
-        self._done = 0
         self._expected = len(files) * (1 + len(self._names))
         self.oddities: list[Problem] = []
 
@@ -149,7 +148,6 @@ class _Rows:
 
     def _fail(self, row: WeekRow, trouble: Trouble) -> None:
         self._rows.append(replace(row, trouble=trouble))
-        self._done += 1
 
     def take(self, number: int, outcome: Outcome) -> None:
         """Put what came of a unit into its row."""
@@ -159,14 +157,14 @@ class _Rows:
             if isinstance(outcome, Trouble)
             else replace(row, plan=outcome.plan(scenario))
         )
-        self._done += 1
 
     def tells(self, tell: Tell | None) -> Callable[[Sequence[int]], None]:
         """What a runner tells: numbers of units, passed on as labels with how many are done."""
 
         def told(running: Sequence[int]) -> None:
             if tell:
-                tell(self._done, self._expected, [self._rows[each].label for each in running])
+                done = sum(bool(row.plan or row.trouble) for row in self._rows)
+                tell(done, self._expected, [self._rows[each].label for each in running])
 
         return told
 

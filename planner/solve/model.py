@@ -16,8 +16,8 @@ from pulp import LpAffineExpression, LpConstraint, LpVariable
 
 from planner.core.recipe import Blend, Cut
 from planner.core.scenario import BlendKey, BreakKey, GrindRule, Lot, Rule, Scenario, Stock
-from planner.solve.later_orders import LaterOrders, PeriodEnd
-from planner.solve.linear import Came, LinearModel, Term, total
+from planner.solve.later_orders import LaterOrders
+from planner.solve.linear import Came, Term, total
 from planner.solve.size import stop_if_too_large
 
 MINUTE_TIE = 0.001
@@ -39,7 +39,7 @@ HELD = 0.01
 """What an order after the period counts beside one of the period, which come first."""
 
 
-class BreakModel(LinearModel):
+class BreakModel(LaterOrders):
     """Variables, constraints and the score of one scenario; maximizes `score` less `ties`.
 
     Every variable is kept under what it decides; `LaterOrders` adds `held` and `cut_after`.
@@ -58,10 +58,10 @@ class BreakModel(LinearModel):
         self.bought: dict[int, LpVariable] = {}  # by lot
         self.batches: dict[tuple[str, int], LpVariable] = {}  # by blend and day
         # pieces on hand at the end of a day, and gone out of date on it, by lot, piece and day
-        self.whole: dict[tuple[int, str, int], LpVariable] = {}
+        self.whole = {}
         self.discarded: dict[tuple[int, str, int], LpVariable] = {}
         # the same of cuts, by cut, day and the number of case stock that is kept apart
-        self.on_hand: dict[tuple[str, int, int | None], LpVariable] = {}
+        self.on_hand = {}
         self.wasted: dict[tuple[str, int, int | None], LpVariable] = {}
         # sold at full price and at the markdown, by cut and day; filled of each order
         self.walk_in: dict[tuple[str, int], LpVariable] = {}
@@ -75,8 +75,7 @@ class BreakModel(LinearModel):
         self._made: dict[str, dict[int, Came]] = defaultdict(dict)
         self._used: dict[tuple[str, int], list[Term]] = defaultdict(list)
         self._minutes: dict[int, list[Term]] = defaultdict(list)
-        self._pieces_came: dict[tuple[int, str], list[Came]] = {}
-        self._cuts_came: dict[str, list[Came]] = {}
+        self._pieces_came, self._cuts_came = {}, {}
 
         for lot in scenario.lots:
             self._pieces(lot)
@@ -87,9 +86,7 @@ class BreakModel(LinearModel):
         self._bench()
         for number, rule in enumerate(scenario.rules):
             self._rule(number, rule)
-        ends = PeriodEnd(self.whole, self.on_hand, self._pieces_came, self._cuts_came)
-        later = LaterOrders(self, scenario, ends)
-        self.held, self.cut_after = later.held, later.cut_after
+        self._later_orders()
         self.order_value = self._order_value()
         self.score = self._score()
         self.ties = self._ties()
