@@ -46,12 +46,9 @@ GONE = ("cancelled", "lost")
 
 @dataclass(frozen=True, slots=True)
 class Tls:
-    """Files by which client and cluster know each other; where None, Dask's settings have them.
+    """PEM files by which client and cluster know each other: trusted certificates, ours, its key.
 
-    Attributes
-    ----------
-    ca, cert, key : Path or None
-        The certificates that are trusted; our own, and the key to it. PEM.
+    Where one is None, Dask's settings have it.
     """
 
     ca: Path | None = None
@@ -89,20 +86,10 @@ class Tls:
 
 @dataclass(frozen=True, slots=True)
 class Cluster:
-    """A runner on the workers of a Dask scheduler.
+    """A runner on the workers of a Dask scheduler, at an address such as `tcp://127.0.0.1:8786`.
 
-    A worker that dies takes nothing with it: the scheduler hands its units to others. A unit that
-    so many workers died of that the scheduler gives it up is tried once more when all others are
-    done, and alone, so that none is blamed for another.
-
-    Attributes
-    ----------
-    address : str
-        Of the scheduler, such as `tcp://127.0.0.1:8786`.
-    notice : callable
-        Told, in one line each, what whoever waits should know.
-    work : callable
-    tls : Tls
+    A worker that dies takes nothing with it: the scheduler hands its units to others. `notice` is
+    told, in one line each, what whoever waits should know.
     """
 
     address: str

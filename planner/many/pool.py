@@ -14,15 +14,10 @@ TICK = 0.5
 
 
 class Pool:
-    """Workers of one kind, and the units that are not back from them.
+    """Workers of one kind, and the units that are not back from them (`at_work`, by future).
 
     A unit whose worker died is worked on once more when all others are done, and alone: only then
     is it known to be the culprit.
-
-    Attributes
-    ----------
-    at_work : dict of future to (int, Unit)
-        What was handed out, by the futures that `submit` gave.
     """
 
     def __init__(self) -> None:

@@ -28,20 +28,10 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """Why there is no plan.
+    """Why there is no plan: in a few words, and all that is known, in several lines if need be.
 
-    Attributes
-    ----------
-    brief : str
-        A few words.
-    message : str
-        All that is known; several lines where it is about several things.
-    exit_code : int
-        That of the error; 1 for what is no fault of the input.
-    problems : tuple of Problem
-        Faults of the input, each with its file and line.
-    conflict : tuple of str
-        The rules and limits that clash, where it is they that cannot be kept.
+    The exit code is that of the error, 1 for what is no fault of the input. `problems` are faults
+    of the input, each with its file and line; `conflict` the rules and limits that clash.
     """
 
     brief: str

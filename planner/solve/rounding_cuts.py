@@ -19,6 +19,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
+from typing import TypeAlias
 
 from planner.core.recipe import BY_PRODUCTS, Cut
 from planner.solve.linear import Term
@@ -35,6 +36,10 @@ TERMS = 400_000
 
 OVER = 3
 """Times that terms are counted too high: wants and lots are not of every day."""
+
+
+Sales: TypeAlias = defaultdict[str, defaultdict[int, list[Term]]]
+"""By cut and day, terms with the most of each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +60,12 @@ def rounding_cuts(model: BreakModel) -> list[RoundingCut]:
     longest = len(model.days)
     while longest > 1 and _terms(model, sources, longest) > OVER * TERMS:
         longest //= 2
+    full, marked = _sales(model)
     rows: list[RoundingCut] = []
     left = TERMS
     for name, several in sources.items():
-        for row in _rows_of(model, model.scenario.cuts[name], several, longest):
+        cut = model.scenario.cuts[name]
+        for row in _rows_of(model, cut, several, (full[name], marked[name]), longest):
             left -= len(row.terms)
             if left < 0:
                 return rows
@@ -95,11 +102,14 @@ def _sources(model: BreakModel) -> dict[str, list[tuple[int, Term]]]:
 
 
 def _rows_of(
-    model: BreakModel, cut: Cut, sources: Sequence[tuple[int, Term]], longest: int
+    model: BreakModel,
+    cut: Cut,
+    sources: Sequence[tuple[int, Term]],
+    sales: Sequence[Mapping[int, list[Term]]],
+    longest: int,
 ) -> Iterator[RoundingCut]:
     """What is sold in a span of days was made in it, or before and in date, or lay in the case."""
-    full, marked = _sales(model, cut)
-    days = sorted({*full, *marked})
+    days = sorted({day for sold in sales for day in sold})
     for first in days:
         stocks = [each for each in model.scenario.case if each.cut == cut.name]
         case = sum(stock.amount for stock in stocks if stock.keeps > first)
@@ -107,7 +117,7 @@ def _rows_of(
             made = [term for day, term in sources if first - cut.keeps < day <= last]
             at_full, at_less = (
                 [term for day in range(first, last + 1) for term in sold.get(day, ())]
-                for sold in (full, marked)
+                for sold in sales
             )
             if at_full:
                 yield from _rounded(made, at_full, case)
@@ -115,21 +125,15 @@ def _rows_of(
                 yield from _rounded(made, at_full + at_less, case)
 
 
-def _sales(model: BreakModel, cut: Cut) -> tuple[dict[int, list[Term]], dict[int, list[Term]]]:
-    """By day what may be sold at full price (orders too) and marked down, with the most of each."""
-    full: dict[int, list[Term]] = defaultdict(list)
-    marked: dict[int, list[Term]] = defaultdict(list)
+def _sales(model: BreakModel) -> tuple[Sales, Sales]:
+    """What may be sold at full price (orders too) and marked down, with the most of each."""
+    full: Sales = defaultdict(lambda: defaultdict(list))
+    marked: Sales = defaultdict(lambda: defaultdict(list))
     for order in model.scenario.orders:
-        if order.cut == cut.name:
-            full[order.day].append((model.filled[order.index], order.amount))
-    demand = model.scenario.demand.get(cut.name)
-    for day in model.days:
-        if demand is None:
-            break
-        if (cut.name, day) in model.walk_in:
-            full[day].append((model.walk_in[cut.name, day], demand.want[day]))
-        if (cut.name, day) in model.marked_down:
-            marked[day].append((model.marked_down[cut.name, day], demand.markdown_want[day]))
+        full[order.cut][order.day].append((model.filled[order.index], order.amount))
+    for sales, variables in ((full, model.walk_in), (marked, model.marked_down)):
+        for (cut, day), x in variables.items():
+            sales[cut][day].append((x, x.upBound))
     return full, marked
 
 
