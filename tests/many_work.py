@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import planner
-from planner.many.units import Outcome, Planned, Unit, plan_unit
+from planner.many.units import Planned, Unit, UnitOutcome, plan_unit
 from planner.solve import Options
 from tests.planning import read
 
@@ -30,7 +30,7 @@ def units_of(shop, count: int, title: str = "An invented goat week") -> list[Uni
     return [Unit(read(path), Options()) for path in weeks_of(shop, count, title)]
 
 
-def same(one: Outcome, other: Outcome) -> bool:
+def same(one: UnitOutcome, other: UnitOutcome) -> bool:
     """Whether two outcomes are the same plan, but for the time it took."""
     assert isinstance(one, Planned) and isinstance(other, Planned), (one, other)
     return {**one.parts, "seconds": 0.0} == {**other.parts, "seconds": 0.0}
@@ -40,20 +40,20 @@ def silent(running: object) -> None:
     """Nobody is told what runs."""
 
 
-def slow(unit: Unit) -> Outcome:
+def slow(unit: Unit) -> UnitOutcome:
     """Leave a test the time to do something in the middle."""
     time.sleep(0.25)
     return plan_unit(unit)
 
 
-def deadly(unit: Unit) -> Outcome:
+def deadly(unit: Unit) -> UnitOutcome:
     """Be killed, as when memory runs out, at every scenario with that title."""
     if unit.scenario.title == DEADLY:
         os.kill(os.getpid(), signal.SIGKILL)
     return plan_unit(unit)
 
 
-def deadly_once(unit: Unit) -> Outcome:
+def deadly_once(unit: Unit) -> UnitOutcome:
     """Be killed at every scenario the first time; its title is the file that notes it."""
     mark = Path(unit.scenario.title)
     if mark.is_absolute() and not mark.exists():
@@ -62,12 +62,12 @@ def deadly_once(unit: Unit) -> Outcome:
     return plan_unit(unit)
 
 
-def broken(unit: Unit) -> Outcome:
+def broken(unit: Unit) -> UnitOutcome:
     """Fail as only a mistake in the program does."""
     raise ZeroDivisionError(f"in {unit.scenario.title}\nand more")
 
 
-def noisy(unit: Unit) -> Outcome:
+def noisy(unit: Unit) -> UnitOutcome:
     """Print, as solvers do."""
     print("noise of Python", flush=True)
     os.write(1, b"noise of a library\n")
@@ -102,18 +102,18 @@ def _read_in(process: int) -> None:
         raise AttributeError("no such class in this release")
 
 
-def unreadable(unit: Unit) -> Outcome:
+def unreadable(unit: Unit) -> UnitOutcome:
     """Give what the other side has no class for."""
     return Unreadable()  # type: ignore[return-value]
 
 
-def misshapen(unit: Unit) -> Outcome:
+def misshapen(unit: Unit) -> UnitOutcome:
     """Give a plan with a part that the other side does not know."""
     outcome = plan_unit(unit)
     assert isinstance(outcome, Planned)
     return Planned({**outcome.parts, "colour": "red"})
 
 
-def unknown(unit: Unit) -> Outcome:
+def unknown(unit: Unit) -> UnitOutcome:
     """Give something else altogether."""
     return 17  # type: ignore[return-value]

@@ -1,6 +1,6 @@
 """Many weeks planned side by side: in processes of this machine, or on a cluster.
 
-- `units.py`: a `Unit` is a scenario and options, its `Outcome` a plan or a `Trouble`; `plan_unit`
+- `units.py`: a `Unit` is a scenario and options, its outcome a plan or a `Trouble`; `plan_unit`
   makes one of the other and is all that is ever handed out. It is pure: worked on twice it gives
   the same, but for the seconds. Frozen objects travel by pickle; exceptions do not (their
   arguments are not what they were made with), and a plan leaves its scenario behind, which

@@ -21,11 +21,11 @@ from planner import __version__
 from planner.core.errors import InputError, Problem
 from planner.many.pool import TICK, Pool
 from planner.many.units import (
-    Outcome,
     Outcomes,
     Running,
     Trouble,
     Unit,
+    UnitOutcome,
     Work,
     can_be_read,
     plan_unit,
@@ -138,7 +138,7 @@ class _ClusterPool(Pool):
         key = f"{self._name}-{self._given}-{number}"
         return self._client.submit(self._work, unit, key=key, pure=False, retries=RETRIES)
 
-    def outcome(self, future: Any) -> Outcome | None:
+    def outcome(self, future: Any) -> UnitOutcome | None:
         """What came of a unit; None where the workers that were at it died."""
         from distributed.scheduler import KilledWorker
 
@@ -147,7 +147,7 @@ class _ClusterPool(Pool):
         if future.status in GONE:
             return self._lost()
         try:
-            outcome: Outcome = future.result()  # worked on again if its worker died since
+            outcome: UnitOutcome = future.result()  # worked on again if its worker died since
         except KilledWorker:
             return None
         except Exception as error:

@@ -7,7 +7,7 @@ from contextlib import suppress
 from queue import Empty, SimpleQueue
 from typing import Any
 
-from planner.many.units import Outcome, Outcomes, Running, Trouble, Unit
+from planner.many.units import Outcomes, Running, Trouble, Unit, UnitOutcome
 
 TICK = 0.5
 """Seconds between one look at what runs and the next."""
@@ -33,7 +33,7 @@ class Pool:
         """Hand a unit out; returns a future."""
         raise NotImplementedError
 
-    def outcome(self, future: Any) -> Outcome | None:
+    def outcome(self, future: Any) -> UnitOutcome | None:
         """What came of a unit; None where its worker died."""
         raise NotImplementedError
 
@@ -67,7 +67,7 @@ class Pool:
 
     def _back(
         self, told: Running, suspects: list[tuple[int, Unit]] | None, seconds: float = 0.0
-    ) -> Iterator[tuple[int, Outcome]]:
+    ) -> Iterator[tuple[int, UnitOutcome]]:
         """Outcomes there are, or the first that comes within some seconds."""
         told(self.running())
         with suppress(Empty):

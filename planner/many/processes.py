@@ -20,7 +20,7 @@ from tempfile import TemporaryDirectory
 from typing import Any, TypeAlias
 
 from planner.many.pool import Pool
-from planner.many.units import Outcome, Outcomes, Running, Trouble, Unit, Work, plan_unit
+from planner.many.units import Outcomes, Running, Trouble, Unit, UnitOutcome, Work, plan_unit
 
 Process: TypeAlias = "subprocess.Popen[bytes]"
 
@@ -74,10 +74,10 @@ class _ProcessPool(Pool):
     def room(self) -> bool:
         return len(self.at_work) < self._cores
 
-    def submit(self, number: int, unit: Unit) -> Future[Outcome | None]:
+    def submit(self, number: int, unit: Unit) -> Future[UnitOutcome | None]:
         return self._threads.submit(self._worked_on, unit)
 
-    def outcome(self, future: Future[Outcome | None]) -> Outcome | None:
+    def outcome(self, future: Future[UnitOutcome | None]) -> UnitOutcome | None:
         return future.result()
 
     def killed(self) -> Trouble:
@@ -90,7 +90,7 @@ class _ProcessPool(Pool):
         brief = "the process that planned it was killed"
         return Trouble(brief, f"{brief}, and so was a second one ({how})")
 
-    def _worked_on(self, unit: Unit) -> Outcome | None:
+    def _worked_on(self, unit: Unit) -> UnitOutcome | None:
         """What a process made of a unit; None where it was killed."""
         with self._lock:
             if self._over:
@@ -99,7 +99,7 @@ class _ProcessPool(Pool):
         try:
             _send(process, unit)
             assert process.stdout
-            outcome: Outcome = pickle.load(process.stdout)
+            outcome: UnitOutcome = pickle.load(process.stdout)
         except (EOFError, OSError, pickle.UnpicklingError):
             _end(process)
             self._exit_code = process.returncode

@@ -15,7 +15,7 @@ from queue import SimpleQueue
 from typing import Any
 
 from planner.core.streams import divert_stdout
-from planner.many.units import Outcome, Trouble
+from planner.many.units import Trouble, UnitOutcome
 
 
 def serve() -> None:
@@ -27,7 +27,7 @@ def serve() -> None:
     while True:
         unit = told.get()
         try:
-            outcome: Outcome = work(unit)
+            outcome: UnitOutcome = work(unit)
         except Exception as error:
             outcome = Trouble.unexpected(error)
         pickle.dump(outcome, outcomes)

@@ -79,7 +79,7 @@ def _parts() -> set[str]:
     return {field.name for field in fields(Solution)}
 
 
-Outcome = Planned | Trouble
+UnitOutcome = Planned | Trouble
 
 
 def can_be_read(outcome: object) -> bool:
@@ -91,19 +91,19 @@ def can_be_read(outcome: object) -> bool:
     )
 
 
-Work = Callable[[Unit], Outcome]
+Work = Callable[[Unit], UnitOutcome]
 """What is done with a unit: `plan_unit`. A function of a module, so that others can import it."""
 
 Running = Callable[[Sequence[int]], None]
 """Told about twice a second the numbers of the units that run."""
 
-Outcomes = Generator[tuple[int, Outcome], None, None]
+Outcomes = Generator[tuple[int, UnitOutcome], None, None]
 
 Runner = Callable[[Iterable[tuple[int, Unit]], Running], Outcomes]
 """Takes numbered units as there is room for them, and gives outcomes as they come, until closed."""
 
 
-def plan_unit(unit: Unit) -> Outcome:
+def plan_unit(unit: Unit) -> UnitOutcome:
     """Plan one scenario; that it has no plan is an outcome too."""
     try:
         return Planned.of(plan_week(unit.scenario, unit.options))

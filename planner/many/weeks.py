@@ -16,7 +16,7 @@ from planner.core.scenario import Scenario
 from planner.files.changes import Change, read_alternatives, read_titles
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario
-from planner.many.units import Outcome, Runner, Trouble, Unit
+from planner.many.units import Runner, Trouble, Unit, UnitOutcome
 from planner.solve import Options
 from planner.solve.plan import Plan
 
@@ -149,7 +149,7 @@ class _Rows:
     def _fail(self, row: WeekRow, trouble: Trouble) -> None:
         self._rows.append(replace(row, trouble=trouble))
 
-    def take(self, number: int, outcome: Outcome) -> None:
+    def take(self, number: int, outcome: UnitOutcome) -> None:
         """Put what came of a unit into its row."""
         row, scenario = self._rows[number], self._scenarios.pop(number)
         self._rows[number] = (

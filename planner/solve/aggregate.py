@@ -23,11 +23,11 @@ from planner.solve.engine import (
     Engine,
     Floats,
     Found,
+    Inequality,
     Ints,
     Limits,
     Outcome,
     Progress,
-    Row,
 )
 
 AnyEngine = TypeVar("AnyEngine", bound=Engine)
@@ -51,7 +51,7 @@ class AggregateModel:
     arrays : Arrays
     groups : sequence of array
         Columns whose sums are decided first; all of them whole.
-    rows : sequence of Row
+    rows : sequence of Inequality
         What every solution in whole numbers obeys; added where the relaxation does not.
     spans : sequence of array
         Columns of the groups in the order of time: a few days each, every column once.
@@ -61,7 +61,7 @@ class AggregateModel:
 
     arrays: Arrays
     groups: Sequence[Ints]
-    rows: Sequence[Row]
+    rows: Sequence[Inequality]
     spans: Sequence[Ints] = ()
     pairs: Sequence[Ints] = ()
     kinds: Sequence[Ints] = ()
@@ -102,9 +102,9 @@ class AggregateEngine(Engine):
 
     def _put(self, model: AggregateModel) -> None:
         self._model, self._waiting = model, dict(enumerate(model.rows))
-        self._asked: list[Row] = []
+        self._asked: list[Inequality] = []
 
-    def add_row(self, row: Row) -> None:
+    def add_row(self, row: Inequality) -> None:
         """Add a row."""
         self._asked.append(row)
         super().add_row(row)

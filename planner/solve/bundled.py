@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pulp
 
-from planner.solve.engine import INFEASIBLE, INFINITY, Floats, Limits, Outcome, Progress, Row
+from planner.solve.engine import INFEASIBLE, INFINITY, Floats, Inequality, Limits, Outcome, Progress
 from planner.solve.model import BreakModel
 
 
@@ -70,7 +70,7 @@ class Bundled:
         """Change the bounds of a column."""
         self._variables[column].bounds(lower, upper)
 
-    def add_row(self, row: Row) -> None:
+    def add_row(self, row: Inequality) -> None:
         """Add a row."""
         terms = [
             (self._variables[n], value) for n, value in zip(row.columns, row.values, strict=True)

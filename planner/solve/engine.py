@@ -78,7 +78,7 @@ class Arrays:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class Inequality:
     """Sum of values x columns >= least."""
 
     columns: Ints
@@ -245,7 +245,7 @@ class Engine:
         self._lower[columns], self._upper[columns] = lower, upper
         self._highs.changeColsBounds(len(columns), columns, lower, upper)
 
-    def add_row(self, row: Row) -> None:
+    def add_row(self, row: Inequality) -> None:
         """Add a row."""
         self._highs.addRow(row.least, INFINITY, len(row.columns), row.columns, row.values)
 

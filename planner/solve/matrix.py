@@ -9,7 +9,7 @@ import numpy as np
 import pulp
 
 from planner.solve.aggregate import AggregateModel
-from planner.solve.engine import INFINITY, Arrays, Ints, Row
+from planner.solve.engine import INFINITY, Arrays, Inequality, Ints
 from planner.solve.model import BreakModel
 from planner.solve.rounding_cuts import rounding_cuts
 
@@ -52,7 +52,7 @@ def aggregate_of(model: BreakModel) -> AggregateModel:
     for (blend, _), number in model.batches.items():
         groups[(blend,)].append(column[number])
     rows = [
-        Row(
+        Inequality(
             columns=np.array([column[variable] for variable, _ in row.terms], dtype=np.int32),
             values=np.array([value for _, value in row.terms], dtype=np.float64),
             least=row.least,

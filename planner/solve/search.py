@@ -26,10 +26,10 @@ from planner.solve.engine import (
     OVERTIME,
     Engine,
     Floats,
+    Inequality,
     Limits,
     Outcome,
     Progress,
-    Row,
 )
 from planner.solve.heuristics import (
     DEAR,
@@ -503,7 +503,7 @@ class Search:
         if prices:
             slack = max(FLOOR, SAME * abs(order_value) / 10)
             columns, values = np.array([*prices], dtype=np.int32), np.array([*prices.values()])
-            self._solver.add_row(Row(columns, values, order_value - slack))
+            self._solver.add_row(Inequality(columns, values, order_value - slack))
 
     def cost(self, expression: pulp.LpAffineExpression) -> Floats:
         """An expression as a coefficient for every column; its constant is left out."""

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.solve.engine import AT_LEAST, Arrays, Engine, Limits, Row
+from planner.solve.engine import AT_LEAST, Arrays, Engine, Inequality, Limits
 from planner.solve.matrix import arrays_of
 from planner.solve.model import BreakModel
 from tests.outside.hand_worked import SIDES_RECIPE
@@ -32,8 +32,8 @@ def knapsack() -> Arrays:
     )
 
 
-def at_least_one(column: int) -> Row:
-    return Row(np.array([column], dtype=np.int32), np.ones(1), 1.0)
+def at_least_one(column: int) -> Inequality:
+    return Inequality(np.array([column], dtype=np.int32), np.ones(1), 1.0)
 
 
 def test_a_textbook_model_has_its_textbook_optimum():

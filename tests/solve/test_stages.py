@@ -14,7 +14,7 @@ from planner.core.errors import RulesConflictError
 from planner.core.scenario import Scenario
 from planner.solve import Options, Search, Solution, best_of, solve
 from planner.solve.aggregate import AggregateEngine, AggregateModel
-from planner.solve.engine import Arrays, Engine, Limits, Row
+from planner.solve.engine import Arrays, Engine, Inequality, Limits
 from planner.solve.matrix import arrays_of
 from planner.solve.model import BreakModel
 from planner.solve.rounding_cuts import rounding_cuts
@@ -148,7 +148,9 @@ def two_days() -> AggregateModel:
     )
     group = np.array([0, 1], dtype=np.int32)
     # 2 / 0.8 = 2.5: 3 pieces for all of it, and 0.5 x 0.8 less with 2
-    row = Row(np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5)
+    row = Inequality(
+        np.array([0, 1, 2], dtype=np.int32), np.array([1.0, 1.0, -2.5]), 3.0 - 2.0 * 2.5
+    )
     return AggregateModel(arrays, [group], [row])
 
 
@@ -164,7 +166,7 @@ def test_a_changed_model_takes_the_place_of_the_one_before():
     engine = AggregateEngine(two_days())
     best_of(engine, EXACT)
     engine.add_row(
-        Row(np.array([0], dtype=np.int32), np.array([-1.0]), 0.0)
+        Inequality(np.array([0], dtype=np.int32), np.array([-1.0]), 0.0)
     )  # none on the first day
     assert best_of(engine, EXACT).objective == pytest.approx(8 - 2.2)
     changed = two_days()
