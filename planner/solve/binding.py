@@ -11,6 +11,7 @@ from planner.core.recipe import Blend, Recipe
 from planner.core.scenario import Order, Scenario
 from planner.core.stock_replay import DUST
 from planner.solve import Options, Search, Solution
+from planner.solve.conflict import none_to_spare
 from planner.solve.linear import total
 from planner.solve.model import BreakModel
 
@@ -66,12 +67,7 @@ def _binds(
         return tuple(alone)
     if not helps(list(lifts)):
         return (NOTHING,) if time.perf_counter() < ends else ()
-    together = list(lifts)
-    for name in lifts:
-        rest = [each for each in together if each != name]
-        if helps(rest):
-            together = rest
-    return tuple(together)
+    return tuple(none_to_spare(list(lifts), helps))
 
 
 def _can_fill(

@@ -100,15 +100,17 @@ def smallest_infeasible_subset(
         if len(kept) == len(names):  # `possible` ran out of time: all that is known is the whole
             return kept, False
         corrections.append(set(names) - kept)
-    return _no_member_to_spare(names, possible), False
+    return set(none_to_spare(names, lambda rest: not possible(set(rest)))), False
 
 
-def _no_member_to_spare(names: Sequence[str], possible: Callable[[set[str]], bool]) -> set[str]:
-    clash = set(names)
+def none_to_spare(names: Sequence[str], holds: Callable[[list[str]], bool]) -> list[str]:
+    """Of names for which something holds, some for which it still does; none can be left out."""
+    kept = list(names)
     for name in names:
-        if not possible(clash - {name}):
-            clash.remove(name)
-    return clash
+        rest = [each for each in kept if each != name]
+        if holds(rest):
+            kept = rest
+    return kept
 
 
 def _smallest_hitting_set(
