@@ -204,23 +204,20 @@ def read_weight_of_day(text: str) -> float:
 
 def read_days(text: str) -> int:
     """`7 days`, `1 day`, `7`: days a thing keeps, at least one."""
-    days = _days(text)
-    if days < 1:
-        raise ValueError(f'"{text}" is out of date from the start; 1 day is that day only')
-    return days
+    return _days(text, "is out of date from the start; 1 day is that day only")
 
 
 def read_period(text: str) -> int:
     """`6`, `6 days`: days that are planned, at least one."""
-    days = _days(text)
-    if days < 1:
-        raise ValueError(f'"{text}" leaves nothing to plan; write 1 for one day')
-    return days
+    return _days(text, "leaves nothing to plan; write 1 for one day")
 
 
-def _days(text: str) -> int:
+def _days(text: str, none: str) -> int:
     found = _match(r"([0-9]+)\s*(?:days?)?", text, "write whole days such as 7 days")
-    return _whole(found[1], 366, text, "a number of days")
+    days = _whole(found[1], 366, text, "a number of days")
+    if days < 1:
+        raise ValueError(f'"{text}" {none}')
+    return days
 
 
 def read_minutes(text: str) -> float:
