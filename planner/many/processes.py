@@ -101,6 +101,10 @@ class _ProcessPool(Pool):
             assert process.stdout
             outcome: UnitOutcome = pickle.load(process.stdout)
         except (EOFError, OSError, pickle.UnpicklingError):
+            with self._lock:
+                if self._over:
+                    return None
+                self._all.remove(process)
             _end(process)
             self._exit_code = process.returncode
             return None
@@ -127,11 +131,11 @@ class _ProcessPool(Pool):
 
     def end(self) -> None:
         """End all processes at once."""
+        self._threads.shutdown(wait=False, cancel_futures=True)
         with self._lock:
             self._over = True
-        self._threads.shutdown(wait=False, cancel_futures=True)
-        for process in self._all:
-            _end(process)
+            for process in self._all:
+                _end(process)
 
 
 def _send(process: Process, what: Any) -> None:
