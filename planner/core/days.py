@@ -92,18 +92,10 @@ def read_day(
 ) -> date:
     """The day that is meant.
 
-    Parameters
-    ----------
-    text : str
-        A weekday, `today`, `yesterday`, `tomorrow`, `last` or `next` and a weekday, with which
-        today does not count; or a date, with or without its weekday. Without a year it is the
-        nearest.
-    today : date
-    toward : Toward
-    within : str
-        What `today` is, such as `today is`: then days on the other side of it are refused.
-    order : Order, optional
-        That of a column of dates as programs write them, with slashes, or with a time behind them.
+    A weekday, `today`, `yesterday`, `tomorrow`, `last` or `next` and a weekday, with which today
+    does not count; or a date, with or without its weekday. Without a year it is the nearest. With
+    `within`, which says what `today` is (`today is`), days on the other side of it are refused.
+    `order` is that of a column of dates as programs write them, with slashes, or a time behind.
 
     Raises
     ------
@@ -127,19 +119,13 @@ def read_day(
 def days_among(text: str, dates: Sequence[date], today: date | None = None) -> list[int]:
     """Numbers of the days of a period that a text stands for: a weekday may come twice.
 
-    Parameters
-    ----------
-    text : str
-        As for `read_day`.
-    dates : sequence of date
-        The days of the period.
-    today : date, optional
-        None where the text stays as it is from day to day, as in a file: `tomorrow` means nothing.
+    The text is as for `read_day`; `today` is None where it stays as it is from day to day, as in a
+    file: `tomorrow` means nothing there. None is found where it is a day outside the period.
 
     Raises
     ------
     ValueError
-        With the nearest right word; none is found where it is a day outside the period.
+        With the nearest right word.
     """
     said = _read(text, None)
     if said.parts:

@@ -20,13 +20,7 @@ PLAN_LENGTH = 4_000_000
 def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
     """Give a text back as it is, if it may be a name in a file or in the journal.
 
-    Parameters
-    ----------
-    text : str
-    what : str
-        What the text is, to begin the sentence with: `the buyer`.
-    most : int
-        Signs that it may have.
+    `what` the text is begins the sentence (`the buyer`); it may have `most` signs.
 
     Raises
     ------

@@ -26,11 +26,7 @@ _SMALL_WORDS = frozenset(("a", "an", "of", "the", "for", "with", "and", "in"))
 class Vocabulary:
     """Right words, to be searched for those that a wrong one is nearest to.
 
-    Parameters
-    ----------
-    words : iterable of str
-    known_as : mapping of str to sequence of str, optional
-        What else the trade calls some of them.
+    `known_as` has what else the trade calls some of them.
     """
 
     def __init__(

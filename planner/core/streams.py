@@ -25,13 +25,7 @@ def open_closed() -> None:
 
 
 def divert_stdout() -> int:
-    """Lead whatever else is written to standard output nowhere.
-
-    Returns
-    -------
-    int
-        A new descriptor of what was standard output.
-    """
+    """Lead whatever else is written to standard output nowhere; a new descriptor of what it was."""
     ours = os.dup(1)
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)

@@ -78,13 +78,8 @@ def smallest_infeasible_subset(
     another correction set: Ignatiev, Previti, Liffiton and Marques-Silva, "Smallest MUS extraction
     with minimal hitting set dualization", CP 2015.
 
-    Parameters
-    ----------
-    names : sequence of str
-    possible : callable
-        Whether a subset can hold together; all of `names` cannot, the empty set can.
-    ends : float
-        `time.perf_counter()` at which to stop; then a conflict of which no member can be spared.
+    `possible` says whether a subset can hold together; all of `names` cannot, the empty set can. At
+    `ends`, of `time.perf_counter`, the search stops with a conflict of which none can be spared.
     """
     corrections: list[set[str]] = []
     while time.perf_counter() < ends:

@@ -42,15 +42,8 @@ WayOf = tuple[str, str]
 class Sensitivity:
     """A plan's model with a counter on every way.
 
-    All amounts of money are scores less ties.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    solution : Solution
-        Today's plan; orders stay filled as they are in it.
-    stopped : callable, optional
-        Asked now and then; when it says yes, searches end with what they have.
+    All amounts of money are scores less ties. Orders stay filled as in today's plan, the solution;
+    when `stopped` says yes, searches end with what they have.
     """
 
     def __init__(
