@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pydantic import TypeAdapter, ValidationError
-
 from planner.core.days import without_day
 from planner.core.errors import InputError
 from planner.core.quantities import read_amount, read_price
-from planner.core.scenario import WALK_IN, Order, Scenario
+from planner.core.scenario import Order, Scenario
 from planner.files.context import Setting
-from planner.files.fields import NameField
+from planner.files.fields import BUYER
 from planner.files.yamlfile import Document
 
 SOMEBODY = "an order"
@@ -101,7 +99,7 @@ def order_of(scenario: Scenario, written: WrittenOrder, index: int | None = None
     name = asked.find(asked.cut_names, (), written.cut)
     size = asked.attempt((), lambda: read_amount(written.amount))
     day = asked.one_day((), written.day)
-    buyer = bought.attempt((), lambda: _read_buyer(written.buyer))
+    buyer = bought.attempt((), lambda: BUYER.read(written.buyer))
     own = None
     if written.price is not None:
         text = written.price
@@ -155,12 +153,3 @@ def _is_amount(text: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-def _read_buyer(text: str) -> str:
-    if text.strip() in WALK_IN:
-        raise ValueError(f'"{text}" cannot be the name of a buyer; the plan uses it for others')
-    try:
-        return TypeAdapter(NameField).validate_python(text)
-    except ValidationError as error:
-        raise ValueError(error.errors()[0]["ctx"]["error"]) from None

@@ -10,31 +10,33 @@ from planner.core.errors import InputError, Problem
 from planner.core.scenario import Scenario
 from planner.files.alternatives_shape import AlternativeShape, AlternativesShape
 from planner.files.blends import blame_text
-from planner.files.change.bench import change_bench
-from planner.files.change.drop_order import change_drop_order
+from planner.files.change.decisions import change_drop_order, change_rule
+from planner.files.change.figures import (
+    PRICES,
+    change_bench,
+    change_keeps,
+    change_price,
+    change_want,
+)
 from planner.files.change.head import change_head
-from planner.files.change.keeps import change_keeps
-from planner.files.change.price import change_price
-from planner.files.change.rule import change_rule
-from planner.files.change.want import PRICES, change_want
 from planner.files.context import Setting
 from planner.files.file_kind import kind_of
 from planner.files.shape_check import fit
 from planner.files.yamlfile import Document, Place, load
 
 _Reader = Callable[[Setting, Scenario, Place, str], Scenario]
+"""The scenario with a change made; `ValueError`, or a fault recorded, where it is wrong."""
 
-_Entries = Mapping[str, str] | Sequence[str | Mapping[str, str] | None]
-
-_READERS: Mapping[str, _Reader] = {
-    "rule": change_rule,
-    "price": change_price,  # before wants: a cut that gets its first price may be wanted
-    "want": change_want,
-    "head": change_head,
-    "bench": change_bench,
-    "keeps": change_keeps,
-    "drop-order": change_drop_order,
+_READERS: Mapping[str, tuple[str, _Reader]] = {
+    "rule": ("rules", change_rule),
+    "price": ("prices", change_price),  # before wants: a cut that gets its first price is wanted
+    "want": ("wants", change_want),
+    "head": ("head", change_head),
+    "bench": ("bench", change_bench),
+    "keeps": ("keeps", change_keeps),
+    "drop-order": ("drop orders", change_drop_order),
 }
+"""By the kind of change: its key in a file of alternatives, and what reads it."""
 
 KINDS = tuple(_READERS)
 """Kinds of changes, in the order in which they are made."""
@@ -158,7 +160,8 @@ def _alternative(
 
 def _changed(document: Document, scenario: Scenario, place: Place, change: Change) -> Scenario:
     """The scenario with one change; without it, and with a fault recorded, where it is wrong."""
-    return _READERS[change.kind](Setting.of(scenario, document), scenario, place, change.text)
+    setting, (_, read) = Setting.of(scenario, document), _READERS[change.kind]
+    return setting.attempt(place, lambda: read(setting, scenario, place, change.text)) or scenario
 
 
 def _check_title(document: Document, title: str) -> None:
@@ -170,29 +173,10 @@ def _check_title(document: Document, title: str) -> None:
 
 def _written(title: str, one: AlternativeShape) -> Iterator[tuple[Place, Change]]:
     """The changes of an alternative with their places, kind by kind in the order of `KINDS`."""
-    keys: dict[str, tuple[str, _Entries]] = {
-        "rule": ("rules", one.rules),
-        "price": ("prices", one.prices),
-        "want": ("wants", one.wants),
-        "head": ("head", one.head),
-        "bench": ("bench", one.bench),
-        "keeps": ("keeps", one.keeps),
-        "drop-order": ("drop orders", one.drop_orders),
-    }
-    for kind in KINDS:
-        key, entries = keys[kind]
-        for step, text in _texts(entries):
-            yield (title, key, step), Change(kind, text)
-
-
-def _texts(entries: _Entries) -> Iterator[tuple[str | int, str]]:
-    """Every change of a map or a list, with its key or its position."""
-    if isinstance(entries, Mapping):
-        for head, value in entries.items():
-            yield head, f"{head}: {value}"
-        return
-    for number, item in enumerate(entries):
-        if isinstance(item, str):
-            yield number, item
-        elif item:
-            yield from ((number, text) for _, text in _texts(item))
+    for kind, (key, _) in _READERS.items():
+        entries = getattr(one, key.replace(" ", "_"))
+        by_name = isinstance(entries, dict)
+        for step, item in entries.items() if by_name else enumerate(entries):
+            said = {step: item} if by_name else item or {}
+            texts = [said] if isinstance(said, str) else [f"{k}: {v}" for k, v in said.items()]
+            yield from (((title, key, step), Change(kind, text)) for text in texts)

@@ -79,26 +79,29 @@ class Setting:
             self.document.fault(place, str(error))
             return None
 
+    def named(self, names: Names, text: str) -> str:
+        """The piece or cut meant by a text; raises `ValueError` where there is none."""
+        try:
+            return names.find(text)
+        except ValueError:
+            if not (names.ambiguous(text) or names.mistaken(text) or names.synonym(text)):
+                where = self._elsewhere.get((names is self.piece_names, plain(text)))
+                if where:
+                    message = f'"{text}" is {where}, which is not among the recipes here'
+                    raise ValueError(message) from None
+            raise
+
     def find(self, names: Names, place: Place, text: str) -> str | None:
         """The piece or cut meant by a text; None, and a fault, where there is none.
 
         With a recipe missing or faulty nobody can say which names are right, so none is blamed; nor
         is a blend of the file that has faults itself.
         """
-        if not self.recipes_are_known or text in self.unread:
-            try:
-                return names.find(text)
-            except ValueError:
-                return None
-        try:
+        if names.known(text):
             return names.find(text)
-        except ValueError as error:
-            meant = names.ambiguous(text) or names.mistaken(text) or names.synonym(text)
-            key = (names is self.piece_names, plain(text))
-            where = None if meant else self._elsewhere.get(key)
-            told = f'"{text}" is {where}, which is not among the recipes here'
-            self.document.fault(place, told if where else str(error))
-            return None
+        if self.recipes_are_known and text not in self.unread:
+            return self.attempt(place, lambda: self.named(names, text))
+        return None
 
     @cached_property
     def _elsewhere(self) -> dict[tuple[bool, str], str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.core.recipe import Cut
-from planner.core.scenario import WALK_IN, Demand, Order
+from planner.core.scenario import Demand, Order
 from planner.files.context import Setting
 from planner.files.scenario_shape import DemandShape, OrderShape
 from planner.files.yamlfile import Place
@@ -69,9 +69,6 @@ def _order(
     price = full_price
     if shape.price:
         price = setting.price((*place, "price"), cut, shape.price)
-    if shape.buyer in WALK_IN:
-        message = f'"{shape.buyer}" cannot be the name of a buyer; the plan uses it for others'
-        setting.document.fault((*place, "for"), message)
     return Order(
         index=index,
         cut=cut.name,

@@ -3,25 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal, TypeVar
+from typing import Annotated, Any, ClassVar
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Discriminator,
-    Field,
-    PlainValidator,
-    Tag,
-    WithJsonSchema,
-)
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
+from pydantic_core import CoreSchema, core_schema
 
 from planner.core import quantities as measures
 from planner.core.name_rules import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, checked_text
 from planner.core.quantities import Amount, Portion
+from planner.core.scenario import WALK_IN
 from planner.files import patterns
-
-T = TypeVar("T")
 
 MOST_TEXT = 200
 """Signs of a title or a tool."""
@@ -39,31 +32,41 @@ class Shape(BaseModel):
     """What stands under names that the user makes up, where the map takes such names."""
 
 
-def one_line(reader: Callable[[str], T]) -> PlainValidator:
-    """Validator for a text on one line, read by `reader`."""
+@dataclass(frozen=True, slots=True, eq=False)
+class OneLine:
+    """A text on one line, read by `reader`; editors check it by `schema`."""
 
-    def read(value: Any) -> T:
+    reader: Callable[[str], Any]
+    schema: dict[str, Any]
+
+    def read(self, value: Any) -> Any:
+        """What the text means; raises `ValueError`."""
         if value is None:
             raise ValueError("nothing is written here")
         if not isinstance(value, str):
             raise ValueError("one value is expected here, not a map or a list")
-        return reader(value)
+        return self.reader(value)
 
-    return PlainValidator(read)
+    def __get_pydantic_core_schema__(self, *_: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, *_: Any) -> dict[str, Any]:
+        return dict(self.schema)
 
 
-def _schema(
-    example: str,
-    pattern: str,
-    *,
-    number: Literal["number", "integer"] | None = None,
-    least: int = 0,
-) -> WithJsonSchema:
-    """What editors check a value by: the pattern for texts; a bare number has its own type."""
+def _figure(
+    reader: Callable[[str], Any], example: str, pattern: str, number: str = "", least: int = 0
+) -> OneLine:
+    """A value of its own pattern; a bare number, where one may be written, has its own type."""
     schema: dict[str, Any] = {"type": "string", "pattern": pattern, "examples": [example]}
     if number:
         schema |= {"type": ["string", number], "minimum": least}
-    return WithJsonSchema(schema)
+    return OneLine(reader, schema)
+
+
+def one_of(reader: Callable[[str], Any], words: tuple[str, ...]) -> OneLine:
+    """One of some words."""
+    return OneLine(reader, {"enum": list(words)})
 
 
 def _text(value: str) -> str:
@@ -72,16 +75,18 @@ def _text(value: str) -> str:
     return checked_text(value.strip(), "the text", MOST_TEXT)
 
 
-def _name(value: str) -> str:
+def _name(most: int) -> OneLine:
+    def read(value: str) -> str:
+        return checked_text(_text(value), "the name", most)
+
+    types = "string" if most == SPECIES_LENGTH else ["string", "number"]
+    return OneLine(read, {"type": types, "pattern": patterns.TEXT, "maxLength": most})
+
+
+def _buyer(value: str) -> str:
+    if value.strip() in WALK_IN:
+        raise ValueError(f'"{value}" cannot be the name of a buyer; the plan uses it for others')
     return checked_text(_text(value), "the name")
-
-
-def _species(value: str) -> str:
-    return checked_text(_text(value), "the name", SPECIES_LENGTH)
-
-
-def _synonym(value: str) -> str:
-    return checked_text(_text(value), "the name", PLAIN_LENGTH)
 
 
 def _sign(value: str) -> str:
@@ -104,100 +109,59 @@ def _sold_by(value: str) -> bool:
 
 TextField = Annotated[
     str,
-    one_line(_text),
-    WithJsonSchema(
-        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": MOST_TEXT}
+    OneLine(
+        _text, {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": MOST_TEXT}
     ),
 ]
-NameField = Annotated[
-    str,
-    one_line(_name),
-    WithJsonSchema(
-        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": NAME_LENGTH}
-    ),
-]
-SpeciesField = Annotated[
-    str,
-    one_line(_species),
-    WithJsonSchema({"type": "string", "pattern": patterns.TEXT, "maxLength": SPECIES_LENGTH}),
-]
-SynonymField = Annotated[
-    str,
-    one_line(_synonym),
-    WithJsonSchema(
-        {"type": ["string", "number"], "pattern": patterns.TEXT, "maxLength": PLAIN_LENGTH}
-    ),
-]
+BUYER = OneLine(_buyer, _name(NAME_LENGTH).schema)
+BuyerField = Annotated[str, BUYER]
+SpeciesField = Annotated[str, _name(SPECIES_LENGTH)]
 KnownAsField = Annotated[
-    list[SynonymField | None],
+    list[Annotated[str, _name(PLAIN_LENGTH)] | None],
     Field(
         default_factory=list,
         alias="known as",
         description="what else the trade calls it: not taken for its name, but messages tell it",
     ),
 ]
-SignField = Annotated[str, one_line(_sign), _schema("$", patterns.TEXT)]
-UnitField = Annotated[str, one_line(_unit), WithJsonSchema({"enum": ["lb", "kg"]})]
-SoldByField = Annotated[bool, one_line(_sold_by), WithJsonSchema({"enum": ["each", "weight"]})]
-AmountField = Annotated[
-    Amount, one_line(measures.read_amount), _schema("6 lb", patterns.AMOUNT, number="number")
-]
-PriceField = Annotated[
-    Amount, one_line(measures.read_price), _schema("22.99/lb", patterns.PRICE, number="number")
-]
-MoneyField = Annotated[
-    float, one_line(measures.read_money), _schema("0.75", patterns.MONEY, number="number")
-]
-ShareField = Annotated[float, one_line(measures.read_share), _schema("40%", patterns.SHARE)]
-DaysField = Annotated[
-    int,
-    one_line(measures.read_days),
-    _schema("5 days", patterns.DAYS, number="integer", least=1),
-]
-PeriodField = Annotated[
-    int, one_line(measures.read_period), _schema("6", patterns.DAYS, number="integer", least=1)
-]
-MinutesField = Annotated[
-    float, one_line(measures.read_minutes), _schema("240", patterns.MINUTES, number="number")
-]
+SignField = Annotated[str, _figure(_sign, "$", patterns.TEXT)]
+UnitField = Annotated[str, one_of(_unit, ("lb", "kg"))]
+SoldByField = Annotated[bool, one_of(_sold_by, ("each", "weight"))]
+AmountField = Annotated[Amount, _figure(measures.read_amount, "6 lb", patterns.AMOUNT, "number")]
+PriceField = Annotated[Amount, _figure(measures.read_price, "22.99/lb", patterns.PRICE, "number")]
+MoneyField = Annotated[float, _figure(measures.read_money, "0.75", patterns.MONEY, "number")]
+ShareField = Annotated[float, _figure(measures.read_share, "40%", patterns.SHARE)]
+DaysField = Annotated[int, _figure(measures.read_days, "5 days", patterns.DAYS, "integer", 1)]
+PeriodField = Annotated[int, _figure(measures.read_period, "6", patterns.DAYS, "integer", 1)]
+MinutesField = Annotated[float, _figure(measures.read_minutes, "240", patterns.MINUTES, "number")]
 MinutesPerWeightField = Annotated[
-    float,
-    one_line(measures.read_minutes_per_weight),
-    _schema("0.3 per lb", patterns.MINUTES_PER_WEIGHT),
+    float, _figure(measures.read_minutes_per_weight, "0.3 per lb", patterns.MINUTES_PER_WEIGHT)
 ]
-PortionField = Annotated[
-    Portion, one_line(measures.read_portion), _schema("2 at 11.5%", patterns.PORTION)
-]
+PortionField = Annotated[Portion, _figure(measures.read_portion, "2 at 11.5%", patterns.PORTION)]
 FatField = Annotated[
-    tuple[float, float],
-    one_line(measures.read_share_range),
-    _schema("15% to 20%", patterns.SHARE_RANGE),
+    tuple[float, float], _figure(measures.read_share_range, "15% to 20%", patterns.SHARE_RANGE)
 ]
 WeightRangeField = Annotated[
     tuple[float, float],
-    one_line(measures.read_weight_range),
-    _schema("40 lb to 85 lb", patterns.WEIGHT_RANGE),
+    _figure(measures.read_weight_range, "40 lb to 85 lb", patterns.WEIGHT_RANGE),
 ]
 DateField = Annotated[
     date,
-    one_line(measures.read_date),
-    WithJsonSchema({"type": "string", "format": "date", "pattern": patterns.DATE}),
+    OneLine(measures.read_date, {"type": "string", "format": "date", "pattern": patterns.DATE}),
 ]
 DayWeightField = Annotated[
-    float,
-    one_line(measures.read_weight_of_day),
-    _schema("25%", patterns.DAY_WEIGHT, number="number"),
+    float, _figure(measures.read_weight_of_day, "25%", patterns.DAY_WEIGHT, "number")
 ]
-
-
-def _form(value: Any) -> str:
-    """Which of the forms a value may take was written: one value, a map, or a list."""
-    return "map" if isinstance(value, dict) else "list" if isinstance(value, list) else "one"
 
 
 def synonyms(known_as: list[str | None]) -> tuple[str, ...]:
     """What stands under `known as`, without what was left out for its faults."""
     return tuple(each for each in known_as if each)
+
+
+def _form(value: Any) -> str:
+    """Which of the forms a value may take was written: one value, a map, or a list."""
+    return "map" if isinstance(value, dict) else "list" if isinstance(value, list) else "one"
 
 
 BY_FORM = Discriminator(_form)

@@ -52,7 +52,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     found = what(setting, name, size.word)
     if found is None:
         if known and setting.recipes_are_known:
-            blame_name(setting, here, name)
+            setting.document.fault(here, unknown(setting, name))
         return None
     if size.up_to and not cost:
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
@@ -142,30 +142,28 @@ def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], fou
             continue
         if setting.document.blamed_around((*place, name)):
             continue
+        message = unknown(setting, name)
         if (found or nearest(name, keys)) and not _misnamed(setting, name):
-            setting.document.fault((*place, name), f'unknown key "{name}"{nearest(name, keys)}')
-        else:
-            blame_name(setting, (*place, name), name)
+            message = f'unknown key "{name}"{nearest(name, keys)}'
+        setting.document.fault((*place, name), message)
     if not names and not setting.document.unsure_within(place):
         setting.document.fault(place, "a lot names what arrives: lamb: 3 head at 58 lb")
 
 
-def blame_name(setting: Setting, place: Place, name: str) -> None:
-    """Record that a name is neither a species nor a piece, or which piece of one is open."""
+def unknown(setting: Setting, name: str) -> str:
+    """What to say to a name that is neither a species nor a piece, or leaves open which."""
     if _misnamed(setting, name):
-        setting.find(setting.piece_names, place, name)
-        return
+        try:
+            setting.piece_names.find(name)
+        except ValueError as error:
+            return str(error)
     recipe = _species(setting, name)
     if recipe:
-        roots = " or ".join(recipe.roots)
-        message = f"{name} comes as {roots} here: write one of these"
-        setting.document.fault(place, message)
-        return
+        return f"{name} comes as {' or '.join(recipe.roots)} here: write one of these"
     things = [recipe.species for recipe in setting.recipes]
     things += [piece for recipe in setting.recipes for piece in recipe.pieces]
-    known_as = trade_names(setting.recipes)
-    message = f'no species or piece called "{name}"{nearest(name, things, known_as)}'
-    setting.document.fault(place, message)
+    near = nearest(name, things, trade_names(setting.recipes))
+    return f'no species or piece called "{name}"{near}'
 
 
 def _misnamed(setting: Setting, name: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import ConfigDict, Field, WithJsonSchema
+from pydantic import ConfigDict, Field
 
 from planner.core.recipe import KINDS
 from planner.core.spelling import nearest
@@ -21,7 +21,7 @@ from planner.files.fields import (
     TextField,
     UnitField,
     WeightRangeField,
-    one_line,
+    one_of,
 )
 
 _SOLD_KINDS = tuple(kind for kind in KINDS if kind != "ground")
@@ -34,7 +34,7 @@ def _kind(value: str) -> str:
     return value
 
 
-KindField = Annotated[str, one_line(_kind), WithJsonSchema({"enum": list(_SOLD_KINDS)})]
+KindField = Annotated[str, one_of(_kind, _SOLD_KINDS)]
 
 
 class WayShape(Shape):

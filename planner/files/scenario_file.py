@@ -16,7 +16,7 @@ from planner.files.rail import read_rail
 from planner.files.recipes import read_recipes
 from planner.files.rules import read_rules
 from planner.files.scenario_shape import STAND_INS, ScenarioShape
-from planner.files.scenario_warnings import point_out
+from planner.files.scenario_warnings import LOOKS, point_out
 from planner.files.shape_check import fit
 from planner.files.yamlfile import load
 
@@ -43,7 +43,7 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
     setting = Setting(document, shape, named.recipes, own)
     scenario = scenario_of(setting)
     document.stop_if_faulty()
-    point_out(setting, scenario)
+    point_out(setting, scenario, LOOKS)
     return scenario, [*named.oddities, *document.oddities]
 
 

@@ -11,13 +11,13 @@ from planner.files.fields import (
     BY_FORM,
     AmountByDay,
     AmountField,
+    BuyerField,
     DateField,
     DaysField,
     DayWeightField,
     MinutesByDay,
     MinutesField,
     MoneyField,
-    NameField,
     PeriodField,
     PriceField,
     Shape,
@@ -94,7 +94,7 @@ class OrderShape(Shape):
 
     day: TextField = Field(description="weekday or date it is picked up")
     amount: AmountField = Field(description="how much is promised")
-    buyer: NameField = Field("an order", alias="for", description="who gets it")
+    buyer: BuyerField = Field("an order", alias="for", description="who gets it")
     price: PriceField | None = Field(
         None, description="the buyer's own price; else the full price of the cut"
     )

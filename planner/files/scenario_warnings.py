@@ -13,8 +13,11 @@ from planner.core.scenario import GrindRule, Lot, Rule, Scenario
 from planner.files.context import Setting
 from planner.files.yamlfile import Place
 
-Look: TypeAlias = Callable[[Setting, Scenario], None]
-"""Records one kind of thing that is odd."""
+Odd: TypeAlias = Iterator[tuple[Place, str]]
+"""Places, and what is odd there."""
+
+Look: TypeAlias = Callable[[Setting, Scenario], Odd]
+"""Finds one kind of thing that is odd."""
 
 FEWEST_PRICES, FEWEST_EACH = 3, 5
 """Fewer prices have no middle that says anything; what is sold by each varies more."""
@@ -31,6 +34,9 @@ BOXED = 1.5
 MOST_RULES = 200
 """Rules that others are held against: no shop has more."""
 
+SAME = 1e-9
+"""A share by which a weight may be more than there is."""
+
 DAY = 1440
 """Minutes."""
 
@@ -38,53 +44,47 @@ CREW = 6
 """More do not cut in one shop: common practice, no source."""
 
 
-def point_out(setting: Setting, scenario: Scenario, looks: Sequence[Look] | None = None) -> None:
-    """Record what is odd about a scenario in which no fault was found: `looks`, else all of it."""
-    for look in LOOKS if looks is None else looks:
-        look(setting, scenario)
+def point_out(setting: Setting, scenario: Scenario, looks: Sequence[Look]) -> None:
+    """Record what is odd about a scenario in which no fault was found."""
+    for look in looks:
+        for place, message in look(setting, scenario):
+            setting.document.odd(place, message)
 
 
-def _never_made(setting: Setting, scenario: Scenario) -> None:
+def _never_made(setting: Setting, scenario: Scenario) -> Odd:
     """What is wanted though nothing on the rail or in the case can give it.
 
     Of a species that is nowhere on the rail this is said once, not for every cut.
     """
     on_the_rail = {lot.recipe.species for lot in scenario.lots}
-    made = {stock.cut for stock in scenario.case}
-    for lot in {each.piece: each for each in scenario.lots}.values():
-        pieces = piece_shares(lot.recipe, lot.piece)
-        ways = [way for name in pieces for way in lot.recipe.pieces[name].ways.values()]
-        made |= {given.name for way in ways for given in way.cuts}
-    made |= {name for name, blend in scenario.blends.items() if made & set(blend.takes)}
+    made = _first_days(scenario, (1.0,) * scenario.days)
     for recipe in scenario.recipes:
         if recipe.species not in on_the_rail:
-            setting.document.odd(("recipes",), f"nothing on the rail is {recipe.species}")
+            yield ("recipes",), f"nothing on the rail is {recipe.species}"
     for written in setting.shape.demand:
         name = setting.cut_names.find(written)
-        if setting.cuts[name].species not in {*on_the_rail, MIXED}:
+        if name in made or setting.cuts[name].species not in {*on_the_rail, MIXED}:
             continue
         demand = scenario.demand[name]
-        wanted = sum(demand.want) + sum(demand.markdown_want)
-        wanted += sum(order.amount for order in scenario.orders if order.cut == name)
-        if wanted and name not in made:
-            message = f"{name} is wanted, but nothing on hand can give it"
-            setting.document.odd(("demand", written), message)
+        promised = any(order.amount for order in scenario.orders if order.cut == name)
+        if promised or any(demand.want) or any(demand.markdown_want):
+            yield ("demand", written), f"{name} is wanted, but nothing on hand can give it"
 
 
-def _no_bench(setting: Setting, scenario: Scenario) -> None:
+def _no_bench(setting: Setting, scenario: Scenario) -> Odd:
     """Days that a map of the bench leaves out; one that is written as 0 is meant."""
     if not isinstance(setting.shape.bench, dict):
         return
     named = setting.by_day(("bench",), setting.shape.bench)
     weekdays = [WEEKDAYS[each.weekday()] for each in setting.period.dates]
-    days = range(len(setting.period))
-    free = [day for day in days if day not in named]
     working = {weekdays[day] for day in named}
-    labels = dict.fromkeys(
-        scenario.day_labels[day] if weekdays[day] in working else weekdays[day] for day in free
+    free = dict.fromkeys(
+        scenario.day_labels[day] if weekdays[day] in working else weekdays[day]
+        for day in range(scenario.days)
+        if day not in named
     )
     if free:
-        setting.document.odd(("bench",), f"no bench on {', '.join(labels)}: nobody cuts then")
+        yield ("bench",), f"no bench on {', '.join(free)}: nobody cuts then"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ def _prices(setting: Setting, scenario: Scenario) -> Iterator[_Price]:
                 yield _Price((*place, "price"), cut.name, cut.by_each, read.price)
 
 
-def _far_too_dear(setting: Setting, scenario: Scenario) -> None:
+def _far_too_dear(setting: Setting, scenario: Scenario) -> Odd:
     """A price that is far above the others of its kind of selling: a point may be missing."""
     prices = list(_prices(setting, scenario))
     for by_each in (False, True):
@@ -123,29 +123,23 @@ def _far_too_dear(setting: Setting, scenario: Scenario) -> None:
         middle = median(price.money for price in alike)
         shown = middle if by_each else middle * POUNDS[scenario.unit]
         unit = "each" if by_each else scenario.unit
+        told = f"a price more than {DEAR:g} times the middle price of this file"
         for price in alike:
             if price.money > DEAR * middle:
-                message = (
-                    f"{price.cut}: a price more than {DEAR:g} times the middle price of this file "
-                    f"({shown:,.2f}/{unit})"
-                )
-                setting.document.odd(price.place, message)
+                yield price.place, f"{price.cut}: {told} ({shown:,.2f}/{unit})"
 
 
-def _order_far_off(setting: Setting, scenario: Scenario) -> None:
+def _order_far_off(setting: Setting, scenario: Scenario) -> Odd:
     """An order whose own price is far from that of its cut."""
+    told = f"this price and the full price are more than {APART:g} times apart"
     for price in _prices(setting, scenario):
         full = scenario.demand[price.cut].price
-        if "orders" not in price.place or not full or not price.money:
-            continue
-        if not full / APART <= price.money <= full * APART:
-            message = (
-                f"{price.cut}: this price and the full price are more than {APART:g} times apart"
-            )
-            setting.document.odd(price.place, message)
+        far = full and price.money and not full / APART <= price.money <= full * APART
+        if far and "orders" in price.place:
+            yield price.place, f"{price.cut}: {told}"
 
 
-def _unusual_weight(setting: Setting, scenario: Scenario) -> None:
+def _unusual_weight(setting: Setting, scenario: Scenario) -> Odd:
     """A lot whose weight is not what its species usually weighs, nor a share of that."""
     known: dict[str, tuple[float, float] | None] = {}
     for lot in scenario.lots:
@@ -153,12 +147,9 @@ def _unusual_weight(setting: Setting, scenario: Scenario) -> None:
             known[lot.piece] = _usual_weight(lot)
         usual = known[lot.piece]
         if usual and not usual[0] <= lot.weight <= usual[1]:
-            low, high = (show_weight(each, scenario.unit) for each in usual)
-            weight = show_weight(lot.weight, scenario.unit)
-            message = (
-                f"one {lot.piece} of {weight}: {low} to {high} is usual ({lot.recipe.species})"
-            )
-            setting.document.odd((setting.lots_under, lot.index), message)
+            low, high, weight = (show_weight(each, scenario.unit) for each in (*usual, lot.weight))
+            message = f"one {lot.piece} of {weight}: {low} to {high} is usual"
+            yield (setting.lots_under, lot.index), f"{message} ({lot.recipe.species})"
 
 
 def _usual_weight(lot: Lot) -> tuple[float, float] | None:
@@ -173,26 +164,24 @@ def _usual_weight(lot: Lot) -> tuple[float, float] | None:
     return None
 
 
-def _far_too_heavy(setting: Setting, scenario: Scenario) -> None:
+def _far_too_heavy(setting: Setting, scenario: Scenario) -> Odd:
     """A lot whose weight is far from that of an earlier lot of the same piece."""
-    lightest: dict[str, Lot] = {}
-    heaviest: dict[str, Lot] = {}
+    extremes: dict[str, tuple[Lot, Lot]] = {}
     for lot in scenario.lots:
-        light = lightest.setdefault(lot.piece, lot)
-        heavy = heaviest.setdefault(lot.piece, lot)
+        light, heavy = extremes.get(lot.piece, (lot, lot))
         far = light if lot.weight > HEAVY * light.weight else heavy
         if lot.weight > HEAVY * far.weight or far.weight > HEAVY * lot.weight:
             line = setting.document.line((setting.lots_under, far.index))
-            message = (
-                f"one {lot.piece} weighs {show_weight(lot.weight, scenario.unit)} here and "
-                f"{show_weight(far.weight, scenario.unit)} on line {line}"
-            )
-            setting.document.odd((setting.lots_under, lot.index), message)
-        lightest[lot.piece] = min(light, lot, key=lambda each: each.weight)
-        heaviest[lot.piece] = max(heavy, lot, key=lambda each: each.weight)
+            here, there = (show_weight(each.weight, scenario.unit) for each in (lot, far))
+            message = f"one {lot.piece} weighs {here} here and {there} on line {line}"
+            yield (setting.lots_under, lot.index), message
+        extremes[lot.piece] = (
+            lot if lot.weight < light.weight else light,
+            lot if lot.weight > heavy.weight else heavy,
+        )
 
 
-def _no_way_left(setting: Setting, scenario: Scenario) -> None:
+def _no_way_left(_: Setting, scenario: Scenario) -> Odd:
     """Rules that together forbid every way to cut a piece."""
     left: dict[str, set[str]] = {}
     last: dict[str, int] = {}
@@ -211,10 +200,10 @@ def _no_way_left(setting: Setting, scenario: Scenario) -> None:
     for piece, number in last.items():
         if not left[piece]:
             message = f"with the rules no way is left to cut a {piece}; every {piece} stays whole"
-            setting.document.odd(("rules", number), message)
+            yield ("rules", number), message
 
 
-def _rules_clash(setting: Setting, scenario: Scenario) -> None:
+def _rules_clash(_: Setting, scenario: Scenario) -> Odd:
     """Two rules on one piece, or on one cut for the grind, that cannot both be kept."""
     said: dict[str, Rule | GrindRule] = {}
     for number, rule in enumerate(scenario.rules):
@@ -223,116 +212,137 @@ def _rules_clash(setting: Setting, scenario: Scenario) -> None:
             said.setdefault(str(rule), rule)
         if other:
             message = f'"{rule}" and "{other}" (line {other.line}) cannot both be kept'
-            setting.document.odd(("rules", number), message)
+            yield ("rules", number), message
+
+
+def _parts(rule: Rule | GrindRule) -> tuple[str, str, float]:
+    """What a rule is about, what is made of it, and how many, or how many pounds, of it."""
+    if isinstance(rule, Rule):
+        return rule.piece, rule.way, rule.count
+    return rule.cut, rule.blend, rule.pounds
 
 
 def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
     """Whether two rules cannot both be kept, or leave a cut for no blend at all."""
-    numbers: tuple[float, float]
-    if isinstance(one, Rule) and isinstance(other, Rule):
-        alike, same = one.piece == other.piece, one.way == other.way
-        numbers = one.count, other.count
-    elif isinstance(one, GrindRule) and isinstance(other, GrindRule):
-        alike, same = one.cut == other.cut, one.blend == other.blend
-        numbers = one.pounds, other.pounds
-        if alike and one.verb == "all" and other.verb == ("never" if same else "all"):
-            return True
-        if alike and same and (one.verb, other.verb) == ("never", "all"):
-            return True
-    else:
+    (thing, made, number), (thing_too, made_too, number_too) = _parts(one), _parts(other)
+    if type(one) is not type(other) or thing != thing_too:
         return False
-    first, second = (one.verb, numbers[0]), (other.verb, numbers[1])
+    same = made == made_too
+    if isinstance(one, GrindRule):
+        if one.verb == "all" and other.verb == ("never" if same else "all"):
+            return True
+        if same and (one.verb, other.verb) == ("never", "all"):
+            return True
+    first, second = (one.verb, number), (other.verb, number_too)
     for (verb, least), (against, most) in ((first, second), (second, first)):
-        if alike and verb == "at least" and least > 0:
+        if verb == "at least" and least > 0:
             forbidden = against == "never" or (against == "at most" and most < least)
             if forbidden if same else against == "all":
                 return True
     return False
 
 
-def _more_than_there_are(setting: Setting, scenario: Scenario) -> None:
-    """Rules that ask for more cuts of a piece than there are such pieces."""
-    wanted: dict[str, dict[str, int]] = {}
-    there: dict[str, int] = {}
+def _more_than_there_is(_: Setting, scenario: Scenario) -> Odd:
+    """Rules that ask for more of a piece, or of a cut for the grind, than there can be at most."""
+    wanted: dict[str, dict[str, float]] = {}
+    there: dict[str, float] = {}
     on_the_rail = {lot.recipe.species for lot in scenario.lots}
-    head: dict[str, int] = {}
-    for lot in scenario.lots:
-        head[lot.piece] = head.get(lot.piece, 0) + lot.count
-    gives = {each: _most_of(recipe_with(scenario.recipes, each), each) for each in head}
     for number, rule in enumerate(scenario.rules):
-        if not isinstance(rule, Rule) or rule.verb != "at least":
+        thing, made, least = _parts(rule)
+        counted = isinstance(rule, Rule)
+        species = (
+            recipe_with(scenario.recipes, thing) if counted else scenario.cuts[thing]
+        ).species
+        if rule.verb != "at least" or species not in on_the_rail:
             continue
-        ways = wanted.setdefault(rule.piece, {})
-        ways[rule.way] = max(ways.get(rule.way, 0), rule.count)
-        if rule.piece not in there:
-            there[rule.piece] = sum(
-                count * gives[piece].get(rule.piece, 0) for piece, count in head.items()
-            )
-        asked = sum(ways.values())
-        species = recipe_with(scenario.recipes, rule.piece).species
-        if species in on_the_rail and asked > there[rule.piece]:
-            have = f"the rail gives {there[rule.piece] or 'none'}"
-            message = f"the rules want {show_count(asked, rule.piece)} cut, and {have}"
-            setting.document.odd(("rules", number), message)
+        by_way = wanted.setdefault(thing, {})
+        by_way[made] = max(by_way.get(made, 0.0), least)
+        if thing not in there:
+            there[thing] = _most_there(scenario, thing, counted=counted)
+        asked, most = sum(by_way.values()), there[thing]
+        want, have = f"{show_count(asked, thing)} cut", f"{most:g}"
+        if not counted:
+            want, have = (show_weight(each, scenario.unit) for each in (asked, most))
+            want = f"{want} of {thing} ground"
+        if asked > most * (1 + SAME):
+            yield ("rules", number), f"the rules want {want}, and there can be {have} at most"
 
 
-def _most_of(recipe: Recipe, start: str) -> dict[str, int]:
-    """How many of each piece one `start` can give at most."""
-    most = {start: 1}
-    for name in piece_shares(recipe, start):
-        for way in recipe.pieces[name].ways.values():
-            for given in way.pieces:
-                count = most[name] * given.count
-                most[given.name] = max(most.get(given.name, 0), count)
+def _most_there(scenario: Scenario, thing: str, *, counted: bool) -> float:
+    """How many of a piece, or how many pounds of a cut, the rail and the case can give at most."""
+    most = sum(stock.amount for stock in scenario.case if stock.cut == thing)
+    one: dict[str, float] = {}
+    for lot in scenario.lots:
+        if lot.piece not in one:
+            one[lot.piece] = _most_of(lot.recipe, lot.piece, thing, counted=counted)
+        most += lot.count * one[lot.piece] * (1.0 if counted else lot.weight)
     return most
 
 
-def _before_anything(setting: Setting, scenario: Scenario) -> None:
-    """What is wanted by day, or promised, on a day before any of it can be there."""
-    first = _first_days(scenario)
+def _most_of(recipe: Recipe, start: str, thing: str, *, counted: bool) -> float:
+    """How many of a piece, or what share of its weight of a cut, one `start` can give at most."""
+    most: dict[str, float] = {}
+    for name in reversed(piece_shares(recipe, start)):  # what a way gives before the piece itself
+        most[name] = max(
+            sum(
+                given.count * (1.0 if counted else given.share) * most.get(given.name, 0.0)
+                for given in way.pieces
+            )
+            + sum(given.count * given.share for given in way.cuts if given.name == thing)
+            for way in recipe.pieces[name].ways.values()
+        )
+        if name == thing:
+            most[name] = 1.0
+    return most[start]
+
+
+def _before_anything(setting: Setting, scenario: Scenario) -> Odd:
+    """What is wanted, or promised, on a day before any of it can be there.
+
+    Of wants that traffic spreads it is said once for all cuts that come on one day.
+    """
+    first = _first_days(scenario, scenario.bench or (1.0,) * scenario.days)
     labels = scenario.day_labels
+    start = min(first.values(), default=0)
+    spread: dict[int, list[str]] = {}
     for written, shape in setting.shape.demand.items():
         cut = setting.cut_names.find(written)
         there = first.get(cut)
         if not there:  # from the first day on, or never: told elsewhere
             continue
-        by_day = (
-            setting.by_day(("demand", written, "want"), shape.want)
-            if isinstance(shape.want, dict)
-            else {}
-        )
-        early = [day for day in sorted(by_day) if day < there and by_day[day].number > 0]
+        early = [day for day in range(there) if scenario.demand[cut].want[day] > 0]
         said = f"nothing that gives it is there before {labels[there]}"
-        if early:
+        if early and isinstance(shape.want, dict):
             days = ", ".join(labels[day] for day in early)
-            setting.document.odd(("demand", written, "want"), f"{cut} is wanted on {days}; {said}")
+            yield ("demand", written, "want"), f"{cut} is wanted on {days}; {said}"
+        elif early and there > start:
+            spread.setdefault(there, []).append(written)
         for place, order in setting.present(("demand", written, "orders"), shape.orders):
             if setting.period.one(order.day) < there:
-                setting.document.odd(place, f"this order for {cut} cannot be filled: {said}")
-    start = min(first.values(), default=0)
-    if start and any(sum(each.want[:start]) for each in scenario.demand.values()):
+                yield place, f"this order for {cut} cannot be filled: {said}"
+    for there, names in spread.items():
         message = (
-            f"nothing can be cut or sold before {labels[start]}; what is wanted earlier is lost"
+            f"traffic spreads what is wanted over days before {labels[there]}, when the first of "
+            f"it can be there: {', '.join(names)}"
         )
-        setting.document.odd((setting.lots_under,), message)
+        yield ("demand", names[0], "want"), message
+    if start and any(sum(each.want[:start]) for each in scenario.demand.values()):
+        message = f"nothing can be cut or sold before {labels[start]}; what is wanted earlier"
+        yield (setting.lots_under,), f"{message} is lost"
 
 
-def _first_days(scenario: Scenario) -> dict[str, int]:
+def _first_days(scenario: Scenario, bench: Sequence[float]) -> dict[str, int]:
     """The first day on which each cut can be there; those that nothing gives are left out."""
     first = {stock.cut: 0 for stock in scenario.case if stock.amount > 0}
-    bench = scenario.bench or (1.0,) * scenario.days
     seen: set[str] = set()
     for lot in sorted(scenario.lots, key=lambda each: each.arrives):
-        if lot.piece in seen:
-            continue
         day = next((day for day in range(lot.arrives, scenario.days) if bench[day] > 0), None)
-        if day is None:
+        if day is None or lot.piece in seen:
             continue
         seen.add(lot.piece)
-        for name in piece_shares(lot.recipe, lot.piece):
-            for way in lot.recipe.pieces[name].ways.values():
-                for given in way.cuts:
-                    first[given.name] = min(first.get(given.name, day), day)
+        for _, way in scenario.ways(lot):
+            for given in way.cuts:
+                first[given.name] = min(first.get(given.name, day), day)
     for name, blend in scenario.blends.items():
         days = [first[each] for each in blend.takes if each in first]
         if days:
@@ -340,10 +350,9 @@ def _first_days(scenario: Scenario) -> dict[str, int]:
     return first
 
 
-def _no_carry(setting: Setting, scenario: Scenario) -> None:
+def _no_carry(setting: Setting, scenario: Scenario) -> Odd:
     """Nothing is said of what is left, and something will be in date after the last day."""
-    written = setting.document.data
-    if "carry" in written:
+    if "carry" in setting.document.data:
         return
     for lot in scenario.lots:
         longest = max((cut.keeps for cut in lot.recipe.cuts.values()), default=1)
@@ -352,36 +361,32 @@ def _no_carry(setting: Setting, scenario: Scenario) -> None:
                 f"with no `carry` what is left of the {lot.piece} counts for nothing, though it "
                 "may be in date: write carry: 40%, or carry: 0% if that is meant"
             )
-            setting.document.odd((setting.lots_under, lot.index), message)
+            yield (setting.lots_under, lot.index), message
             return
 
 
-def _no_shares(setting: Setting, _: Scenario) -> None:
+def _no_shares(setting: Setting, _: Scenario) -> Odd:
     """Traffic in percent that does not add up to 100: rounding may cost half a point a day."""
     texts = setting.document.data.get("traffic")
-    if not isinstance(texts, dict):
-        return
-    shares = [str(text).strip() for text in texts.values()]
-    if not all(share.endswith("%") for share in shares):
+    if not isinstance(texts, dict) or not all(
+        each.strip().endswith("%") for each in texts.values()
+    ):
         return  # relative weights of any size
-    total = sum(read_weight_of_day(share) for share in shares)
-    if abs(total - 100) > len(shares) / 2:
-        added = f"the days of traffic add up to {total:g}%, not 100%"
-        message = f"{added}: each is taken as its share of that"
-        setting.document.odd(("traffic",), message)
+    total = sum(map(read_weight_of_day, texts.values()))
+    if abs(total - 100) > len(texts) / 2:
+        message = f"the days of traffic add up to {total:g}%, not 100%"
+        yield ("traffic",), f"{message}: each is taken as its share of that"
 
 
-def _endless_bench(setting: Setting, scenario: Scenario) -> None:
+def _endless_bench(setting: Setting, scenario: Scenario) -> Odd:
     """A day with more minutes than a crew of `CREW` has round the clock."""
-    if scenario.bench is None or "bench" not in setting.document.data:
-        return
-    most = max(scenario.bench)
-    if most > CREW * DAY:
+    most = max(scenario.bench or (0.0,))
+    if "bench" in setting.document.data and most > CREW * DAY:
         message = f"{most:,.0f} minutes a day are more than {CREW} people have in {DAY // 60} hours"
-        setting.document.odd(("bench",), message)
+        yield ("bench",), message
 
 
-_EVERYWHERE: tuple[Look, ...] = (
+SHOP_LOOKS: tuple[Look, ...] = (
     _no_bench,
     _endless_bench,
     _far_too_dear,
@@ -392,14 +397,12 @@ _EVERYWHERE: tuple[Look, ...] = (
     _rules_clash,
     _no_shares,
 )
-
-SHOP_LOOKS: tuple[Look, ...] = _EVERYWHERE
 """What may be odd about the file of a shop, which does not say what hangs there."""
 
 LOOKS: tuple[Look, ...] = (
     _never_made,
-    _more_than_there_are,
+    _more_than_there_is,
     _before_anything,
     _no_carry,
-    *_EVERYWHERE,
+    *SHOP_LOOKS,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import ConfigDict, Field, WithJsonSchema
+from pydantic import ConfigDict, Field
 
 from planner.core.days import read_weekday
 from planner.core.quantities import WEEKDAYS
@@ -15,11 +15,11 @@ from planner.files.fields import (
     PriceField,
     Shape,
     TextField,
-    one_line,
+    one_of,
 )
 from planner.files.scenario_shape import LotShape, MarkdownShape, WeekShape
 
-WeekdayField = Annotated[str, one_line(read_weekday), WithJsonSchema({"enum": list(WEEKDAYS)})]
+WeekdayField = Annotated[str, one_of(read_weekday, WEEKDAYS)]
 
 SIX_DAYS = WEEKDAYS[:6]
 """When a shop is open whose file does not say."""

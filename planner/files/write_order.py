@@ -7,7 +7,6 @@ out anew, so comments, quotes, blank lines and line ends stay what they are.
 from __future__ import annotations
 
 import json
-import os
 import re
 import shlex
 from collections import Counter
@@ -17,7 +16,6 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode
 
@@ -26,10 +24,9 @@ from planner.core.quantities import WEEKDAYS
 from planner.core.scenario import Order, Scenario
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.atomic_write import draft_beside, take_place, told
-from planner.files.find import shipped_folder
+from planner.files.in_place import entries, parsed, said_by, stop_unless_own, without_marks
 from planner.files.names import Names, cut_names
 from planner.files.scenario_file import read_scenario
-from planner.files.yamlfile import byte_order_marks
 
 _BREAK = re.compile(r"\r\n|[\r\n]")
 _COMMENT = re.compile(r"(?:\r\n|[\r\n])( *)#[^\r\n]*")
@@ -64,15 +61,18 @@ def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
     stop_unless_writable(path, name)
     with told(name):
         old = path.read_bytes()
-        with draft_beside(path, old, ".yaml") as same:  # the file itself may change from now on
-            scenario = read_scenario(same, name)[0]
+    scenario = said_by(old, path, name, read_scenario)
     read = [order_of(scenario, each) for each in orders]
     named = [
         replace(each, cut=one.cut, day=_lasting(each.day, scenario.date(one.day)))
         for each, one in zip(orders, read, strict=True)
     ]
     new = _bytes_with(old, named, cut_names(scenario.recipes, scenario.own_blends))
-    if new is None or not _says(path, new, name, with_orders(scenario, read)):
+    try:
+        found = said_by(new, path, name, read_scenario) if new else None
+    except InputError:
+        found = None
+    if new is None or found is None or _parts(found) != _parts(with_orders(scenario, read)):
         raise InputError([_by_hand(name, each) for each in named])
     _put(path, name, old, new)
 
@@ -84,70 +84,51 @@ def _lasting(text: str, day: date) -> str:
 
 def stop_unless_writable(path: Path, name: str) -> None:
     """Raise `InputError` where `write_orders` could not write: to be asked before any planning."""
-    target = path.resolve()
-    if target.is_relative_to(shipped_folder("scenarios").resolve()):
-        copy = f"cp {shlex.quote(str(path))} my-{path.name}"
-        message = f"{path.stem} is a shipped scenario; copy it first: {copy}"
-        raise InputError([Problem(name, 0, message)])
-    with told(name):
-        os.close(os.open(target, os.O_RDWR))
-        with draft_beside(target, b""):
-            pass
+    copy = f"cp {shlex.quote(str(path))} my-{path.name}"
+    message = f"{path.stem} is a shipped scenario; copy it first: {copy}"
+    stop_unless_own(path, name, "scenarios", message)
+    with told(name), draft_beside(path.resolve(), b""):
+        pass
 
 
 def _bytes_with(old: bytes, orders: Sequence[WrittenOrder], names: Names) -> bytes | None:
     """The file with the orders in it; None where it cannot be told that this is all they change."""
-    mark = byte_order_marks(old)
-    text = old[len(mark) :].decode()
+    mark, text = without_marks(old)
     rest = text
     try:
-        expected = _data(_parsed(text))
+        expected = _data(parsed(text))
         for order in orders:
             text = _with_order(text, order, names)
             demand = expected.setdefault("demand", {})
             entry = demand.setdefault(_key(demand, order.cut, names), {})
             entry.setdefault("orders", []).append(order.words())
-        sound = _data(_parsed(text)) == expected
+        sound = _data(parsed(text)) == expected
     except YAMLError:
         return None
     signs = iter(text)
     only_inserted = all(sign in signs for sign in rest)
-    return mark + text.encode() if sound and only_inserted else None
+    return (mark + text).encode() if sound and only_inserted else None
 
 
 # where an order belongs
 
 
 def _with_order(text: str, order: WrittenOrder, names: Names) -> str:
-    root = _parsed(text)
+    root = parsed(text)
     said = order.words()
     written = said | ({"for": _quoted(said["for"])} if "for" in said else {})
     cut = _quoted(order.cut)
-    top = _entries(root)
+    top = entries(root)
     if "demand" not in top:
         return _append(text, root, {"demand": {cut: {"orders": [written]}}})
-    demand = _entries(top["demand"])
+    demand = entries(top["demand"])
     key = _key(demand, order.cut, names)
     if key not in demand:
         return _append(text, top["demand"], {cut: {"orders": [written]}})
-    entry = _entries(demand[key])
+    entry = entries(demand[key])
     if "orders" not in entry:
         return _append(text, demand[key], {"orders": [written]})
     return _append(text, entry["orders"], written)
-
-
-def _parsed(text: str) -> CollectionNode:
-    """Where everything stands.
-
-    This parser minds tabs that ours takes for blanks. A last line that does not end would change
-    its value once another follows.
-    """
-    node: CollectionNode = YAML(typ="rt").compose(text.replace("\t", " ") + "\n")
-    return node
-
-
-def _entries(node: Node) -> dict[str, Any]:
-    return {key.value: value for key, value in node.value}
 
 
 def _data(node: Node) -> Any:
@@ -155,7 +136,7 @@ def _data(node: Node) -> Any:
     if isinstance(node, ScalarNode):
         return node.value
     if isinstance(node, MappingNode):
-        return {key.value: _data(value) for key, value in node.value}
+        return {key: _data(value) for key, value in entries(node).items()}
     return [_data(each) for each in node.value]
 
 
@@ -271,18 +252,8 @@ def _break(text: str, at: int) -> str:
 # how the file is replaced
 
 
-def _says(path: Path, new: bytes, name: str, expected: Scenario) -> bool:
-    """Whether the new bytes, read beside the file, are the scenario that is expected."""
-    with told(name), draft_beside(path, new, ".yaml") as draft:
-        try:
-            found = read_scenario(draft, name)[0]
-        except InputError:
-            return False
-    return _anywhere(found) == _anywhere(expected)
-
-
-def _anywhere(scenario: Scenario) -> tuple[Scenario, Counter[tuple[Order, bool]]]:
-    """The scenario without what depends on where in the file a thing stands."""
+def _parts(scenario: Scenario) -> tuple[Scenario, Counter[tuple[Order, bool]]]:
+    """The scenario without what depends on where in the file a thing stands, and its orders."""
     rules = tuple(replace(rule, line=0) for rule in scenario.rules)
     orders = Counter((replace(each, index=0), each.own_price) for each in scenario.orders)
     return replace(scenario, rules=rules, orders=()), orders

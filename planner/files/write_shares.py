@@ -9,26 +9,22 @@ take that place or take it away.
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
-from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
+from ruamel.yaml.nodes import ScalarNode
 
 from planner.core import clock
 from planner.core.errors import InputError, Problem
 from planner.core.recipe import LOSS, Given, Recipe, Way
-from planner.files.atomic_write import draft_beside, keep_names, lay, take_place, told
-from planner.files.find import shipped_folder
+from planner.files.atomic_write import keep_names, lay, take_place, told
+from planner.files.in_place import entries, parsed, said_by, stop_unless_own, without_marks
 from planner.files.recipe_file import read_recipe
-from planner.files.yamlfile import byte_order_marks
 
 STALE = 60.0
 """Seconds after which a new file that nobody decided on is taken away. Common practice, no source.
@@ -93,28 +89,21 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
         The file is shipped, cannot be read or written, or is laid out so that its figures cannot be
         changed safely.
     """
+    message = (
+        "is a shipped recipe, which no yields are written into; copy it into the shop folder "
+        "and name the copy in shop.yaml"
+    )
+    stop_unless_own(path, name, "recipes", message)
     target = path.resolve()
-    if target.is_relative_to(shipped_folder("recipes").resolve()):
-        message = (
-            "is a shipped recipe, which no yields are written into; copy it into the shop folder "
-            "and name the copy in shop.yaml"
-        )
-        raise InputError([Problem(name, 0, message)])
     with told(name):
-        os.close(os.open(target, os.O_RDWR))
         old = target.read_bytes()
-    mark = byte_order_marks(old)
-    with told(name), draft_beside(target, old, ".yaml") as same:
-        before = read_recipe(same, name)[0]
+    before = said_by(old, target, name, read_recipe)
+    mark, text = without_marks(old)
     try:
-        new = mark + _with_figures(old[len(mark) :].decode(), figures).encode()
-    except (YAMLError, KeyError):
-        raise InputError([_by_hand(name, figures)]) from None
-    with told(name), draft_beside(target, new, ".yaml") as draft:
-        try:
-            sound = read_recipe(draft, name)[0] == _said(before, figures)
-        except InputError:
-            sound = False
+        new = (mark + _with_figures(text, figures)).encode()
+        sound = said_by(new, target, name, read_recipe) == _said(before, figures)
+    except (YAMLError, KeyError, InputError):
+        sound = False
     if not sound:
         raise InputError([_by_hand(name, figures)])
     return NewShares(target, name, old, new)
@@ -202,11 +191,11 @@ def _digest(data: bytes) -> str:
 
 def _with_figures(text: str, figures: Figures) -> str:
     """The text with other numbers; `KeyError` where one has no place of its own."""
-    pieces = _entries(_parsed(text))["pieces"]
+    pieces = entries(entries(parsed(text))["pieces"])
     spans: dict[tuple[int, int], str] = {}
     for (piece, way, thing), figure in figures.items():
-        ways = _entries(_entries(pieces)[piece])["ways"]
-        value = _entries(_entries(_entries(ways)[way])["gives"])[thing]
+        one = entries(entries(entries(pieces[piece])["ways"])[way])
+        value = entries(one["gives"])[thing]
         if not isinstance(value, ScalarNode):
             raise KeyError(thing)
         begin, end = value.start_mark.index, value.end_mark.index
@@ -221,35 +210,21 @@ def _with_figures(text: str, figures: Figures) -> str:
     return text
 
 
-def _parsed(text: str) -> Node:
-    """Where everything stands; this parser minds tabs that ours takes for blanks."""
-    node: Node = YAML(typ="rt").compose(text.replace("\t", " ") + "\n")
-    return node
-
-
-def _entries(node: Any) -> dict[str, Any]:
-    if not isinstance(node, MappingNode):
-        raise KeyError(str(node))
-    return {key.value: value for key, value in node.value}
-
-
 def _said(recipe: Recipe, figures: Figures) -> Recipe:
     """The recipe with these figures, as it is read from a file."""
 
-    def share(piece: str, way: str, thing: str, old: float) -> float:
-        figure = figures.get((piece, way, thing))
-        return old if figure is None else float(f"{figure:f}") / 100
-
-    def given(piece: str, way: str, each: Given) -> Given:
-        return replace(each, share=share(piece, way, each.name, each.share))
-
     def changed(piece: str, way: Way) -> Way:
-        return replace(
-            way,
-            pieces=tuple(given(piece, way.name, each) for each in way.pieces),
-            cuts=tuple(given(piece, way.name, each) for each in way.cuts),
-            loss=share(piece, way.name, LOSS, way.loss),
-        )
+        new = {
+            thing: float(f"{figure:f}") / 100
+            for (of_piece, of_way, thing), figure in figures.items()
+            if (of_piece, of_way) == (piece, way.name)
+        }
+
+        def given(each: Given) -> Given:
+            return replace(each, share=new.get(each.name, each.share))
+
+        pieces, cuts = map(given, way.pieces), map(given, way.cuts)
+        return replace(way, pieces=tuple(pieces), cuts=tuple(cuts), loss=new.get(LOSS, way.loss))
 
     pieces = {
         name: replace(piece, ways={title: changed(name, way) for title, way in piece.ways.items()})

@@ -179,12 +179,6 @@ def load(path: Path, name: str) -> Document:
     return document
 
 
-def byte_order_marks(raw: bytes) -> bytes:
-    """Those that a file begins with; some programs write one before another."""
-    text = raw.decode()
-    return text[: len(text) - len(text.lstrip("\ufeff"))].encode()
-
-
 def _text_of(path: Path, name: str) -> str:
     try:
         if path.is_dir():

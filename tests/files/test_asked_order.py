@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.core.errors import InputError
@@ -217,6 +217,7 @@ def test_several_orders_are_numbered_by_the_caller(shop):
     assert [each.index for each in with_orders(week, orders).orders] == [0, 1, 2, 3]
 
 
+@settings(deadline=None)
 @given(st.text(max_size=60), st.text(max_size=20), st.none() | st.text(max_size=20))
 def test_any_text_is_an_order_or_a_fault(text, buyer, price):
     order, problems = order_or_problems(text, buyer, price)
@@ -225,6 +226,7 @@ def test_any_text_is_an_order_or_a_fault(text, buyer, price):
     assert {each.file for each in problems} <= {"ORDER", "--for", "--price"}
 
 
+@settings(deadline=None)
 @given(
     st.sampled_from(["chops", "hog chops", "leg", " "]),
     st.sampled_from(["2 lb", "9", "1 each", "x", "", "0 kg", "3.5oz"]),

@@ -152,8 +152,48 @@ def test_rules_that_can_be_kept(tmp_path, one, other):
 )
 def test_rules_for_more_than_there_are(tmp_path, written):
     assert warnings(tmp_path, rules(*written)) == [
-        (12 + len(written), "the rules want 7 legs cut, and the rail gives 6")
+        (12 + len(written), "the rules want 7 legs cut, and there can be 6 at most")
     ]
+
+
+# of a carcass at most, by the shares of the shipped recipe: legs to steaks and their sirloins to
+# kebab, saddle and racks boned, shoulders and foreshanks to trim
+MOST_TRIM_85 = (
+    2 * 0.162 * (0.13 + 0.19 * 0.12)
+    + 0.125 * 2 * 0.497 * 0.05
+    + 0.104 * 2 * 0.497 * 0.08
+    + 2 * 0.11 * 0.36
+    + 2 * 0.028 * 0.42
+)
+
+
+@pytest.mark.parametrize("case", [0, 2])
+def test_rules_for_more_trim_than_there_can_be(tmp_path, case):
+    most = 3 * 58 * MOST_TRIM_85 + case
+    there = ("demand:\n", f"case: {{trim 85: {case} lb}}\ndemand:\n" if case else "demand:\n")
+    first = f"at least {most - 2:.2f} lb trim 85: ground lamb"
+    both = rules(first, "at least 1.9 lb trim 85: lamb sausage")
+    assert warnings(tmp_path, there, both) == []
+    both = rules(first, "at least 2.1 lb trim 85: lamb sausage")
+    want, have = f"{most + 0.1:.1f} lb", f"{most:.1f} lb"
+    message = f"the rules want {want} of trim 85 ground, and there can be {have} at most"
+    assert warnings(tmp_path, there, both) == [(14 + bool(case), message)]
+
+
+def test_wants_that_traffic_spreads_over_days_before_it_can_be_there(tmp_path):
+    changes = [
+        ("recipes: [lamb]", "recipes: [lamb, hog]"),
+        (LOT, f"{LOT}\n  - {{hog: 1 side at 90 lb, arrives: wed}}"),
+        ("demand:\n", "demand:\n  pork tenderloin: {price: 12/lb, want: 3 lb}\n"),
+        ("rules: []", "  whole spareribs: {price: 9/lb, want: 5 lb}\nrules: []"),
+    ]
+    told = (
+        "traffic spreads what is wanted over days before wed, when the first of it can be there: "
+        "pork tenderloin, whole spareribs"
+    )
+    assert warnings(tmp_path, *changes) == [(10, told)]
+    from_wed = ("mon: 8%, tue: 10%, wed: 12%, thu: 15%,", "mon: 0%, tue: 0%, wed: 20%, thu: 25%,")
+    assert warnings(tmp_path, *changes, from_wed) == []
 
 
 def test_what_is_wanted_before_it_can_be_there(tmp_path):
@@ -174,10 +214,12 @@ def test_what_is_wanted_before_it_can_be_there(tmp_path):
 
 def test_the_case_and_other_lots_count_as_there(tmp_path):
     want = ("price: 22.99/lb, want: 4 lb", "price: 22.99/lb, want: {mon: 1 lb}")
-    case = ("demand:\n", "case: {loin chops: 2 lb}\ndemand:\n")
+    others = "rib chops: 1 lb, leg steaks: 1 lb"
+    case = ("demand:\n", f"case: {{loin chops: 2 lb, {others}}}\ndemand:\n")
     assert warnings(tmp_path, ("arrives: mon", "arrives: tue"), want, case) == []
     boxed = (LOT, "{loin: 2 at 4 lb, keeps: 3 days}\n  - {lamb: 3 head at 58 lb, arrives: tue}")
-    assert warnings(tmp_path, boxed, want) == []
+    case = ("demand:\n", f"case: {{{others}}}\ndemand:\n")
+    assert warnings(tmp_path, boxed, want, case) == []
 
 
 def test_a_week_that_does_not_say_what_is_left_is_worth(tmp_path):

@@ -6,8 +6,6 @@ import re
 from collections.abc import Callable
 
 from planner.core.days import seems_day, without_day
-from planner.files.context import Setting
-from planner.files.yamlfile import Place
 
 MOST_SHARE = 1000.0
 """Percent; a step beyond it is a slip of the hand."""
@@ -16,20 +14,17 @@ MOST = 1e6
 """More than any amount, price or bench can be."""
 
 
-def parted(
-    setting: Setting, place: Place, text: str, example: str, *, first: bool = False
-) -> tuple[str, str] | None:
-    """What stands before the last colon and behind it; None, and a fault, where one is missing.
+def parted(text: str, example: str, *, first: bool = False) -> tuple[str, str]:
+    """What stands before the last colon and behind it; `ValueError` where one is missing.
 
-    The last, for a name may have a colon of its own; the first where what is said may have one.
+    The last, for a name may have a colon of its own; the first where the value may have one.
     """
     colon = ": " if ": " in text else ":"
     parts = text.partition(colon) if first else text.rpartition(colon)
     head, _, value = (each.strip() for each in parts)
-    if head and value:
-        return head, value
-    setting.document.fault(place, f'cannot read "{text}"; write it like "{example}"')
-    return None
+    if not head or not value:
+        raise ValueError(f'cannot read "{text}"; write it like "{example}"')
+    return head, value
 
 
 def name_and_day(text: str, known: Callable[[str], bool]) -> tuple[str, str | None]:
