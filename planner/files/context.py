@@ -12,6 +12,7 @@ from planner.core.quantities import Amount
 from planner.core.recipe import Blend, Cut, Given, Recipe, blends_of, cuts_of, piece_shares
 from planner.core.scenario import Scenario
 from planner.core.spelling import nearest, plain
+from planner.core.units import Units
 from planner.files.blend_file import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
@@ -41,6 +42,7 @@ class Setting:
         self.recipes = recipes
         self.own_blends = own.blends
         self.aside = own.aside
+        self.units = Units(shape.unit, shape.money)
         self.blends = blends_of(recipes) | own.blends
         self.period = Period(shape.starts, shape.days)
         self.period_is_known = not (
@@ -159,27 +161,13 @@ class Setting:
 
     def price(self, place: Place, cut: Cut, price: Amount) -> float:
         """Money a pound, or for each of a cut sold by each."""
-        if cut.by_each and price.unit not in (None, "each"):
-            message = f"{cut.name} is sold by each: write the price of one, such as 9/each"
-            self.document.fault(place, message)
-        elif not cut.by_each and price.unit == "each":
-            message = f"{cut.name} is sold by weight: write a price such as 22.99/lb"
-            self.document.fault(place, message)
-        elif not cut.by_each:
-            return self.per_pound(place, price)
-        return price.number
+        read = self.units.read_rate
+        return self.attempt(place, lambda: read(price, cut.by_each, cut.name)) or 0.0
 
     def amount(self, place: Place, cut: Cut, amount: Amount) -> float:
         """Pounds, or whole numbers of a cut sold by each."""
-        if cut.by_each and amount.unit not in (None, "each"):
-            self.document.fault(place, f"{cut.name} is sold by each: write how many, such as 3")
-        elif cut.by_each and amount.number != round(amount.number):
-            self.document.fault(place, f"{cut.name} is sold by each: write a whole number")
-        elif not cut.by_each and amount.unit == "each":
-            self.document.fault(place, f"{cut.name} is sold by weight: write a weight such as 6 lb")
-        elif not cut.by_each:
-            return self.attempt(place, lambda: measures.pounds(amount, self.shape.unit)) or 0.0
-        return amount.number
+        read = self.attempt(place, lambda: self.units.read(amount, cut.by_each, cut.name))
+        return read.amount if read else 0.0
 
     def amounts(
         self, place: Place, cut: Cut, given: AmountByDay | None, traffic: Sequence[float]

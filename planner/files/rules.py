@@ -99,21 +99,15 @@ def _grind_rule(setting: Setting, place: Place, head: str, way: str) -> GrindRul
     if blend is None or cut not in blend.takes:
         setting.document.fault(place, _does_not_go(setting, cut, way, takers, blend is not None))
         return None
-    read = setting.attempt(place, lambda: measures.read_amount(written or "0"))
+    read = setting.attempt(place, lambda: setting.units.read(written or "0", False, cut))
     if read is None:
-        return None
-    if read.unit == "each":
-        setting.document.fault(place, f'"{written}": write a weight such as 4 lb')
-        return None
-    weight = setting.attempt(place, lambda: measures.pounds(read, setting.shape.unit))
-    if weight is None:
         return None
     return GrindRule(
         verb=cast(Verb, re.sub(r"\s+", " ", verb[1])),
-        pounds=weight,
+        pounds=read.amount,
         cut=cut,
         blend=blend.cut.name,
-        written=written if read.unit else f"{written} {setting.shape.unit}",
+        written=written if weighed else f"{written} {setting.shape.unit}",
         line=setting.document.line(place),
     )
 

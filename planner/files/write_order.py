@@ -103,7 +103,7 @@ def _bytes_with(old: bytes, orders: Sequence[WrittenOrder], names: Names) -> byt
             entry = demand.setdefault(_key(demand, order.cut, names), {})
             entry.setdefault("orders", []).append(order.words())
         sound = _data(parsed(text)) == expected
-    except YAMLError:
+    except (YAMLError, KeyError):
         return None
     signs = iter(text)
     only_inserted = all(sign in signs for sign in rest)

@@ -155,7 +155,7 @@ def test_a_fault_is_told_once_on_its_line(block, text, words):
         ("never bones: stock bonse", '"bones"; write "lamb bones" or "hog bones"'),
         ("at least 4 lb lamb side: mince", "lamb side is a piece, not a cut"),
         ("at least 4 stone trim 50: mince", 'no unit called "stone"; use lb, kg, oz, g'),
-        ("at least 4 each trim 50: mince", "write a weight such as 4 lb"),
+        ("at least 4 each trim 50: mince", "trim 50 is weighed: write a weight such as 6 lb"),
         ("at least 4 lb burger: trim 50", "burger is a blend"),
         ("never burger: trim 50", "burger is a blend, not a piece; it is made from trim 90, tri"),
         ("never mince: burger", "mince is a blend"),

@@ -17,7 +17,6 @@ import pytest
 
 from planner.commands.shop_folder import open_shop
 from planner.core.errors import InputError
-from planner.files import write_shares
 from planner.files.find import shipped_folder, shipped_names
 from planner.files.recipe_file import read_recipe
 from planner.files.shop_file import read_shop
@@ -486,7 +485,7 @@ def test_what_the_system_refuses_is_one_line(folder, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(write_shares.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     before = (folder / "recipes/lamb.yaml").read_bytes()
     with Journal(folder / "journal.db") as journal:
         with pytest.raises(InputError, match=r"lamb\.yaml: cannot be written: No space left"):
