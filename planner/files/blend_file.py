@@ -23,9 +23,9 @@ from planner.files.blends import (
 )
 from planner.files.fat_range import impossible, limits_clash
 from planner.files.file_kind import stop_unless
+from planner.files.find import shipped_recipes
 from planner.files.names import cut_names
 from planner.files.shape_check import fit
-from planner.files.shipped import shipped_cuts
 from planner.files.yamlfile import Document, Place, load
 
 
@@ -163,9 +163,12 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
     return Made(made, aside)
 
 
-def _elsewhere(book: Book, recipes: Sequence[Recipe]) -> frozenset[str]:
+def _elsewhere(book: Book, recipes: Sequence[Recipe]) -> set[str]:
     """What blends take that these recipes do not have, but shipped ones do."""
     names = cut_names(recipes)
     taken = {text for shape in book.shape.blends.values() for text in shape.takes if text}
     unknown = {text for text in taken if not names.known(text)}
-    return shipped_cuts() & unknown if unknown else frozenset()
+    if not unknown:
+        return set()
+    shipped = ((each.data.get("species"), each.keys("cuts")) for each in shipped_recipes())
+    return {f"{species} {cut}" for species, cuts in shipped for cut in cuts} & unknown

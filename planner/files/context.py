@@ -16,9 +16,9 @@ from planner.core.units import Units
 from planner.files.blend_file import Made
 from planner.files.days import Period, spread
 from planner.files.fields import AmountByDay
+from planner.files.find import shipped_recipes
 from planner.files.names import Names, cut_names, piece_names
 from planner.files.scenario_shape import ScenarioShape
-from planner.files.shipped import shipped_recipes
 from planner.files.yamlfile import Document, Place
 
 T = TypeVar("T")

@@ -8,7 +8,7 @@ from typing import Literal
 from planner.core.errors import InputError, Problem
 from planner.core.spelling import nearest
 from planner.files.atomic_write import leads_nowhere
-from planner.files.yamlfile import load
+from planner.files.yamlfile import Document, load
 
 Folder = Literal["recipes", "scenarios"]
 FOLDERS: tuple[Folder, ...] = ("scenarios", "recipes")
@@ -26,14 +26,19 @@ def shipped_names(folder: Folder) -> list[str]:
     return sorted(path.stem for path in shipped_folder(folder).glob("*.yaml"))
 
 
+def shipped_recipes() -> tuple[Document, ...]:
+    """All shipped recipes and files of blends, as they are written."""
+    folder = shipped_folder("recipes")
+    return tuple(load(folder / f"{name}.yaml", name) for name in shipped_names("recipes"))
+
+
 def shipped_known_as() -> dict[str, tuple[str, ...]]:
     """Species of each shipped recipe by the name of its file, then what else the trade calls it."""
-    known_as = {}
-    for name in shipped_names("recipes"):
-        data = load(shipped_folder("recipes") / f"{name}.yaml", name).data
-        if "species" in data:
-            known_as[name] = (data["species"], *data.get("known as", ()))
-    return known_as
+    return {
+        each.name: (each.data["species"], *each.data.get("known as", ()))
+        for each in shipped_recipes()
+        if "species" in each.data
+    }
 
 
 def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:

@@ -49,13 +49,14 @@ def listed_of(shop: Shop | None, text: str) -> Listed:
     InputError
         It names nothing, with the nearest right word; or the faults of the file.
     """
-    if not _is_file(text):
-        for recipe in shop.usual.recipes if shop else ():
-            if shop and _is_called(text, (recipe.species, *recipe.known_as)):
-                return Listed(str(shop.folder / "shop.yaml"), (recipe,))
-        for species, *known_as in shipped_known_as().values():
-            if _is_called(text, (species, *known_as)):
-                return Listed("the shipped recipes", (_shipped(species),))
+    with suppress(OSError, ValueError):  # a name too long, or with a null byte
+        if not Path(text).is_file():
+            for recipe in shop.usual.recipes if shop else ():
+                if shop and _is_called(text, (recipe.species, *recipe.known_as)):
+                    return Listed(str(shop.folder / "shop.yaml"), (recipe,))
+            for species, *known_as in shipped_known_as().values():
+                if _is_called(text, (species, *known_as)):
+                    return Listed("the shipped recipes", (_shipped(species),))
     try:
         path, name = find_either(text)
     except InputError:
@@ -69,12 +70,6 @@ def listed_of(shop: Shop | None, text: str) -> Listed:
     week = read.usual if isinstance(read, Shop) else read
     assert isinstance(week, Scenario)
     return Listed(name, week.recipes, week.own_blends)
-
-
-def _is_file(text: str) -> bool:
-    with suppress(OSError, ValueError):  # a name too long, or with a null byte
-        return Path(text).is_file()
-    return False
 
 
 def _is_called(text: str, names: Iterable[str]) -> bool:

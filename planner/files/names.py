@@ -19,13 +19,9 @@ class Names:
     names : mapping of str to iterable of str
         For each species the names its recipe has now, written apart where two share one.
     mistaken : mapping of str to mapping of str to str
-        For each species, what to say to a name of the other kind.
-    others : iterable of str
-        Names that belong to no species.
-    refused : mapping of str to str
-        What to say to some more names.
-    full : mapping of str to str
-        More ways to write some names: with the species in front that all of a blend is of.
+        For each species, or "" for none, what to say to names of things of another kind.
+    others : mapping of str to str
+        Names that belong to no species, by what may be written for them.
     known_as : mapping of str to sequence of str
         What else the trade calls some of them: not taken for the name, but told what it means.
     """
@@ -35,9 +31,7 @@ class Names:
         word: str,
         names: Mapping[str, Iterable[str]],
         mistaken: Mapping[str, Mapping[str, str]],
-        others: Iterable[str] = (),
-        refused: Mapping[str, str] | None = None,
-        full: Mapping[str, str] | None = None,
+        others: Mapping[str, str] | None = None,
         known_as: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.word = word
@@ -45,16 +39,17 @@ class Names:
         self._species = list(names)
         self._known = {name: name for each in names.values() for name in each}
         self._apart: dict[str, list[str]] = {}
-        self._known |= {name: name for name in others}
-        self._mistaken = dict(refused or {})
+        self._mistaken: dict[str, str] = {}
+        for name in dict.fromkeys((others or {}).values()):
+            self._known[name] = name
         for species, each in names.items():
             for name in each:
                 if name.startswith(f"{species} "):
                     self._apart.setdefault(name[len(species) + 1 :], []).append(name)
                 else:
                     self._known.setdefault(f"{species} {name}", name)
-        for longer, name in (full or {}).items():
-            self._known.setdefault(longer, name)
+        for written, name in (others or {}).items():
+            self._known.setdefault(written, name)
         for species, answers in mistaken.items():
             for name, answer in answers.items():
                 for text in (name, f"{species} {name}", name.removeprefix(f"{species} ")):
@@ -109,44 +104,40 @@ def cut_names(
     """
     own = blends if isinstance(blends, Mapping) else {}
     full = {full_name(each.cut.species, name): name for name, each in own.items()}
+    pieces = {
+        recipe.species: {
+            name: f"{name} is a piece, not a cut; its ways give {_given(recipe, piece)}"
+            for name, piece in recipe.pieces.items()
+        }
+        for recipe in recipes
+    }
     return Names(
         "cut",
         {each.species: [*each.cuts, *each.blends] for each in recipes},
-        {
-            recipe.species: {
-                name: f"{name} is a piece, not a cut; its ways give {_given(recipe, piece)}"
-                for name, piece in recipe.pieces.items()
-            }
-            for recipe in recipes
-        },
-        blends,
-        aside,
-        full,
+        {"": aside or {}, **pieces},
+        {name: name for name in blends} | full,
         trade_names(recipes, own),
     )
 
 
 def piece_names(recipes: Sequence[Recipe], blends: Mapping[str, Blend] | None = None) -> Names:
     """Pieces, the roots among them; `blends` are in no recipe."""
-    return Names(
-        "piece",
-        {each.species: list(each.pieces) for each in recipes},
-        {
-            recipe.species: {
-                **{
-                    name: f"{name} is a cut, not a piece; it comes from {_sources(recipe, name)}"
-                    for name in recipe.cuts
-                },
-                **_no_pieces(recipe.blends),
-            }
-            for recipe in recipes
-        },
-        refused=_no_pieces(blends or {}),
-        known_as=trade_names(recipes),
-    )
+    mistaken = {"": _blends(blends or {})}
+    for recipe in recipes:
+        mistaken[recipe.species] = _blends(recipe.blends)
+        for name in recipe.cuts:
+            sources = dict.fromkeys(
+                piece.name
+                for piece, way in recipe.ways()
+                if any(given.name == name for given in way.cuts)
+            )
+            message = f"{name} is a cut, not a piece; it comes from {', '.join(sources)}"
+            mistaken[recipe.species][name] = message
+    pieces = {each.species: list(each.pieces) for each in recipes}
+    return Names("piece", pieces, mistaken, known_as=trade_names(recipes))
 
 
-def _no_pieces(blends: Mapping[str, Blend]) -> dict[str, str]:
+def _blends(blends: Mapping[str, Blend]) -> dict[str, str]:
     return {
         name: f"{name} is a blend, not a piece; it is made from {', '.join(blend.takes)}"
         for name, blend in blends.items()
@@ -159,14 +150,3 @@ def _given(recipe: Recipe, piece: Piece) -> str:
     pieces = dict.fromkeys(given.name for way in piece.ways.values() for given in way.pieces)
     main = [name for name in cuts if recipe.cuts[name].kind not in BY_PRODUCTS]
     return ", ".join(main or pieces or cuts)
-
-
-def _sources(recipe: Recipe, cut: str) -> str:
-    """Pieces with a way that gives a cut."""
-    return ", ".join(
-        dict.fromkeys(
-            piece.name
-            for piece, way in recipe.ways()
-            if any(given.name == cut for given in way.cuts)
-        )
-    )

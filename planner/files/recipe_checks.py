@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from planner.core.quantities import LEAST_WEIGHT, MOST_WEIGHT, Portion
-from planner.core.recipe import LOSS, MIXED, Cut
+from planner.core.recipe import LOSS, MIXED, Blend, Cut
 from planner.core.spelling import nearest
 from planner.files.blend_shape import BlendShape
 from planner.files.blends import (
@@ -17,6 +17,7 @@ from planner.files.blends import (
     read_blend,
 )
 from planner.files.fields import synonyms
+from planner.files.names import Names
 from planner.files.recipe_shape import CutShape, PieceShape, RecipeShape, WayShape
 from planner.files.yamlfile import Document, Place
 
@@ -203,17 +204,13 @@ def _all_are_given(document: Document, shape: RecipeShape) -> None:
 
 def _gives_are_unsure(document: Document) -> bool:
     """Whether something that may give pieces or cuts cannot be read, or stands out of place."""
-
-    def maps_in(*place: str) -> list[Place]:
-        return [(*place, key) for key in document.keys(*place) if document.keys(*place, key)]
-
-    parts: list[Place] = [("pieces",), *maps_in()]
-    for piece in document.keys("pieces"):
-        at = ("pieces", piece)
-        parts += [at, (*at, "ways"), *maps_in(*at)]
-        for way in document.keys(*at, "ways"):
-            parts += [(*at, "ways", way), (*at, "ways", way, "gives"), *maps_in(*at, "ways", way)]
-    return any(document.unsure_at(part) for part in parts)
+    giving = [(), ("ways",), ("ways", "gives")]  # of a piece, and of its way
+    return any(
+        (len(place) == 1 and document.keys(*place))
+        or (place[:1] == ("pieces",) and (place[2::2] in giving or document.keys(*place)))
+        for place in document.unsure
+        if len(place) < 6
+    )
 
 
 def _paths_agree(document: Document, shape: RecipeShape) -> None:
@@ -242,38 +239,42 @@ def _paths_agree(document: Document, shape: RecipeShape) -> None:
                 )
 
 
-def find_in(document: Document, shape: RecipeShape) -> Find:
+def read_blends(document: Document, shape: RecipeShape) -> dict[str, Blend]:
+    """The blends by name, but for those in which something is wrong: that is recorded."""
+    cuts = {name: cut_of(shape, name) for name in shape.cuts}
+    find = _finder(document, shape)
+    read = {}
+    for name, each in shape.blends.items():
+        blend = read_blend(document, ("blends", name), each, find, shape.unit)
+        if blend and blame_mixture(document, ("blends", name), blend, cuts):
+            read[name] = blend
+    return read
+
+
+def _finder(document: Document, shape: RecipeShape) -> Find:
     """Finder of the cuts that this recipe's blends take; the species may stand in front."""
+    others = {name: f"{name} is a piece, not a cut" for name in document.keys("pieces")}
+    for name in document.keys("blends"):
+        others[name] = f"{name} is a blend; a blend takes what ways give"
+    known = {name: None for name in document.keys("cuts") if name not in others}
+    names = Names(
+        "cut", {shape.species: known}, {shape.species: others}, known_as=_known_as(shape.cuts)
+    )
 
     def find(place: Place, text: str) -> Cut | None:
         if document.unsure_at(("cuts",)) or document.has_repeats(("cuts",)):
             return None
-        cuts = document.keys("cuts")
-        name = text if text in cuts else text.removeprefix(f"{shape.species} ")
-        if name in document.keys("blends"):
-            document.fault(place, f"{name} is a blend; a blend takes what ways give")
-        elif name in document.keys("pieces"):
-            document.fault(place, f"{name} is a piece, not a cut")
-        elif name not in cuts:
-            near = nearest(text, cuts, _known_as(shape.cuts))
-            message = f'no cut called "{text}" in {shape.species}{near}'
-            document.fault(place, message)
-        elif name not in shape.cuts or document.unsure_within(("cuts", name)):
+        try:
+            name = names.find(text)
+        except ValueError as error:
+            document.fault(place, str(error))
+            return None
+        if name not in shape.cuts or document.unsure_within(("cuts", name)):
             document.doubt(place)
-        else:
-            return cut_of(shape, name)
-        return None
+            return None
+        return cut_of(shape, name)
 
     return find
-
-
-def _blends_can_be_made(document: Document, shape: RecipeShape) -> None:
-    cuts = {name: cut_of(shape, name) for name in shape.cuts}
-    for name, each in shape.blends.items():
-        place = ("blends", name)
-        blend = read_blend(document, place, each, find_in(document, shape), shape.unit)
-        if blend:
-            blame_mixture(document, place, blend, cuts)
 
 
 def _blends_are_named_well(document: Document, shape: RecipeShape) -> None:
@@ -291,7 +292,6 @@ CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
     _species_is_one,
     _root_is_a_piece,
     _pieces_have_ways,
-    _blends_can_be_made,
     _all_are_given,
     _names_are_one_thing,
     _synonyms_are_no_names,

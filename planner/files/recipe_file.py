@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.core.errors import Problem
-from planner.core.recipe import LOSS, Given, Piece, Recipe, Way
-from planner.files.blends import read_blend
+from planner.core.recipe import LOSS, Blend, Given, Piece, Recipe, Way
 from planner.files.fields import synonyms
 from planner.files.file_kind import stop_unless
-from planner.files.recipe_checks import CHECKS, cut_of, find_in
+from planner.files.recipe_checks import CHECKS, cut_of, read_blends
 from planner.files.recipe_shape import STAND_INS, RecipeShape, WayShape
 from planner.files.shape_check import fit
 from planner.files.yamlfile import Document, load
@@ -44,8 +43,9 @@ def recipe_of(document: Document) -> tuple[Recipe, list[Problem]]:
     shape = fit(document, RecipeShape, STAND_INS)
     for check in CHECKS:
         check(document, shape)
+    blends = read_blends(document, shape)
     document.stop_if_faulty()
-    return _recipe(document, shape), document.oddities
+    return _recipe(shape, blends), document.oddities
 
 
 def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:
@@ -65,7 +65,7 @@ def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:
     )
 
 
-def _recipe(document: Document, shape: RecipeShape) -> Recipe:
+def _recipe(shape: RecipeShape, blends: dict[str, Blend]) -> Recipe:
     pieces = {
         name: Piece(
             name,
@@ -78,11 +78,6 @@ def _recipe(document: Document, shape: RecipeShape) -> Recipe:
         )
         for name, piece in shape.pieces.items()
     }
-    blends = {}
-    for name, each in shape.blends.items():
-        blend = read_blend(document, ("blends", name), each, find_in(document, shape), shape.unit)
-        assert blend is not None  # or the checks had found a fault
-        blends[name] = blend
     cuts = {name: cut_of(shape, name) for name in shape.cuts}
     known_as = synonyms(shape.known_as)
     return Recipe(shape.species, (shape.root,), pieces, cuts, blends, known_as)

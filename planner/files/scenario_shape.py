@@ -100,17 +100,26 @@ class OrderShape(Shape):
     )
 
 
-class DemandShape(Shape):
-    """What is bought of one cut."""
+class UsualDemandShape(Shape):
+    """What is bought of one cut in a usual week."""
 
     model_config = ConfigDict(title="demand for a cut")
     example = "{price: 22.99/lb, want: 8 lb}"
 
     price: PriceField | None = Field(None, description="the full price, by weight or each")
     want: AmountByDay | None = Field(
-        None, description="what is bought at the full price: in all (spread by traffic), or by day"
+        None,
+        description="what is bought at the full price: in a week (spread by traffic), or by day",
     )
     markdown: MarkdownShape | None = Field(None, description="what more is bought at a lower price")
+
+
+class DemandShape(UsualDemandShape):
+    """What is bought of one cut."""
+
+    want: AmountByDay | None = Field(
+        None, description="what is bought at the full price: in all (spread by traffic), or by day"
+    )
     orders: list[OrderShape | None] = Field(
         default_factory=list, description="what is promised to buyers"
     )

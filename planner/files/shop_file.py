@@ -20,10 +20,16 @@ from planner.files.file_kind import SHOP_FILE, kind_of, stop_unless
 from planner.files.find import find, shown
 from planner.files.recipes import read_recipes
 from planner.files.scenario_file import scenario_of
-from planner.files.scenario_shape import DemandShape, LotShape, ScenarioShape
+from planner.files.scenario_shape import (
+    DemandShape,
+    LotShape,
+    ScenarioShape,
+    UsualDemandShape,
+    WeekShape,
+)
 from planner.files.scenario_warnings import SHOP_LOOKS, point_out
 from planner.files.shape_check import fit
-from planner.files.shop_shape import STAND_INS, ShopShape, UsualDemandShape
+from planner.files.shop_shape import STAND_INS, ShopShape
 from planner.files.yamlfile import Document, Place, load
 
 T = TypeVar("T", float, Amount)
@@ -204,21 +210,15 @@ class _Usual:
         """Monday to Sunday in the shape of a scenario, what is wrong about its days left out."""
         shape = self.shape
         return ScenarioShape.model_construct(
+            **{name: getattr(shape, name) for name in WeekShape.model_fields},
             title=shape.title,
             starts=A_MONDAY,
             days=len(WEEKDAYS),
             recipes=shape.recipes,
-            unit=shape.unit,
-            money=shape.money,
             rail=[lot and self._offer(number, lot) for number, lot in enumerate(shape.offers)],
             bench=self._bench(),
-            overtime=shape.overtime,
             traffic=self._traffic(),
             demand={name: self._demand(name, each) for name, each in shape.demand.items()},
-            blends=shape.blends,
-            rules=shape.rules,
-            carry=shape.carry,
-            disposal=shape.disposal,
         )
 
     def _bench(self) -> dict[str, float]:

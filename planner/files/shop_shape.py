@@ -4,39 +4,22 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import ConfigDict, Field
+from pydantic import Field
 
 from planner.core.days import read_weekday
 from planner.core.quantities import WEEKDAYS
 from planner.files.fields import (
-    AmountByDay,
     DayWeightField,
     MinutesByDay,
-    PriceField,
-    Shape,
     TextField,
     one_of,
 )
-from planner.files.scenario_shape import LotShape, MarkdownShape, WeekShape
+from planner.files.scenario_shape import LotShape, UsualDemandShape, WeekShape
 
 WeekdayField = Annotated[str, one_of(read_weekday, WEEKDAYS)]
 
 SIX_DAYS = WEEKDAYS[:6]
 """When a shop is open whose file does not say."""
-
-
-class UsualDemandShape(Shape):
-    """What is bought of one cut in a usual week."""
-
-    model_config = ConfigDict(title="demand for a cut")
-    example = "{price: 22.99/lb, want: 8 lb}"
-
-    price: PriceField | None = Field(None, description="the full price, by weight or each")
-    want: AmountByDay | None = Field(
-        None,
-        description="what is bought at the full price: in a week (spread by traffic), or by day",
-    )
-    markdown: MarkdownShape | None = Field(None, description="what more is bought at a lower price")
 
 
 class ShopShape(WeekShape):

@@ -56,6 +56,8 @@ class Document:
         Faults, in the order they were found.
     oddities : list of Problem
         What is legal but odd.
+    unsure : set of tuple
+        Places with a fault or a doubt.
     """
 
     def __init__(self, name: str) -> None:
@@ -66,7 +68,7 @@ class Document:
         self._lines: dict[Place, int] = {}
         self._faults: set[Place] = set()
         self._with_faults_within: set[Place] = set()
-        self._unsure: set[Place] = set()  # faults and doubts
+        self.unsure: set[Place] = set()
         self._with_unsure_within: set[Place] = set()
         self._repeating: set[Place] = set()
 
@@ -89,7 +91,7 @@ class Document:
         Nothing that follows from it should be complained about. `message`, if there is one, tells
         why, on another line than the place's own if one is given.
         """
-        self._unsure.add(place)
+        self.unsure.add(place)
         self._with_unsure_within.update(place[:length] for length in range(len(place) + 1))
         if message:
             self.problems.append(Problem(self.name, line or self.line(place), _tidy(message)))
@@ -113,7 +115,7 @@ class Document:
 
     def unsure_at(self, place: Place) -> bool:
         """Whether a fault or a doubt was recorded at this very place."""
-        return place in self._unsure
+        return place in self.unsure
 
     def repeat(self, place: Place, first: int, line: int) -> None:
         """Record a key that stands in its map a second time."""

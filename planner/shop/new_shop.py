@@ -18,8 +18,7 @@ from planner.core.quantities import WEEKDAYS
 from planner.core.spelling import nearest
 from planner.files.atomic_write import draft_name, is_standard_output, lay, place_new
 from planner.files.file_kind import SHOP_FILE
-from planner.files.find import shipped_folder, shipped_known_as
-from planner.files.shipped import shipped_recipes
+from planner.files.find import shipped_folder, shipped_known_as, shipped_recipes
 from planner.files.shop_file import JOURNAL
 from planner.journal.store import Journal
 

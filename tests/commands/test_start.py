@@ -19,9 +19,8 @@ from jsonschema import Draft202012Validator
 from planner.core.errors import InputError
 from planner.core.recipe import BY_PRODUCTS
 from planner.files.check import schema
-from planner.files.find import shipped_folder
+from planner.files.find import shipped_folder, shipped_recipes
 from planner.files.scenario_file import read_scenario
-from planner.files.shipped import shipped_recipes
 from planner.files.shop_file import read_shop
 from planner.journal.store import Journal
 from planner.shop import new_shop as module

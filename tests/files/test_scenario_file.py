@@ -248,7 +248,7 @@ def test_faults_of_every_kind_are_told_in_one_run_in_the_order_of_the_lines(shop
         ("boness", 'did you mean "bones"?'),
         ("12,999", "no comma at all"),
         ("6lb.", 'cannot read "6lb."'),
-        ("5 each", "sold by weight"),
+        ("5 each", "is weighed: write"),
         ("fryday", "write a whole number"),
         ("fryday", 'did you mean "friday"?'),
         ("gote", 'did you mean "ground goat"?'),

@@ -129,8 +129,8 @@ def _kept_thing(setting: Setting, text: str) -> str:
         "cut, blend or piece",
         {each.species: [*each.cuts, *each.blends, *each.pieces] for each in setting.recipes},
         {},
-        setting.own_blends,
-        known_as=trade_names(setting.recipes, setting.own_blends),
+        {name: name for name in setting.own_blends},
+        trade_names(setting.recipes, setting.own_blends),
     )
     if not names.known(text):
         if lot := what(setting, text):
