@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from planner.core.days import without_day
@@ -57,20 +58,19 @@ def split_order(text: str, buyer: str = SOMEBODY, price: str | None = None) -> W
     last = len(said.split()) if said else 1
     at = small.index("on") if "on" in small else len(words) - last
     amount, day = " ".join(words[: max(at, 0)]), " ".join(words[at + ("on" in small) :])
-    missing = (
-        f'a colon after the cut is missing in "{text}"'
-        if not colon
-        else f'the cut is missing in "{text}"'
-        if not cut.strip()
-        else f'the day is missing in "{text}"'
-        if not day or _is_amount(rest)
-        else f'the amount is missing in "{text}"'
-        if not amount
-        else None
-    )
+    with suppress(ValueError):
+        read_amount(rest)
+        day = ""  # what stands there is an amount alone
+    needed = {
+        "a colon after the cut": colon,
+        "the cut": cut.strip(),
+        "the day": day,
+        "the amount": amount,
+    }
+    missing = next((what for what, there in needed.items() if not there), None)
     if missing:
         document = Document(_ORDER)
-        document.fault((), f'{missing}; write an order such as "{EXAMPLE}"')
+        document.fault((), f'{missing} is missing in "{text}"; write an order such as "{EXAMPLE}"')
         document.stop_if_faulty()
     return WrittenOrder(
         cut.strip(), amount, day, buyer.strip(), price if price is None else " ".join(price.split())
@@ -145,11 +145,3 @@ def with_orders(scenario: Scenario, orders: Sequence[Order]) -> Scenario:
     asked = {order.cut: scenario.demand_for(order.cut) for order in orders}
     demand = {**scenario.demand, **asked}
     return replace(scenario, demand=demand, orders=(*scenario.orders, *orders))
-
-
-def _is_amount(text: str) -> bool:
-    try:
-        read_amount(text)
-    except ValueError:
-        return False
-    return True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar
 
@@ -182,10 +182,14 @@ class Setting:
                 self.document.fault(place, f"{cut.name}: {message}")
             return days
         read = {text: self.amount((*place, text), cut, each) for text, each in given.items()}
-        named = self.by_day(place, read)
+        return self.each_day(place, read)
+
+    def each_day(self, place: Place, given: Mapping[str, float]) -> tuple[float, ...]:
+        """A map by day as a value for each day, 0 for one that is not named."""
+        named = self.by_day(place, given)
         return tuple(named.get(day, 0.0) for day in range(len(self.period)))
 
-    def by_day(self, place: Place, given: dict[str, T]) -> dict[int, T]:
+    def by_day(self, place: Place, given: Mapping[str, T]) -> dict[int, T]:
         """A map by day spelt out to day numbers."""
         if not self.period_is_known:
             return {}

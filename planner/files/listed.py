@@ -14,11 +14,11 @@ from planner.core.scenario import Scenario
 from planner.core.species import joined, names_apart
 from planner.core.spelling import Vocabulary, plain
 from planner.files.blend_file import Book, made_with
-from planner.files.blends_without_recipe import find_in
 from planner.files.check import READERS, find_either
 from planner.files.file_kind import kind_of
 from planner.files.find import FOLDERS, shipped_folder, shipped_known_as, shipped_names
 from planner.files.recipe_file import read_recipe
+from planner.files.recipes import find_in
 from planner.files.shop_file import Shop
 from planner.files.yamlfile import load
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import cast
 
 from planner.core import quantities as measures
-from planner.core.recipe import Way, recipe_with
+from planner.core.recipe import recipe_with
 from planner.core.scenario import GrindRule, Rule, Verb
 from planner.core.spelling import nearest
 from planner.files.context import Setting
@@ -27,87 +27,71 @@ def read_rules(setting: Setting) -> tuple[Rule | GrindRule, ...]:
         if len(written) != 1:
             setting.document.fault(place, f"one rule on a line, please; {_FORM}")
             continue
-        rule = read_rule(setting, place, *next(iter(written.items())))
+        (pair,) = written.items()
+        rule = setting.attempt(place, partial(read_rule, setting, place, *pair))
         if rule:
             rules.append(rule)
     return tuple(rules)
 
 
 def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | GrindRule | None:
-    """One rule: `head` is what stands before the colon, `way` what stands behind."""
-    grind = _grind_rule(setting, place, head, way)
-    if grind or setting.document.unsure_within(place):
-        return grind
-    found = re.fullmatch(r"(?:(all|never)|(at\s+least|at\s+most)\s+(\d{1,6}))\s+(.+)", head.strip())
-    if found is None or (found[1] and _counts(setting, found[4])):
-        setting.document.fault(place, f'cannot read the rule "{head}: {way}"; {_FORM}')
-        return None
-    verb = re.sub(r"\s+", " ", found[1] or found[2])
-    name = setting.find(setting.piece_names, place, found[4])
-    if name is None:
-        return None
-    ways = recipe_with(setting.recipes, name).pieces[name].ways
-    if way not in ways:
-        setting.document.fault(place, _no_such_way(setting, name, ways, way))
-        return None
-    return Rule(
-        verb=cast(Verb, verb),
-        count=int(found[3] or 0),
-        piece=name,
-        way=way,
-        line=setting.document.line(place),
-    )
+    """One rule: `head` is what stands before the colon, `way` what stands behind.
 
-
-def _grind_rule(setting: Setting, place: Place, head: str, way: str) -> GrindRule | None:
-    """A rule on what goes into a blend; None where none is meant, or where a fault was found.
-
-    One is meant where a cut stands before the colon, or a blend behind it.
+    None where it names what is not known, or is faulty itself; `ValueError` for what is wrong.
     """
-    verb = re.match(r"(all|never|at\s+least|at\s+most)\s+", head.strip())
-    if verb is None:
-        return None
-    rest, written = head.strip()[verb.end() :], ""
-    if verb[1].startswith("at"):
-        amount = _amount(setting, rest)
-        if amount is None:
-            return None
-        written, rest = amount
+    cannot = ValueError(f'cannot read the rule "{head}: {way}"; {_FORM}')
+    found = re.fullmatch(r"(all|never|at\s+least|at\s+most)\s+(.+)", head.strip())
+    if found is None:
+        raise cannot
+    verb = cast(Verb, " ".join(found[1].split()))
+    counted = verb.startswith("at")
+    parts = _amount(setting, found[2]) if counted else ("", found[2])
+    if parts is None:
+        raise cannot
+    amount, thing = parts
     if way in setting.unread:  # told there
         setting.document.doubt(place)
         return None
-    blend = setting.blend_named(way)
-    cuts = setting.cut_names
-    takers = [
-        name
-        for name, each in setting.blends.items()
-        if cuts.known(rest) and cuts.find(rest) in each.takes
-    ]
-    weighed = " " in written
-    meant = blend or takers or weighed or way in setting.aside or cuts.ambiguous(rest)
-    if (setting.piece_names.known(rest) and not weighed) or not meant:
+    meant = _takers(setting, thing) or setting.blend_named(way) or way in setting.aside
+    meant = meant or setting.cut_names.ambiguous(thing)
+    if " " in amount or (meant and not setting.piece_names.known(thing)):
+        return _grind_rule(setting, place, verb, amount, thing, way)
+    if not re.fullmatch(r"\d{1,6}", amount) if counted else _counts(setting, thing):
+        raise cannot
+    piece = setting.find(setting.piece_names, place, thing)
+    if piece is None:
         return None
+    _stop_unless_way(setting, piece, way)
+    return Rule(verb, int(amount or 0), piece, way, setting.document.line(place))
+
+
+def _takers(setting: Setting, text: str) -> list[str]:
+    """The blends that take a cut; none of what is no cut."""
+    cut = setting.cut_names.find(text) if setting.cut_names.known(text) else None
+    return [name for name, each in setting.blends.items() if cut in each.takes]
+
+
+def _grind_rule(
+    setting: Setting, place: Place, verb: Verb, amount: str, thing: str, way: str
+) -> GrindRule | None:
+    """A rule on what goes into a blend: a cut stands before the colon, or a blend behind it."""
     if way in setting.aside:
-        setting.document.fault(place, setting.aside[way])
-        return None
-    cut = setting.find(cuts, place, rest)
+        raise ValueError(setting.aside[way])
+    cut, blend = setting.find(setting.cut_names, place, thing), setting.blend_named(way)
     if cut is None:
         return None
     if blend is None and not setting.recipes_are_known:
         setting.document.doubt(place)
         return None
     if blend is None or cut not in blend.takes:
-        setting.document.fault(place, _does_not_go(setting, cut, way, takers, blend is not None))
-        return None
-    read = setting.attempt(place, lambda: setting.units.read(written or "0", False, cut))
-    if read is None:
-        return None
+        raise ValueError(_does_not_go(setting, cut, way, blend is not None))
+    read = setting.units.read(amount or "0", False, cut)
     return GrindRule(
-        verb=cast(Verb, re.sub(r"\s+", " ", verb[1])),
+        verb=verb,
         pounds=read.amount,
         cut=cut,
         blend=blend.cut.name,
-        written=written if weighed else f"{written} {setting.shape.unit}",
+        written=amount if " " in amount else f"{amount} {setting.shape.unit}",
         line=setting.document.line(place),
     )
 
@@ -126,42 +110,36 @@ def _amount(setting: Setting, text: str) -> tuple[str, str] | None:
     return number, name
 
 
-def _does_not_go(
-    setting: Setting, cut: str, way: str, takers: Sequence[str], is_blend: bool
-) -> str:
+def _does_not_go(setting: Setting, cut: str, way: str, is_blend: bool) -> str:
     """What to say to a cut that does not go into what stands behind the colon."""
     if cut in setting.blends:
         return f"{cut} is a blend; write what goes in before the colon, the blend behind it"
+    takers = _takers(setting, cut)
     into = f"goes into {', '.join(takers)}" if takers else "goes into no blend"
     if is_blend:
         return f"{cut} does not go into {way}; it {into}"
     own = {name: blend.cut.known_as for name, blend in setting.blends.items()}
-    near = nearest(way, setting.blends, own)
-    return f'no blend called "{way}"{near}; {cut} {into}'
+    return f'no blend called "{way}"{nearest(way, setting.blends, own)}; {cut} {into}'
 
 
 def _counts(setting: Setting, text: str) -> bool:
     """Whether a text is a number before a piece, and not a piece whose name begins with one."""
-    if not re.match(r"\d+\s", text):
-        return False
-    try:
-        setting.piece_names.find(text)
-    except ValueError:
-        return True
-    return False
+    return bool(re.match(r"\d+\s", text)) and not setting.piece_names.known(text)
 
 
-def _no_such_way(setting: Setting, piece: str, ways: Mapping[str, Way], text: str) -> str:
-    """What to say to a text that is no way to cut a piece, perhaps the name of what one gives."""
+def _stop_unless_way(setting: Setting, piece: str, text: str) -> None:
+    """Raise `ValueError` for what is no way to cut a piece, perhaps the name of what one gives."""
+    ways = recipe_with(setting.recipes, piece).pieces[piece].ways
+    if text in ways:
+        return
     known = f"({', '.join(ways)})"
-    try:
-        thing = setting.cut_names.find(text)
-    except ValueError:
-        return f'no way called "{text}" to cut a {piece}{nearest(text, ways)} {known}'
+    if not setting.cut_names.known(text):
+        raise ValueError(f'no way called "{text}" to cut a {piece}{nearest(text, ways)} {known}')
+    thing = setting.cut_names.find(text)
     giving = [
         f'"{name}"' for name, way in ways.items() if any(each.name == thing for each in way.cuts)
     ]
     if not giving:
-        return f"{thing} is a cut, and no way to cut a {piece} gives it {known}"
+        raise ValueError(f"{thing} is a cut, and no way to cut a {piece} gives it {known}")
     verb = "way that gives it is" if len(giving) == 1 else "ways that give it are"
-    return f"{thing} is a cut; the {verb} {' and '.join(giving)}"
+    raise ValueError(f"{thing} is a cut; the {verb} {' and '.join(giving)}")

@@ -6,15 +6,12 @@ from pathlib import Path
 
 from planner.core.errors import Problem
 from planner.core.scenario import Scenario
-from planner.files.bench import read_bench, read_traffic
-from planner.files.blends_without_recipe import read_own_blends
-from planner.files.case import read_case
 from planner.files.context import Setting
-from planner.files.demand import read_demand
 from planner.files.file_kind import stop_unless
 from planner.files.rail import read_rail
 from planner.files.recipes import read_recipes
 from planner.files.rules import read_rules
+from planner.files.scenario_parts import read_bench, read_case, read_demand, read_traffic
 from planner.files.scenario_shape import STAND_INS, ScenarioShape
 from planner.files.scenario_warnings import LOOKS, point_out
 from planner.files.shape_check import fit
@@ -39,8 +36,7 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
     stop_unless("scenario", document)
     shape = fit(document, ScenarioShape, STAND_INS)
     named = read_recipes(document, shape, path.parent)
-    own = read_own_blends(document, shape, named.recipes, named.books)
-    setting = Setting(document, shape, named.recipes, own)
+    setting = Setting(document, shape, named.recipes, named.own)
     scenario = scenario_of(setting)
     document.stop_if_faulty()
     point_out(setting, scenario, LOOKS)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any, TypeVar, get_args
 
 from pydantic import ValidationError
@@ -39,18 +39,13 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
             return shape.model_validate(data)
         except ValidationError as error:
             misfits = [(_place(data, each["loc"]), each) for each in error.errors()]
-            unknown: dict[Place, list[str]] = {}
             for place, each in misfits:
-                if each["type"] == "extra_forbidden":
-                    unknown.setdefault(place[:-1], []).append(str(place[-1]))
-            for place, each in misfits:
-                if each["type"] == "missing" and _misspelt(place, unknown):
+                misspelt = _misspelt(document, shape, place) if each["type"] == "missing" else ""
+                if misspelt:
                     document.doubt(place)
-                elif each["type"] == "missing" and (key := _made_up(document, shape, place)):
-                    known = _known_keys(_shape_at(shape, place[:-1]))
-                    document.doubt(place)
-                    document.fault((*place[:-1], key), f'unknown key "{key}"{nearest(key, known)}')
-                elif not document.blamed_around(place):
+                if misspelt and _shape_at(shape, place[:-1]).model_config["extra"] == "allow":
+                    document.fault((*place[:-1], misspelt), _unknown(shape, place[:-1], misspelt))
+                elif not misspelt and not document.blamed_around(place):
                     document.fault(place, _message(shape, each, place))
                 _leave_out(data, place, stand_ins)
 
@@ -76,18 +71,11 @@ def _called(place: Place) -> str:
     return next((step for step in reversed(place) if isinstance(step, str)), "the file")
 
 
-def _misspelt(place: Place, unknown: Mapping[Place, Sequence[str]]) -> bool:
-    """Whether an unknown key beside a missing one is that key, misspelt."""
-    return any(nearest(key, [str(place[-1])]) for key in unknown.get(place[:-1], ()))
-
-
-def _made_up(document: Document, shape: type[Shape], place: Place) -> str | None:
-    """The key beside a missing one that is it, misspelt, where a map takes keys of its own."""
-    inner = _shape_at(shape, place[:-1])
-    if inner.model_config.get("extra") != "allow":
-        return None
-    beside = [key for key in document.keys(*place[:-1]) if key not in _known_keys(inner)]
-    return next((key for key in beside if nearest(key, [str(place[-1])])), None)
+def _misspelt(document: Document, shape: type[Shape], place: Place) -> str:
+    """The key beside a missing one that is it, misspelt; of a shape that forbids it, told there."""
+    known = _known_keys(_shape_at(shape, place[:-1]))
+    beside = [key for key in document.keys(*place[:-1]) if key not in known]
+    return next((key for key in beside if nearest(key, [str(place[-1])])), "")
 
 
 def _place(data: Any, loc: tuple[int | str, ...]) -> Place:
@@ -129,9 +117,7 @@ def _leave_out(data: Any, place: Place, stand_ins: Mapping[str, Any]) -> None:
 def _message(shape: type[Shape], error: Any, place: Place) -> str:
     kind, here = error["type"], _called(place)
     if kind == "extra_forbidden":
-        known = _known_keys(_shape_at(shape, place[:-1]))
-        near = nearest(here, known) or f" (known here: {', '.join(known)})"
-        return f'unknown key "{here}"{near}'
+        return _unknown(shape, place[:-1], here)
     if kind == "missing":
         where = f"{_called(place[:-1])}: " if len(place) > 1 else ""
         return f'{where}"{here}" is missing'
@@ -151,6 +137,12 @@ def _message(shape: type[Shape], error: Any, place: Place) -> str:
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         return f"{here}: a list is not expected here"
     return f"{here}: {error['msg']}"
+
+
+def _unknown(shape: type[Shape], place: Place, key: str) -> str:
+    known = _known_keys(_shape_at(shape, place))
+    near = nearest(key, known) or f" (known here: {', '.join(known)})"
+    return f'unknown key "{key}"{near}'
 
 
 def _known_keys(shape: type[Shape]) -> list[str]:

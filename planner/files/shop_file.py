@@ -14,7 +14,6 @@ from planner.core.errors import InputError, Problem
 from planner.core.quantities import WEEKDAYS, Amount, read_lot_size
 from planner.core.scenario import Scenario
 from planner.core.units import Units
-from planner.files.blends_without_recipe import read_own_blends
 from planner.files.context import Setting
 from planner.files.file_kind import SHOP_FILE, kind_of, stop_unless
 from planner.files.find import find, shown
@@ -162,8 +161,7 @@ def read_shop_file(path: Path, name: str) -> tuple[Shop, list[Problem]]:
     usual = _Usual(document, fit(document, ShopShape, STAND_INS))
     shape = usual.week()
     named = read_recipes(document, shape, path.parent)
-    own = read_own_blends(document, shape, named.recipes, named.books)
-    setting = Setting(document, shape, named.recipes, own, lots_under="offers")
+    setting = Setting(document, shape, named.recipes, named.own, lots_under="offers")
     setting.period_is_known = True  # a calendar week, whatever is wrong with `days`
     scenario = scenario_of(setting)
     document.stop_if_faulty()

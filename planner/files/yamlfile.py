@@ -148,20 +148,10 @@ def _tidy(message: str) -> str:
 
 
 def load(path: Path, name: str) -> Document:
-    """Read a YAML file whose top is a map.
+    """Read a YAML file whose top is a map; `name` is what messages call it.
 
-    Parameters
-    ----------
-    path : Path
-        Where the file lies.
-    name : str
-        What messages call it.
-
-    Raises
-    ------
-    InputError
-        The file cannot be read, is not YAML, or is empty. Duplicate keys are recorded as faults of
-        the document instead, so that they are told together with other faults.
+    Raises `InputError` where it cannot be read, is not YAML, or is empty. Duplicate keys are
+    recorded as faults of the document instead, so that they are told together with other faults.
     """
     document = Document(name)
     text = _text_of(path, name)
@@ -214,93 +204,73 @@ def _forbidden(sign: str) -> str:
 
 
 class _Builder:
-    """Turns the parser's events into plain data without recursion, recording lines."""
+    """Turns the parser's events into plain data, recording lines."""
 
     def __init__(self, document: Document, events: Iterable[Any]) -> None:
         self.document = document
-        self.events = events
-        self.stack: list[tuple[Any, Place]] = []  # open maps and lists, with their places
-        self.key: list[tuple[str, int, bool] | None] = []  # per open map: a key that waits
-        self.seen_document = False
+        self.events = iter(events)
         self.nodes = 0
 
     def build(self) -> None:
+        documents = 0
         for event in self.events:
-            line = event.start_mark.line + 1
-            if isinstance(event, yaml.DocumentStartEvent):
-                if self.seen_document:
-                    self._stop(
-                        line, "a second document begins here (`---`); one file, one document"
-                    )
-                self.seen_document = True
-            elif isinstance(event, yaml.AliasEvent):
-                self._stop(line, "aliases (`*name`) are not used in these files; write it out")
-            elif isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
-                self._refuse_extras(event, line)
-                self._open({} if isinstance(event, yaml.MappingStartEvent) else [], line)
-            elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
-                self.stack.pop()
-                self.key.pop()
-            elif isinstance(event, yaml.ScalarEvent):
-                self._refuse_extras(event, line)
-                self._scalar(event.value, line, plain=event.style is None or event.style == "")
+            documents += isinstance(event, yaml.DocumentStartEvent)
+            if documents > 1:
+                message = "a second document begins here (`---`); one file, one document"
+                self._stop(event, message)
+            begins = isinstance(event, yaml.NodeEvent)
+            if begins:
+                self.document.mark((), event.start_mark.line + 1)
+                self.document.data = self._value(event, ())
 
-    def _stop(self, line: int, message: str) -> None:
-        raise InputError([*self.document.problems, Problem(self.document.name, line, message)])
+    def _stop(self, event: Any, message: str) -> None:
+        problem = Problem(self.document.name, event.start_mark.line + 1, message)
+        raise InputError([*self.document.problems, problem])
 
-    def _refuse_extras(self, event: Any, line: int) -> None:
-        if event.anchor:
-            self._stop(line, "anchors (`&name`) are not used in these files; write it out")
-        if event.tag and event.tag != "!":
-            self._stop(line, f"tags (`{event.tag}`) are not used in these files")
-
-    def _waiting_for_key(self) -> bool:
-        return bool(self.stack) and isinstance(self.stack[-1][0], dict) and self.key[-1] is None
-
-    def _open(self, empty: Any, line: int) -> None:
-        if self._waiting_for_key():
-            self._stop(line, "a name is wanted before the colon, not a map or a list")
-        if len(self.stack) >= MOST_DEPTH:
-            self._stop(line, "nested too deep")
-        self.stack.append((empty, self._add(empty, line)))
-        self.key.append(None)
-
-    def _scalar(self, value: str, line: int, *, plain: bool) -> None:
-        bad = _FORBIDDEN.search(value)  # written as an escape in double quotes
-        if bad:
-            self._stop(line, _forbidden(bad[0]))
-        if not self._waiting_for_key():
-            self._add(None if plain and value == "" else value, line)
-            return
-        parent, place = self.stack[-1]
-        if value in parent:
-            first = self.document.line((*place, value))
-            self.document.repeat((*place, value), first, line)
-        self.key[-1] = (value, line, value in parent)
-
-    def _add(self, value: Any, line: int) -> Place:
-        """Put a value where it belongs; a place inside a duplicate keeps no lines of its own."""
+    def _value(self, event: Any, place: Place) -> Any:
+        """What begins with an event: a map, a list, a text, or None."""
         self.nodes += 1
         if self.nodes > MOST_NODES:
             message = f"more than {MOST_NODES:,} names and values; a recipe or a week has not"
             raise InputError([Problem(self.document.name, 0, message)])
-        if not self.stack:
-            self.document.data = value
-            self.document.mark((), line)
-            return ()
-        parent, place = self.stack[-1]
-        if isinstance(parent, list):
-            parent.append(value)
-            here: Place = (*place, len(parent) - 1)
-            self.document.mark(here, line)
-            return here
-        waiting = self.key[-1]
-        assert waiting is not None
-        key, key_line, duplicate = waiting
-        self.key[-1] = None
-        here = (*place, key)
-        if duplicate:
-            return (*place, "", key)
-        parent[key] = value
-        self.document.mark(here, key_line)
-        return here
+        self._check(event)
+        if isinstance(event, yaml.ScalarEvent):
+            return None if event.value == "" and not event.style else event.value
+        if len(place) >= MOST_DEPTH:
+            self._stop(event, "nested too deep")
+        if isinstance(event, yaml.MappingStartEvent):
+            return self._map(place)
+        items: list[Any] = []
+        while not isinstance(each := next(self.events), yaml.SequenceEndEvent):
+            here = (*place, len(items))
+            self.document.mark(here, each.start_mark.line + 1)
+            items.append(self._value(each, here))
+        return items
+
+    def _map(self, place: Place) -> dict[str, Any]:
+        """A map; of a key that is there already neither the value nor its lines are kept."""
+        entries: dict[str, Any] = {}
+        while not isinstance(key := next(self.events), yaml.MappingEndEvent):
+            self._check(key)
+            if not isinstance(key, yaml.ScalarEvent):
+                self._stop(key, "a name is wanted before the colon, not a map or a list")
+            line, here = key.start_mark.line + 1, (*place, key.value)
+            if key.value in entries:
+                self.document.repeat(here, self.document.line(here), line)
+                self._value(next(self.events), (*place, "", key.value))
+            else:
+                self.document.mark(here, line)
+                entries[key.value] = self._value(next(self.events), here)
+        return entries
+
+    def _check(self, event: Any) -> None:
+        """Refuse what is not used in these files, and signs written as escapes."""
+        if isinstance(event, yaml.AliasEvent):
+            self._stop(event, "aliases (`*name`) are not used in these files; write it out")
+        if event.anchor:
+            self._stop(event, "anchors (`&name`) are not used in these files; write it out")
+        if event.tag and event.tag != "!":
+            self._stop(event, f"tags (`{event.tag}`) are not used in these files")
+        bad = isinstance(event, yaml.ScalarEvent) and _FORBIDDEN.search(event.value)
+        if bad:
+            self._stop(event, _forbidden(bad[0]))

@@ -1,14 +1,61 @@
-"""What customers want, and what is promised."""
+"""The parts of a scenario that say what there is to sell and who cuts: case, demand, bench."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.core.quantities import Amount
 from planner.core.recipe import Cut
-from planner.core.scenario import Demand, Order
+from planner.core.scenario import Demand, Order, Stock
 from planner.files.context import Setting
-from planner.files.scenario_shape import DemandShape, OrderShape
+from planner.files.scenario_shape import DemandShape, OrderShape, StockShape
 from planner.files.yamlfile import Place
+
+
+def read_bench(setting: Setting) -> tuple[float, ...] | None:
+    """Minutes of each day; a day not named has none; None is no limit."""
+    bench = setting.shape.bench
+    if bench is None:
+        return None
+    if not isinstance(bench, dict):
+        return (bench,) * len(setting.period)
+    return setting.each_day(("bench",), bench)
+
+
+def read_traffic(setting: Setting) -> tuple[float, ...]:
+    """Relative weight of each day; even where nothing is said."""
+    even = (1.0,) * len(setting.period)
+    if setting.shape.traffic is None:
+        return even
+    weights = setting.each_day(("traffic",), setting.shape.traffic)
+    if sum(weights) > 0:
+        return weights
+    if not setting.document.unsure_within(("traffic",)) and setting.period_is_known:
+        setting.document.fault(("traffic",), "no day has any traffic")
+    return even
+
+
+def read_case(setting: Setting) -> tuple[Stock, ...]:
+    """Stock in the order of the file; one cut may lie there with several ages."""
+    case = []
+    for name in setting.document.keys("case"):
+        place: Place = ("case", name)
+        found = setting.find(setting.cut_names, place, name)
+        given = setting.shape.case.get(name)
+        if found is None or given is None:
+            continue
+        cut = setting.cuts[found]
+        if isinstance(given, Amount):
+            case.append(Stock(found, setting.amount(place, cut, given), cut.keeps))
+            continue
+        entries = (
+            [(place, given)] if isinstance(given, StockShape) else setting.present(place, given)
+        )
+        for here, entry in entries:
+            amount = setting.amount((*here, "amount"), cut, entry.amount)
+            own = entry.keeps is not None
+            case.append(Stock(found, amount, entry.keeps or cut.keeps, own))
+    return tuple(case)
 
 
 def read_demand(
