@@ -46,10 +46,7 @@ class WrittenOrder:
 def split_order(text: str, buyer: str = SOMEBODY, price: str | None = None) -> WrittenOrder:
     """Take `boneless leg: 9 lb on fri` apart; `on` may be left out.
 
-    Raises
-    ------
-    InputError
-        The cut, the amount or the day is missing. Whether they are right is not looked at.
+    Raises `InputError` where one of the three is missing; whether it is right is not looked at.
     """
     cut, colon, rest = text.rpartition(":")
     words = rest.split()
@@ -78,20 +75,9 @@ def split_order(text: str, buyer: str = SOMEBODY, price: str | None = None) -> W
 
 
 def order_of(scenario: Scenario, written: WrittenOrder, index: int | None = None) -> Order:
-    """Read an order that was taken apart.
+    """Read an order that was taken apart; its number is the next one of the scenario by default.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    written : WrittenOrder
-        A bare number takes the scenario's unit or the cut's way of selling.
-    index : int, optional
-        Number of the order; the next one of the scenario by default.
-
-    Raises
-    ------
-    InputError
-        With every fault, told as of a file: of ORDER, of --for and of --price.
+    Raises `InputError` with every fault, told as of a file: of ORDER, of --for and of --price.
     """
     asked, bought, paid = (
         Setting.of(scenario, Document(name)) for name in (_ORDER, _BUYER, _PRICE)

@@ -33,17 +33,10 @@ _DRAFT = re.compile(rf"\.breakplan-{_HERE}-([0-9]+)-.+")
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """By what the files of one option are told from all others.
+    """By what the files of one option are told from all others: how every one of them begins.
 
-    Attributes
-    ----------
-    begins : bytes
-        How every one of them begins.
-    called : str
-        What messages call one: `a page of --page`.
-    replace : bool
-        Whether files of others may be replaced too, as `--replace` says; never a journal, nor a
-        YAML file.
+    Messages call one as in `a page of --page`. `replace` is whether files of others may be replaced
+    too, as `--replace` says; never a journal, nor a YAML file.
     """
 
     begins: bytes
@@ -64,20 +57,13 @@ def write_text(path: Path, text: str, mark: Mark | None, encoding: str = "utf-8"
 def write_file(path: Path, data: bytes, mark: Mark | None) -> None:
     """Write a file under another name beside it, and let it then take its place at once.
 
-    Parameters
-    ----------
-    path : Path
-        Of a symbolic link, the file it leads to is written. A file that is replaced keeps its
-        owner and permissions; a device or a pipe is written to as it is.
-    data : bytes
-    mark : Mark or None
-        A file that it lets be replaced, or an empty one; None: nothing that is there. Told by
-        what is in it, so that no spelling of a path leads to a journal, a recipe or a scenario.
+    Of a symbolic link, the file it leads to is written. A file that is replaced keeps its owner and
+    permissions; a device or a pipe is written to as it is. The mark tells which files may be
+    replaced (and empty ones; without a mark none) by what is in them, so that no spelling of a path
+    leads to a journal, a recipe or a scenario.
 
-    Raises
-    ------
-    InputError
-        The file cannot be written, or is not to be replaced; what was there is then as it was.
+    Raises `InputError` where the file cannot be written, or is not to be replaced; what was there
+    is then as it was.
     """
     with told(str(path)):
         kept = _kept(path, mark)

@@ -10,16 +10,14 @@ from planner.core.errors import Problem
 from planner.core.quantities import read_share_limits
 from planner.core.recipe import Blend, Cut, Recipe, cuts_of
 from planner.core.spelling import nearest
-from planner.files.blend_shape import STAND_INS, BookShape
+from planner.files.blend_shape import BookShape
 from planner.files.blends import (
     Find,
     blame_known_as,
     blame_mixture,
     blame_name,
-    blend_of,
     point_out_names,
     read_blend,
-    takes,
 )
 from planner.files.fat_range import impossible, limits_clash
 from planner.files.file_kind import stop_unless
@@ -51,20 +49,14 @@ class Made:
 
 
 def read_book(path: Path, name: str) -> tuple[Book, list[Problem]]:
-    """Read and check a file of blends.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file.
-    """
+    """Read and check a file of blends; raises `InputError` with every fault of it."""
     return book_of(load(path, name))
 
 
 def book_of(document: Document) -> tuple[Book, list[Problem]]:
     """The same from a document."""
     stop_unless("blends", document)
-    shape = fit(document, BookShape, STAND_INS)
+    shape = fit(document, BookShape)
     book = Book(document, shape)
     if not book.species and not document.unsure_within(("takes from",)):
         document.fault(("takes from",), "no species is named; write takes from: [lamb, hog]")
@@ -121,14 +113,7 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
     A blend uses what is loaded of its `from`: not the cuts of other species, nor those that only
     another shipped recipe of the species has. It is left aside where nothing is left, or where its
     limits cannot be kept with what is.
-
-    Parameters
-    ----------
-    book : Book
-    recipes : sequence of Recipe
-        With names as the scenario has them.
-    find : callable
-        Finds a cut of these recipes by its name.
+    The recipes have their names as the scenario has them; `find` finds their cuts.
     """
     loaded = {recipe.species for recipe in recipes}
     cuts = cuts_of(recipes)
@@ -137,24 +122,29 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
     aside: dict[str, str] = {}
     for name, shape in book.shape.blends.items():
         place = ("blends", name)
-        written = takes(place, shape)
-        absent = sorted({_species(book, text) or "" for _, text in written} - loaded)
+        written = {text: _species(book, text) or "" for text in shape.takes if text}
+        absent = sorted({*written.values()} - loaded)
         missing = [
-            text for _, text in written if _species(book, text) in loaded and text in elsewhere
+            text for text, species in written.items() if species in loaded and text in elsewhere
         ]
-        taken = [
-            each for each in written if _species(book, each[1]) in loaded and each[1] not in missing
-        ]
+        there = {text for text, species in written.items() if species in loaded} - {*missing}
         gone = {key for key in shape.limits if _species(book, key) in absent or key in missing}
         needed = [key for key in gone if read_share_limits(shape.limits[key])[0] > 0]
         nowhere = " or ".join([f"recipe for {each}" for each in absent] or missing)
         lacking = f"no {nowhere} is in use"
-        if needed or not taken:
+        if needed or not there:
             wanted = f"it needs {needed[0]}" if needed else "nothing of what it takes is there"
             aside[name] = f"{name} cannot be made: {wanted}, and {lacking}"
             continue
-        limits = {key: value for key, value in shape.limits.items() if key not in gone}
-        blend = blend_of(book.document, place, shape, taken, limits, find, book.shape.unit)
+        takes = [text if text in there else None for text in shape.takes]
+        blend = read_blend(
+            book.document,
+            place,
+            shape.model_copy(update={"takes": takes}),
+            find,
+            book.shape.unit,
+            {key: value for key, value in shape.limits.items() if key not in gone},
+        )
         why = blend and impossible(blend, cuts)
         if why and (absent or missing):
             aside[name] = f"{name} cannot be made: {lacking}; {why}"

@@ -72,6 +72,7 @@ class BlendShape(Shape):
 class BookShape(Shape):
     """Blends that belong to no single recipe."""
 
+    stand_ins = {"takes from": [], "blends": {}, "keeps": "1 day"}
     model_config = ConfigDict(title="blends")
     example = "{takes from: [lamb, hog], blends: {...}}"
 
@@ -80,6 +81,3 @@ class BookShape(Shape):
     )
     unit: UnitField = Field("lb", description="unit of weight of this file")
     blends: dict[str, BlendShape] = Field(description="what is made, by name")
-
-
-STAND_INS = {"takes from": [], "blends": {}, "keeps": "1 day"}

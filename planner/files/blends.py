@@ -18,41 +18,30 @@ from planner.files.yamlfile import Document, Place
 Find = Callable[[Place, str], Cut | None]
 """The cut that a name in `from` means; None, and a fault or doubt, where there is none."""
 
-Taken = Sequence[tuple[Place, str]]
-
-
-def takes(place: Place, shape: BlendShape) -> Taken:
-    """What stands in `from`, with its places."""
-    return [((*place, "from", n), text) for n, text in enumerate(shape.takes) if text]
-
 
 def read_blend(
-    document: Document, place: Place, shape: BlendShape, find: Find, unit: str
-) -> Blend | None:
-    """One blend; None where faults of its own, or of what it takes, leave it open."""
-    return blend_of(document, place, shape, takes(place, shape), shape.limits, find, unit)
-
-
-def blend_of(
     document: Document,
     place: Place,
     shape: BlendShape,
-    taken: Taken,
-    limits: Mapping[str, Any],
     find: Find,
     unit: str,
+    limits: Mapping[str, Any] | None = None,
 ) -> Blend | None:
-    """The same with only a part of what stands in `from`, and only some of the limits."""
+    """One blend; None where faults of its own, or of what it takes, leave it open.
+
+    `limits` are those that count, if not all of them do.
+    """
     name = str(place[-1])
     if not shape.takes and not document.unsure_within((*place, "from")):
         document.fault((*place, "from"), f"{name} is made from nothing")
     if shape.loss >= 1:
         document.fault((*place, "loss"), f"{name}: nothing is left of what goes in")
+    taken = [((*place, "from", n), text) for n, text in enumerate(shape.takes) if text]
     cuts = _cuts(document, shape, taken, find)
     standard = _standard(document, place, shape)
     if len(cuts) < len(taken) or not cuts:
         return None
-    read = _limits(document, place, cuts, limits)
+    read = _limits(document, place, cuts, shape.limits if limits is None else limits)
     found = list(cuts.values())
     if standard:
         _keep_standard(document, place, shape, standard, found)
@@ -132,7 +121,9 @@ def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> Non
             document.odd(("blends", name), message)
 
 
-def _cuts(document: Document, shape: BlendShape, taken: Taken, find: Find) -> dict[str, Cut]:
+def _cuts(
+    document: Document, shape: BlendShape, taken: Sequence[tuple[Place, str]], find: Find
+) -> dict[str, Cut]:
     """What goes in, by the name written; less than was written where something is wrong."""
     cuts: dict[str, Cut] = {}
     for place, text in taken:
@@ -160,10 +151,9 @@ def _kind(cuts: Sequence[Cut]) -> str:
 def _batch(document: Document, place: Place, shape: BlendShape, unit: str) -> float:
     if shape.batch is None:
         return 0.0
-    if shape.batch.unit == "each" or shape.batch.number <= 0:
-        document.fault((*place, "batch"), "write the weight of one batch, such as 10 lb")
-        return 0.0
     try:
+        if shape.batch.unit == "each" or shape.batch.number <= 0:
+            raise ValueError("write the weight of one batch, such as 10 lb")
         return measures.pounds(shape.batch, unit)
     except ValueError as error:
         document.fault((*place, "batch"), f"batch: {error}")
@@ -171,10 +161,7 @@ def _batch(document: Document, place: Place, shape: BlendShape, unit: str) -> fl
 
 
 def _limits(
-    document: Document,
-    place: Place,
-    cuts: Mapping[str, Cut],
-    limits: Mapping[str, Any],
+    document: Document, place: Place, cuts: Mapping[str, Cut], limits: Mapping[str, Any]
 ) -> tuple[Limit, ...]:
     """Limits on the share of a species, or of one cut."""
     species = dict.fromkeys(cut.species for cut in cuts.values())

@@ -63,14 +63,10 @@ class Alternative:
 
 
 def read_changes(scenario: Scenario, changes: Sequence[Change]) -> Scenario:
-    """The scenario with changes made.
+    """The scenario with changes made: kind by kind in the order of `KINDS`, then one by one.
 
-    They are made kind by kind in the order of `KINDS`, and those of a kind one after the other.
-
-    Raises
-    ------
-    InputError
-        With every fault; the option that names the kind, such as `--price`, stands for the file.
+    Raises `InputError` with every fault; the option that names the kind, such as `--price`, stands
+    for the file.
     """
     documents = {kind: Document(f"--{kind}") for kind in KINDS}
     for change in sorted(changes, key=lambda each: KINDS.index(each.kind)):
@@ -84,20 +80,9 @@ def read_changes(scenario: Scenario, changes: Sequence[Change]) -> Scenario:
 
 
 def read_alternatives(scenario: Scenario, path: Path, name: str) -> tuple[Alternative, ...]:
-    """The alternatives of a file, in its order.
+    """The alternatives of a file, in its order, each a change of the same scenario.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What every one of them changes.
-    path : Path
-    name : str
-        What messages call the file.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file.
+    Raises `InputError` with every fault of the file, which messages call by the name.
     """
     document = load(path, name)
     shape = _fitted(document)
@@ -113,10 +98,7 @@ def read_alternatives(scenario: Scenario, path: Path, name: str) -> tuple[Altern
 def read_titles(path: Path, name: str) -> tuple[str, ...]:
     """Names of the alternatives of a file, whatever it is that they change.
 
-    Raises
-    ------
-    InputError
-        With every fault that it has for any scenario.
+    Raises `InputError` with every fault that it has for any scenario.
     """
     document = load(path, name)
     _fitted(document)
@@ -125,13 +107,7 @@ def read_titles(path: Path, name: str) -> tuple[str, ...]:
 
 
 def _fitted(document: Document) -> AlternativesShape:
-    """A file of alternatives in its shape; what does not fit is recorded.
-
-    Raises
-    ------
-    InputError
-        It is a file of another kind.
-    """
+    """A file of alternatives in its shape; raises `InputError` for a file of another kind."""
     titles = document.keys()
     other = kind_of(document)
     if other and TELLING & set(titles):
@@ -139,7 +115,7 @@ def _fitted(document: Document) -> AlternativesShape:
         raise InputError([Problem(document.name, 0, message)])
     for title in titles:
         _check_title(document, title)
-    shape = fit(document, AlternativesShape, {})
+    shape = fit(document, AlternativesShape)
     if not titles:
         document.fault((), "no alternative is written here")
     return shape

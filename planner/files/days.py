@@ -61,15 +61,9 @@ class Period:
 
 
 def spread(amount: float, weights: Sequence[float], *, whole: bool) -> tuple[float, ...]:
-    """Spread an amount over days by their weights.
+    """Spread an amount over days by their relative weights, one of which at least is above 0.
 
-    Parameters
-    ----------
-    amount : float
-    weights : sequence of float
-        Relative; at least one above 0.
-    whole : bool
-        Whole numbers by largest remainder, the earlier day first (`amount` is whole).
+    A `whole` amount is spread in whole numbers by largest remainder, the earlier day first.
     """
     total = sum(weights)
     parts = [amount * weight / total for weight in weights]

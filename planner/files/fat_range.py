@@ -10,30 +10,21 @@ from planner.core.recipe import Blend, Cut
 SAME = 1e-8
 """Shares closer than this are the same."""
 
-Range = tuple[float, float]
-
 
 def impossible(blend: Blend, cuts: Mapping[str, Cut]) -> str | None:
     """Why no mixture keeps the limits of a blend; None if one does.
 
     Limits are those of one cut or of all cuts of a species, so they lie inside one another and
     the leanest mixture is found greedily: what each limit forces, then the leanest that is left.
-
-    Parameters
-    ----------
-    blend : Blend
-    cuts : mapping of str to Cut
-        What it takes, by name.
     """
     fats = {name: cuts[name].fat for name in blend.takes}
-    kinds = _groups(blend, cuts)
-    leanest = _share(blend, kinds, lambda name: fats[name] or 0.0)
+    leanest = _share(blend, cuts, lambda name: fats[name] or 0.0)
     if leanest is None:
         return f"no mixture for {blend.cut.name} keeps all limits on what goes in"
     low, high = blend.fat
     if low <= 0 and high >= 1:
         return None
-    fattest = 0.0 - (_share(blend, kinds, lambda name: -(fats[name] or 0.0)) or 0.0)  # never -0
+    fattest = 0.0 - (_share(blend, cuts, lambda name: -(fats[name] or 0.0)) or 0.0)  # never -0
     if leanest <= high + SAME and fattest >= low - SAME:
         return None
     return (
@@ -52,50 +43,38 @@ def _range(low: float, high: float) -> str:
     return least if least == most else f"{least} to {most}"
 
 
-def _groups(blend: Blend, cuts: Mapping[str, Cut]) -> Mapping[str, Sequence[str]]:
-    species = dict.fromkeys(cuts[name].species for name in blend.takes)
-    return {each: [name for name in blend.takes if cuts[name].species == each] for each in species}
-
-
-def _within(blend: Blend, takes: Sequence[str]) -> Range:
+def _within(blend: Blend, takes: Sequence[str]) -> tuple[float, float]:
     """Least and most share of some cuts together, by the limits on exactly these."""
     limits = [each for each in blend.limits if set(each.takes) == set(takes)]
     least = max((each.least for each in limits), default=0.0)
     return least, min((each.most for each in limits), default=1.0)
 
 
-def _share(
-    blend: Blend, groups: Mapping[str, Sequence[str]], fat: Callable[[str], float]
-) -> float | None:
+def _share(blend: Blend, cuts: Mapping[str, Cut], fat: Callable[[str], float]) -> float | None:
     """The least of a measure that a mixture can have; None where there is no mixture."""
+    species = {name: cuts[name].species for name in blend.takes}
+    alike = {name: [each for each in species if species[each] == species[name]] for name in species}
     part = {name: _within(blend, [name]) for name in blend.takes}
-    if any(least > most + SAME for least, most in part.values()):
-        return None
+    most = {name: _within(blend, names)[1] for name, names in alike.items()}
     share = {name: least for name, (least, _) in part.items()}
-    room = {}
-    for species, names in groups.items():
-        least, most = _within(blend, names)
-        if not _fill(share, part, sorted(names, key=fat), least - sum(share[n] for n in names)):
-            return None
-        room[species] = most - sum(share[name] for name in names)
-    left = 1.0 - sum(share.values())
-    if left < -SAME or any(each < -SAME for each in room.values()):
+
+    def room(name: str) -> float:
+        of_species = most[name] - sum(share[each] for each in alike[name])
+        return min(part[name][1] - share[name], of_species)
+
+    def filled(names: Sequence[str], wanted: float) -> bool:
+        """Raise shares, the least fat first, until `wanted` more is reached, if it can be."""
+        for name in sorted(names, key=fat):
+            more = max(0.0, min(wanted, room(name)))
+            share[name] += more
+            wanted -= more
+        return abs(wanted) <= SAME
+
+    if any(room(name) < -SAME for name in blend.takes):
         return None
-    species_of = {name: species for species, names in groups.items() for name in names}
-    for name in sorted(blend.takes, key=fat):
-        more = max(0.0, min(left, part[name][1] - share[name], room[species_of[name]]))
-        share[name] += more
-        room[species_of[name]] -= more
-        left -= more
-    return sum(share[name] * fat(name) for name in share) if left <= SAME else None
-
-
-def _fill(
-    share: dict[str, float], part: Mapping[str, Range], names: Sequence[str], wanted: float
-) -> bool:
-    """Raise shares in turn until `wanted` more is reached; whether it could be."""
-    for name in names:
-        more = max(0.0, min(wanted, part[name][1] - share[name]))
-        share[name] += more
-        wanted -= more
-    return wanted <= SAME
+    for names in alike.values():
+        least = _within(blend, names)[0] - sum(share[name] for name in names)
+        if not filled(names, max(0.0, least)):
+            return None
+    whole = filled(blend.takes, 1.0 - sum(share.values()))
+    return sum(share[name] * fat(name) for name in share) if whole else None

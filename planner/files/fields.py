@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any, ClassVar
@@ -27,6 +27,12 @@ class Shape(BaseModel):
 
     example: ClassVar[str]
     """One such map as it may be written on a line."""
+
+    stand_ins: ClassVar[Mapping[str, Any]] = {}
+    """For a whole file: values for some keys without a default, where its own is missing or wrong.
+
+    So what stands around them can still be read.
+    """
 
     under_names: ClassVar[type[Shape] | None] = None
     """What stands under names that the user makes up, where the map takes such names."""

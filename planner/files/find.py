@@ -42,20 +42,10 @@ def shipped_known_as() -> dict[str, tuple[str, ...]]:
 
 
 def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
-    """Path of a file and the name messages call it by; a file at that path wins over a shipped one.
+    """Path of a file and the name messages call it by.
 
-    Parameters
-    ----------
-    text : str
-        A path, relative to `beside`, or a shipped name.
-    folder : {"recipes", "scenarios"}
-    beside : Path
-        The folder that relative paths start from.
-
-    Raises
-    ------
-    InputError
-        There is neither such a file nor such a shipped name.
+    The text is a path, relative to the folder `beside`, or a shipped name; a file at that path wins
+    over a shipped one. Raises `InputError` where there is neither.
     """
     path = beside / text
     names = shipped_names(folder)

@@ -44,10 +44,8 @@ def shipped_listed() -> Listed:
 def listed_of(shop: Shop | None, text: str) -> Listed:
     """What a text names: a file, a species of the shop, a shipped species, or a shipped file.
 
-    Raises
-    ------
-    InputError
-        It names nothing, with the nearest right word; or the faults of the file.
+    Raises `InputError` where it names nothing, with the nearest right word, or with the faults of
+    the file.
     """
     with suppress(OSError, ValueError):  # a name too long, or with a null byte
         if not Path(text).is_file():

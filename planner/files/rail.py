@@ -75,35 +75,28 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         cost=cost,
         own_keeps=shape.keeps is not None,
     )
-    _blame_too_light(setting, here, lot)
+    share, thing = setting.lightest(recipe, piece)
+    if measures.too_light(lot.weight * share):  # a share, or the weight of the lot, is wrong
+        weight = f"{lot.weight * share:.7f} lb"
+        message = f"the {thing} of one {piece} here weighs less than a scale can weigh ({weight})"
+        setting.document.fault(here, message)
     return lot
 
 
 def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
-    if setting.document.blamed_around(place) and not isinstance(text, str):
-        return None
     if not isinstance(text, str):
-        setting.document.fault(place, "write how many and the weight of one: 3 head at 58 lb")
+        if not setting.document.blamed_around(place):
+            message = "write how many and the weight of one: 3 head at 58 lb"
+            setting.document.fault(place, message)
         return None
-    return setting.attempt(place, lambda: _read_size(text, setting.shape.unit))
 
+    def read() -> LotSize:
+        size = measures.read_lot_size(text)
+        if measures.pounds(size.weight, setting.shape.unit) > MOST_WEIGHT:
+            raise ValueError(f'"{text}": one weighs more than {MOST_WEIGHT} lb')
+        return size
 
-def _read_size(text: str, unit: str) -> LotSize:
-    size = measures.read_lot_size(text)
-    if measures.pounds(size.weight, unit) > MOST_WEIGHT:
-        raise ValueError(f'"{text}": one weighs more than {MOST_WEIGHT} lb')
-    return size
-
-
-def _blame_too_light(setting: Setting, place: Place, lot: Lot) -> None:
-    """A thing that weighs nearly nothing: a share, or the weight of the lot, is wrong."""
-    share, thing = setting.lightest(lot.recipe, lot.piece)
-    if measures.too_light(lot.weight * share):
-        message = (
-            f"the {thing} of one {lot.piece} here weighs less than a scale can weigh "
-            f"({lot.weight * share:.7f} lb)"
-        )
-        setting.document.fault(place, message)
+    return setting.attempt(place, read)
 
 
 def _another_state(word: str, piece: str) -> bool:

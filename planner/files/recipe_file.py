@@ -9,30 +9,15 @@ from planner.core.recipe import LOSS, Blend, Given, Piece, Recipe, Way
 from planner.files.fields import synonyms
 from planner.files.file_kind import stop_unless
 from planner.files.recipe_checks import CHECKS, cut_of, read_blends
-from planner.files.recipe_shape import STAND_INS, RecipeShape, WayShape
+from planner.files.recipe_shape import RecipeShape, WayShape
 from planner.files.shape_check import fit
 from planner.files.yamlfile import Document, load
 
 
 def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:
-    """Read and check a recipe.
+    """Read and check a recipe; the second is what is legal but odd.
 
-    Parameters
-    ----------
-    path : Path
-    name : str
-        What messages call the file.
-
-    Returns
-    -------
-    recipe : Recipe
-    oddities : list of Problem
-        What is legal but odd.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file.
+    Raises `InputError` with every fault of the file, which messages call by the name.
     """
     return recipe_of(load(path, name))
 
@@ -40,7 +25,7 @@ def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:
 def recipe_of(document: Document) -> tuple[Recipe, list[Problem]]:
     """Read and check the recipe in a document, as `read_recipe`."""
     stop_unless("recipe", document)
-    shape = fit(document, RecipeShape, STAND_INS)
+    shape = fit(document, RecipeShape)
     for check in CHECKS:
         check(document, shape)
     blends = read_blends(document, shape)

@@ -87,6 +87,15 @@ class CutShape(Shape):
 class RecipeShape(Shape):
     """How one species comes apart."""
 
+    stand_ins = {
+        "species": "this recipe",
+        "root": "?",
+        "pieces": {},
+        "cuts": {},
+        "keeps": "1 day",
+        "kind": "roast",
+    }
+
     species: SpeciesField = Field(description="the animal, such as lamb")
     known_as: KnownAsField
     unit: UnitField = Field("lb", description="unit of weight of this file")
@@ -96,13 +105,3 @@ class RecipeShape(Shape):
     blends: dict[str, BlendShape] = Field(
         default_factory=dict, description="what is ground or stuffed from trim and fat, by name"
     )
-
-
-STAND_INS = {
-    "species": "this recipe",
-    "root": "?",
-    "pieces": {},
-    "cuts": {},
-    "keeps": "1 day",
-    "kind": "roast",
-}

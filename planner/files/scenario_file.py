@@ -12,29 +12,20 @@ from planner.files.rail import read_rail
 from planner.files.recipes import read_recipes
 from planner.files.rules import read_rules
 from planner.files.scenario_parts import read_bench, read_case, read_demand, read_traffic
-from planner.files.scenario_shape import STAND_INS, ScenarioShape
+from planner.files.scenario_shape import ScenarioShape
 from planner.files.scenario_warnings import LOOKS, point_out
 from planner.files.shape_check import fit
 from planner.files.yamlfile import load
 
 
 def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
-    """Read and check a scenario and the recipes it names.
+    """Read and check a scenario and the recipes it names; the second is what is legal but odd.
 
-    Returns
-    -------
-    scenario : Scenario
-    oddities : list of Problem
-        What is legal but odd, of the scenario and its recipes.
-
-    Raises
-    ------
-    InputError
-        With every fault of the scenario and of its recipes.
+    Raises `InputError` with every fault of the scenario and of its recipes.
     """
     document = load(path, name)
     stop_unless("scenario", document)
-    shape = fit(document, ScenarioShape, STAND_INS)
+    shape = fit(document, ScenarioShape)
     named = read_recipes(document, shape, path.parent)
     setting = Setting(document, shape, named.recipes, named.own)
     scenario = scenario_of(setting)

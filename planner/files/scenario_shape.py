@@ -159,6 +159,8 @@ class WeekShape(Shape):
 class ScenarioShape(WeekShape):
     """One planned period of one shop."""
 
+    stand_ins = {"starts": "2024-01-01", "days": "7", "recipes": [], "keeps": "1 day"}
+
     title: TextField = Field("A week without a title", description="what the plan is headed by")
     starts: DateField = Field(description="date of the first day, such as 2026-11-30")
     days: PeriodField = Field(description="how many days are planned")
@@ -180,6 +182,3 @@ class ScenarioShape(WeekShape):
     demand: dict[str, DemandShape] = Field(
         default_factory=dict, description="what is bought, by cut"
     )
-
-
-STAND_INS = {"starts": "2024-01-01", "days": "7", "recipes": [], "keeps": "1 day"}

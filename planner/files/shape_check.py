@@ -16,21 +16,12 @@ from planner.files.yamlfile import Document, Place
 S = TypeVar("S", bound=Shape)
 
 
-def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
+def fit(document: Document, shape: type[S]) -> S:
     """Return the file in its shape; what does not fit is recorded as a fault and left out.
 
     So the checks that follow can go on to find the file's other faults. Whoever uses the result
     must ask `document.unsure_within(place)` before complaining about what may be missing for that
     reason.
-
-    Parameters
-    ----------
-    document : Document
-    shape : type
-        The pydantic model of the whole file.
-    stand_ins : mapping
-        Values for some keys without a default, used where the file's own is missing or wrong so
-        that what stands around it can still be read.
     """
     _blame_empty(document, document.data, ())
     data = copy.deepcopy(document.data)
@@ -47,7 +38,7 @@ def fit(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> S:
                     document.fault((*place[:-1], misspelt), _unknown(shape, place[:-1], misspelt))
                 elif not misspelt and not document.blamed_around(place):
                     document.fault(place, _message(shape, each, place))
-                _leave_out(data, place, stand_ins)
+                _leave_out(data, place, shape.stand_ins)
 
 
 def _blame_empty(document: Document, data: Any, place: Place) -> None:

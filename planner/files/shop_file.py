@@ -15,6 +15,7 @@ from planner.core.quantities import WEEKDAYS, Amount, read_lot_size
 from planner.core.scenario import Scenario
 from planner.core.units import Units
 from planner.files.context import Setting
+from planner.files.fields import AmountByDay
 from planner.files.file_kind import SHOP_FILE, kind_of, stop_unless
 from planner.files.find import find, shown
 from planner.files.recipes import read_recipes
@@ -22,13 +23,14 @@ from planner.files.scenario_file import scenario_of
 from planner.files.scenario_shape import (
     DemandShape,
     LotShape,
+    MarkdownShape,
     ScenarioShape,
     UsualDemandShape,
     WeekShape,
 )
 from planner.files.scenario_warnings import SHOP_LOOKS, point_out
 from planner.files.shape_check import fit
-from planner.files.shop_shape import STAND_INS, ShopShape
+from planner.files.shop_shape import ShopShape
 from planner.files.yamlfile import Document, Place, load
 
 T = TypeVar("T", float, Amount)
@@ -95,51 +97,39 @@ class Shop:
 def find_shop(folder: Path | None, beside: Path) -> Path:
     """The shop folder: the one named, else `beside` or the nearest above it with a shop.yaml.
 
-    Raises
-    ------
-    InputError
-        There is none.
+    Raises `InputError` where there is none.
     """
-    if folder is not None:
-        if folder.name == SHOP_FILE and folder.is_file():
-            return folder.parent
-        if _has_shop(folder):
-            return folder
-        message = f"there is no shop.yaml in it; breakplan start {folder} makes a shop folder there"
-        raise InputError([Problem(str(folder), 0, message)])
-    above = shop_above(beside)
-    if above is None:
+    if folder is None:
+        above = shop_above(beside)
+        if above:
+            return above
         message = (
             "no shop.yaml here or in a folder above; go to a shop folder, name it with --shop DIR, "
             "or make one: breakplan start DIR"
         )
         raise InputError([Problem(SHOP_FILE, 0, message)])
-    return above
+    if folder.name == SHOP_FILE and folder.is_file():
+        return folder.parent
+    if not _has_shop(folder):
+        message = f"there is no shop.yaml in it; breakplan start {folder} makes a shop folder there"
+        raise InputError([Problem(str(folder), 0, message)])
+    return folder
 
 
 def shop_above(beside: Path) -> Path | None:
     """A folder if it is a shop's, else the nearest above it that is one."""
-    if _has_shop(beside):
-        return beside
-    return next((each for each in beside.resolve().parents if _has_shop(each)), None)
+    return next((each for each in (beside, *beside.resolve().parents) if _has_shop(each)), None)
 
 
 def _has_shop(folder: Path) -> bool:
-    try:
-        place = folder / SHOP_FILE
+    place = folder / SHOP_FILE
+    with suppress(OSError, ValueError):  # a folder closed to us, a name too long
         return place.is_file() or place.is_symlink()  # one that leads nowhere is told when read
-    except (OSError, ValueError):  # a folder closed to us, a name too long
-        return False
+    return False
 
 
 def read_shop(folder: Path) -> tuple[Shop, list[Problem]]:
-    """Read and check a shop folder; the second are oddities.
-
-    Raises
-    ------
-    InputError
-        With every fault of shop.yaml and of its recipes.
-    """
+    """Read and check a shop folder, as `read_shop_file` does."""
     path = folder / SHOP_FILE
     return read_shop_file(path, shown(path))
 
@@ -148,17 +138,13 @@ def read_shop_file(path: Path, name: str) -> tuple[Shop, list[Problem]]:
     """Read and check a shop file and the recipes it names; the second are oddities.
 
     It is put into the shape of a scenario from a Monday to a Sunday, whose readers do the rest.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file and of its recipes.
+    Raises `InputError` with every fault of the file and of its recipes.
     """
     document = load(path, name)
     if kind_of(document) != "scenario":  # of which each key is told where it goes
         stop_unless("shop", document)
     _blame_elsewhere(document)
-    usual = _Usual(document, fit(document, ShopShape, STAND_INS))
+    usual = _Usual(document, fit(document, ShopShape))
     shape = usual.week()
     named = read_recipes(document, shape, path.parent)
     setting = Setting(document, shape, named.recipes, named.own, lots_under="offers")
@@ -223,13 +209,10 @@ class _Usual:
         """Minutes by day, so that closed days have none."""
         bench = self.shape.bench
         if not isinstance(bench, dict):
-            return dict.fromkeys(WEEKDAYS, 0.0) | dict.fromkeys(
-                self.open, NO_LIMIT if bench is None else bench
-            )
+            bench = dict.fromkeys(self.open, NO_LIMIT if bench is None else bench)
         given = self._by_weekday(("bench",), bench)
-        named = {_weekday(text) for text in given}
-        closed = [day for day in WEEKDAYS if day not in self.open and day not in named]
-        return given | dict.fromkeys(closed, 0.0)
+        named = set(map(_weekday, given))
+        return given | {day: 0.0 for day in WEEKDAYS if not {day} & {*named, *self.open}}
 
     def _traffic(self) -> dict[str, float]:
         if self.shape.traffic is None:
@@ -237,15 +220,14 @@ class _Usual:
         return self._by_weekday(("traffic",), self.shape.traffic)
 
     def _demand(self, name: str, given: UsualDemandShape) -> DemandShape:
-        place: Place = ("demand", name)
+        def want(of: UsualDemandShape | MarkdownShape, *place: str) -> AmountByDay | None:
+            place = ("demand", name, *place, "want")
+            return self._by_weekday(place, of.want) if isinstance(of.want, dict) else of.want
+
         markdown = given.markdown
-        if markdown is not None and isinstance(markdown.want, dict):
-            want = self._by_weekday((*place, "markdown", "want"), markdown.want)
-            markdown = markdown.model_copy(update={"want": want})
-        wanted = given.want
-        if isinstance(wanted, dict):
-            wanted = self._by_weekday((*place, "want"), wanted)
-        return DemandShape.model_construct(price=given.price, want=wanted, markdown=markdown)
+        if markdown:
+            markdown = markdown.model_copy(update={"want": want(markdown, "markdown")})
+        return DemandShape.model_construct(price=given.price, want=want(given), markdown=markdown)
 
     def _offer(self, number: int, lot: LotShape) -> LotShape:
         place: Place = ("offers", number)

@@ -25,6 +25,8 @@ SIX_DAYS = WEEKDAYS[:6]
 class ShopShape(WeekShape):
     """One shop, the same for every week: what happens in a week is in its journal."""
 
+    stand_ins = {"recipes": [], "keeps": "1 day"}
+
     title: TextField = Field("A shop without a title", description="what plans are headed by")
     days: list[WeekdayField | None] = Field(
         list(SIX_DAYS),
@@ -45,6 +47,3 @@ class ShopShape(WeekShape):
     demand: dict[str, UsualDemandShape] = Field(
         default_factory=dict, description="what is bought, by cut"
     )
-
-
-STAND_INS = {"recipes": [], "keeps": "1 day"}

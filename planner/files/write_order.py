@@ -37,24 +37,13 @@ _NOT_TEXTS = frozenset(("y", "n", "yes", "no", "on", "off", "true", "false", "nu
 
 
 def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
-    """Add orders to a scenario file.
+    """Add orders to a scenario file; of a symbolic link, to the file it leads to.
 
     The new text is the old one with insertions only. Before it takes the old one's place it is
     read again, and has to say what the old one said and the orders.
 
-    Parameters
-    ----------
-    path : Path
-        The file; of a symbolic link, the file it leads to is written.
-    name : str
-        What messages call it.
-    orders : sequence of WrittenOrder
-
-    Raises
-    ------
-    InputError
-        The file or an order is faulty, the file cannot be written, was changed meanwhile, or is
-        laid out so that the orders cannot be put in. The file is then as it was.
+    Raises `InputError` where the file or an order is faulty, where the file cannot be written, was
+    changed meanwhile, or is laid out so that the orders cannot be put in. It is then as it was.
     """
     if not orders:
         return

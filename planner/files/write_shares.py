@@ -44,16 +44,7 @@ Figures = Mapping[tuple[str, str, str], Decimal]
 
 @dataclass(frozen=True, slots=True)
 class NewShares:
-    """A recipe file with other shares in it, not written yet.
-
-    Attributes
-    ----------
-    path : Path
-        The file; of a symbolic link, what it leads to.
-    name : str
-        What messages call it.
-    old, new : bytes
-    """
+    """A recipe file with other shares in it, not written yet; messages call it by its name."""
 
     path: Path
     name: str
@@ -63,13 +54,9 @@ class NewShares:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A new file that lies beside the one whose place it is to take.
+    """A new file (`draft`) that lies beside the one whose place it is to take.
 
-    Attributes
-    ----------
-    draft, path : Path
-    number : int
-        The last entry of the journal when it was laid there.
+    `number` is that of the last entry of the journal when it was laid there.
     """
 
     draft: Path
@@ -83,11 +70,8 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
     The new text is read back before it is handed out: it must be a sound recipe that says the new
     figures, and for the rest what the old one says.
 
-    Raises
-    ------
-    InputError
-        The file is shipped, cannot be read or written, or is laid out so that its figures cannot be
-        changed safely.
+    Raises `InputError` where the file is shipped, cannot be read or written, or is laid out so that
+    its figures cannot be changed safely.
     """
     message = (
         "is a shipped recipe, which no yields are written into; copy it into the shop folder "
@@ -112,11 +96,7 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
 def lay_beside(shares: NewShares, number: int) -> Laid:
     """Lay the new file beside the old one, on the disk for good; nothing else has happened then.
 
-    Parameters
-    ----------
-    shares : NewShares
-    number : int
-        The last entry of the journal that was read for it.
+    `number` is that of the last entry of the journal that was read for it.
     """
     others = laid_beside(shares.path)
     if others:
@@ -145,10 +125,7 @@ def laid_beside(path: Path) -> list[Laid]:
 def put_in_place(laid: Laid, name: str) -> None:
     """Let a new file take the place of the old one, at once; done before, it does nothing.
 
-    Raises
-    ------
-    InputError
-        The old file was changed since; both are left as they are.
+    Raises `InputError` where the old file was changed since; both are left as they are.
     """
     with told(name):
         try:
