@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,10 +10,9 @@ from typing import Any
 from pydantic.json_schema import GenerateJsonSchema
 
 from planner.core.errors import InputError, Problem
-from planner.core.spelling import nearest
 from planner.files.blend_file import read_book
 from planner.files.file_kind import SHAPES, Kind, kind_of
-from planner.files.find import FOLDERS, find, shipped_known_as, shipped_names
+from planner.files.find import find
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop_file
@@ -43,26 +41,12 @@ def check(text: str) -> Checked:
     kind: Kind | None = None
     name = text
     try:
-        path, name = find_either(text)
+        path, name = find(text, None, Path())
         kind = kind_of(load(path, name)) or "scenario"
         oddities = READERS[kind](path, name)[1]
     except InputError as error:
         return Checked(name, kind, error.problems, ())
     return Checked(name, kind, (), tuple(sorted(oddities)))
-
-
-def find_either(text: str) -> tuple[Path, str]:
-    """Path of a scenario or a recipe, and what messages call it; as `find`, in both folders."""
-    found = []
-    for folder in FOLDERS:
-        with suppress(InputError):
-            found.append(find(text, folder, Path()))
-    if found:
-        return next((each for each in found if each[0].is_file()), found[0])
-    names = [name for folder in FOLDERS for name in shipped_names(folder)]
-    near = nearest(text, names, shipped_known_as())
-    message = f"no such file{near} (shipped: {', '.join(names)})"
-    raise InputError([Problem(text, 0, message)])
 
 
 class _ForEditors(GenerateJsonSchema):
@@ -71,8 +55,7 @@ class _ForEditors(GenerateJsonSchema):
     def default_schema(self, schema: Any) -> dict[str, Any]:
         return self.generate_inner(schema["schema"])
 
-    def nullable_schema(self, schema: Any) -> dict[str, Any]:
-        return self.generate_inner(schema["schema"])
+    nullable_schema = default_schema
 
 
 def schema(kind: Kind) -> dict[str, Any]:

@@ -41,31 +41,34 @@ def shipped_known_as() -> dict[str, tuple[str, ...]]:
     }
 
 
-def find(text: str, folder: Folder, beside: Path) -> tuple[Path, str]:
+def find(text: str, folder: Folder | None, beside: Path) -> tuple[Path, str]:
     """Path of a file and the name messages call it by.
 
-    The text is a path, relative to the folder `beside`, or a shipped name; a file at that path wins
-    over a shipped one. Raises `InputError` where there is neither.
+    The text is a path, relative to the folder `beside`, or a name that is shipped in a folder, or
+    in either; a file at that path wins over a shipped one. Raises `InputError` where there is
+    neither.
     """
     path = beside / text
-    names = shipped_names(folder)
+    folders = FOLDERS if folder is None else (folder,)
+    names = {name: each for each in reversed(folders) for name in shipped_names(each)}
     try:  # a folder may have the name of a shipped file
         there = path.is_file() if text in names else path.exists()
     except (OSError, ValueError):  # a name too long, or with a null byte
         there = False
     if not there and text in names:
-        path, there = shipped_folder(folder) / f"{text}.yaml", True
+        path, there = shipped_folder(names[text]) / f"{text}.yaml", True
     if nowhere := leads_nowhere(path):
         raise InputError([Problem(text, 0, nowhere)])
     if there:
         return path, shown(path)
-    known = f"shipped {folder}: {', '.join(names)}"
-    other = next(each for each in FOLDERS if each != folder)
-    if text in shipped_names(other):
-        message = f"this is a {other[:-1]}, but a {folder[:-1]} is expected here ({known})"
+    known = ", ".join(name for each in folders for name in shipped_names(each))
+    known = f"(shipped {folder}: {known})" if folder else f"(shipped: {known})"
+    other = next((each for each in FOLDERS if text in shipped_names(each)), None)
+    if folder and other:
+        message = f"this is a {other[:-1]}, but a {folder[:-1]} is expected here {known}"
     else:
-        known_as = shipped_known_as() if folder == "recipes" else None
-        message = f"no such file{nearest(text, names, known_as)} ({known})"
+        known_as = None if folder == "scenarios" else shipped_known_as()
+        message = f"no such file{nearest(text, names, known_as)} {known}"
     raise InputError([Problem(text, 0, message)])
 
 

@@ -14,9 +14,9 @@ from planner.core.scenario import Scenario
 from planner.core.species import joined, names_apart
 from planner.core.spelling import Vocabulary, plain
 from planner.files.blend_file import Book, made_with
-from planner.files.check import READERS, find_either
+from planner.files.check import READERS
 from planner.files.file_kind import kind_of
-from planner.files.find import FOLDERS, shipped_folder, shipped_known_as, shipped_names
+from planner.files.find import FOLDERS, find, shipped_folder, shipped_known_as, shipped_names
 from planner.files.recipe_file import read_recipe
 from planner.files.recipes import find_in
 from planner.files.shop_file import Shop
@@ -56,7 +56,7 @@ def listed_of(shop: Shop | None, text: str) -> Listed:
                 if _is_called(text, (species, *known_as)):
                     return Listed("the shipped recipes", (_shipped(species),))
     try:
-        path, name = find_either(text)
+        path, name = find(text, None, Path())
     except InputError:
         raise InputError([Problem("SPECIES", 0, _unknown(shop, text))]) from None
     kind = kind_of(load(path, name)) or "scenario"

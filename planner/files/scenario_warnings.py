@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from statistics import median
 from typing import TypeAlias
 
-from planner.core.quantities import POUNDS, WEEKDAYS, read_weight_of_day, show_count, show_weight
-from planner.core.recipe import MIXED, Recipe, piece_shares, recipe_with
+from planner.core.quantities import POUNDS, WEEKDAYS, read_weight_of_day, show_count
+from planner.core.recipe import MIXED, Cut, Recipe, piece_shares, recipe_with
 from planner.core.scenario import GrindRule, Lot, Rule, Scenario
 from planner.files.context import Setting
 from planner.files.yamlfile import Place
@@ -87,56 +86,47 @@ def _no_bench(setting: Setting, scenario: Scenario) -> Odd:
         yield ("bench",), f"no bench on {', '.join(free)}: nobody cuts then"
 
 
-@dataclass(frozen=True, slots=True)
-class _Price:
-    """A price in the demand: per pound, or for each."""
-
-    place: Place
-    cut: str
-    by_each: bool
-    money: float
-
-
-def _prices(setting: Setting, scenario: Scenario) -> Iterator[_Price]:
+def _prices(setting: Setting, scenario: Scenario) -> Iterator[tuple[Place, Cut, float]]:
+    """Every price in the demand, with its place and its cut."""
     numbers = iter(scenario.orders)
     for written, shape in setting.shape.demand.items():
         at: Place = ("demand", written)
         cut = setting.cuts[setting.cut_names.find(written)]
         demand = scenario.demand[cut.name]
         if demand.price is not None:
-            yield _Price((*at, "price"), cut.name, cut.by_each, demand.price)
+            yield (*at, "price"), cut, demand.price
         if shape.markdown:
-            yield _Price((*at, "markdown", "price"), cut.name, cut.by_each, demand.markdown_price)
+            yield (*at, "markdown", "price"), cut, demand.markdown_price
         for place, order in setting.present((*at, "orders"), shape.orders):
             read = next(numbers)
             if order.price:
-                yield _Price((*place, "price"), cut.name, cut.by_each, read.price)
+                yield (*place, "price"), cut, read.price
 
 
 def _far_too_dear(setting: Setting, scenario: Scenario) -> Odd:
     """A price that is far above the others of its kind of selling: a point may be missing."""
     prices = list(_prices(setting, scenario))
     for by_each in (False, True):
-        alike = [price for price in prices if price.by_each == by_each]
+        alike = [price for _, cut, price in prices if cut.by_each == by_each]
         if len(alike) < (FEWEST_EACH if by_each else FEWEST_PRICES):
             continue
-        middle = median(price.money for price in alike)
+        middle = median(alike)
         shown = middle if by_each else middle * POUNDS[scenario.unit]
-        unit = "each" if by_each else scenario.unit
         told = f"a price more than {DEAR:g} times the middle price of this file"
-        for price in alike:
-            if price.money > DEAR * middle:
-                yield price.place, f"{price.cut}: {told} ({shown:,.2f}/{unit})"
+        told = f"{told} ({shown:,.2f}/{scenario.units.by(by_each)})"
+        for place, cut, price in prices:
+            if cut.by_each == by_each and price > DEAR * middle:
+                yield place, f"{cut.name}: {told}"
 
 
 def _order_far_off(setting: Setting, scenario: Scenario) -> Odd:
     """An order whose own price is far from that of its cut."""
     told = f"this price and the full price are more than {APART:g} times apart"
-    for price in _prices(setting, scenario):
-        full = scenario.demand[price.cut].price
-        far = full and price.money and not full / APART <= price.money <= full * APART
-        if far and "orders" in price.place:
-            yield price.place, f"{price.cut}: {told}"
+    for place, cut, price in _prices(setting, scenario):
+        full = scenario.price(cut.name)
+        far = full and price and not full / APART <= price <= full * APART
+        if far and "orders" in place:
+            yield place, f"{cut.name}: {told}"
 
 
 def _unusual_weight(setting: Setting, scenario: Scenario) -> Odd:
@@ -147,7 +137,7 @@ def _unusual_weight(setting: Setting, scenario: Scenario) -> Odd:
             known[lot.piece] = _usual_weight(lot)
         usual = known[lot.piece]
         if usual and not usual[0] <= lot.weight <= usual[1]:
-            low, high, weight = (show_weight(each, scenario.unit) for each in (*usual, lot.weight))
+            low, high, weight = (scenario.units.weight(each) for each in (*usual, lot.weight))
             message = f"one {lot.piece} of {weight}: {low} to {high} is usual"
             yield (setting.lots_under, lot.index), f"{message} ({lot.recipe.species})"
 
@@ -172,7 +162,7 @@ def _far_too_heavy(setting: Setting, scenario: Scenario) -> Odd:
         far = light if lot.weight > HEAVY * light.weight else heavy
         if lot.weight > HEAVY * far.weight or far.weight > HEAVY * lot.weight:
             line = setting.document.line((setting.lots_under, far.index))
-            here, there = (show_weight(each.weight, scenario.unit) for each in (lot, far))
+            here, there = (scenario.units.weight(each.weight) for each in (lot, far))
             message = f"one {lot.piece} weighs {here} here and {there} on line {line}"
             yield (setting.lots_under, lot.index), message
         extremes[lot.piece] = (
@@ -186,17 +176,12 @@ def _no_way_left(_: Setting, scenario: Scenario) -> Odd:
     left: dict[str, set[str]] = {}
     last: dict[str, int] = {}
     for number, rule in enumerate(scenario.rules):
-        if isinstance(rule, GrindRule):
-            continue
-        ways = recipe_with(scenario.recipes, rule.piece).pieces[rule.piece].ways
-        known = left.setdefault(rule.piece, set(ways))
-        if rule.verb == "all":
-            known &= {rule.way}
-        elif rule.verb == "never" or (rule.verb == "at most" and rule.count == 0):
-            known -= {rule.way}
-        else:
-            continue
-        last[rule.piece] = number
+        never = rule.verb == "never" or (rule.verb == "at most" and _parts(rule)[2] == 0)
+        if isinstance(rule, Rule) and (never or rule.verb == "all"):
+            ways = recipe_with(scenario.recipes, rule.piece).pieces[rule.piece].ways
+            known = left.setdefault(rule.piece, set(ways))
+            known &= set(ways) - {rule.way} if never else {rule.way}
+            last[rule.piece] = number
     for piece, number in last.items():
         if not left[piece]:
             message = f"with the rules no way is left to cut a {piece}; every {piece} stays whole"
@@ -262,7 +247,7 @@ def _more_than_there_is(_: Setting, scenario: Scenario) -> Odd:
         asked, most = sum(by_way.values()), there[thing]
         want, have = f"{show_count(asked, thing)} cut", f"{most:g}"
         if not counted:
-            want, have = (show_weight(each, scenario.unit) for each in (asked, most))
+            want, have = (scenario.units.weight(each) for each in (asked, most))
             want = f"{want} of {thing} ground"
         if asked > most * (1 + SAME):
             yield ("rules", number), f"the rules want {want}, and there can be {have} at most"

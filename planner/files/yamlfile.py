@@ -131,7 +131,8 @@ class Document:
         """Names written in the map at a place, sound or not; empty where there is no map."""
         value = self.data
         for step in place:
-            value = value.get(step) if isinstance(value, dict) else None
+            inside = isinstance(value, list) or (isinstance(value, dict) and step in value)
+            value = value[step] if inside else None
         return (value if isinstance(value, dict) else {}).keys()
 
     def stop_if_faulty(self) -> None:
