@@ -61,44 +61,43 @@ def book_of(document: Document) -> tuple[Book, list[Problem]]:
     if not book.species and not document.unsure_within(("takes from",)):
         document.fault(("takes from",), "no species is named; write takes from: [lamb, hog]")
     names = dict.fromkeys(shape.blends, "a blend") | dict.fromkeys(book.species, "a species")
+    stand_ins = _stand_ins(book)
+
+    def find(place: Place, text: str) -> Cut | None:
+        if text not in stand_ins and not document.unsure_within(("takes from",)):
+            near = nearest(text.partition(" ")[0], book.species)
+            message = f'"{text}" does not begin with one of the species this file takes from'
+            document.fault(place, f"{message} ({', '.join(book.species)}){near}")
+        return stand_ins.get(text)
+
     for name, each in shape.blends.items():
         place = ("blends", name)
         blame_known_as(document, (*place, "known as"), each.known_as, names)
-        blend = read_blend(document, place, each, _by_species(book), shape.unit)
+        blend = read_blend(document, place, each, find, shape.unit)
         if name in book.species:
             document.fault(place, f'"{name}" is a species already; give the blend another name')
         else:
             blame_name(document, place, name)
-        if blend and limits_clash(blend, _stand_ins(blend, book)):
+        if blend and limits_clash(blend, stand_ins):
             document.fault(place, f"no mixture for {name} keeps all limits on what goes in")
     point_out_names(document, shape.blends)
     document.stop_if_faulty()
     return book, document.oddities
 
 
-def _by_species(book: Book) -> Find:
-    """Stand-ins for cuts that are not known yet: only their species is."""
-
-    def find(place: Place, text: str) -> Cut | None:
-        species = _species(book, text)
-        if species and text != species:
-            return _stand_in(text, species)
-        if not book.document.unsure_within(("takes from",)):
-            first = text.partition(" ")[0]
-            named = ", ".join(book.species)
-            message = f'"{text}" does not begin with one of the species this file takes from'
-            book.document.fault(place, f"{message} ({named}){nearest(first, book.species)}")
-        return None
-
-    return find
-
-
-def _stand_ins(blend: Blend, book: Book) -> dict[str, Cut]:
-    return {name: _stand_in(name, _species(book, name) or "") for name in blend.takes}
-
-
-def _stand_in(name: str, species: str) -> Cut:
-    return Cut(name, species, "trim", 1, lean=0.0)
+def _stand_ins(book: Book) -> dict[str, Cut]:
+    """Stand-ins for cuts that are not known yet, by their names: only their species is known."""
+    written = {
+        text: _species(book, text)
+        for each in book.shape.blends.values()
+        for text in each.takes
+        if text
+    }
+    return {
+        text: Cut(text, species, "trim", 1, lean=0.0)
+        for text, species in written.items()
+        if species and text != species
+    }
 
 
 def _species(book: Book, text: str) -> str | None:
@@ -112,8 +111,8 @@ def made_with(book: Book, recipes: Sequence[Recipe], find: Find) -> Made:
 
     A blend uses what is loaded of its `from`: not the cuts of other species, nor those that only
     another shipped recipe of the species has. It is left aside where nothing is left, or where its
-    limits cannot be kept with what is.
-    The recipes have their names as the scenario has them; `find` finds their cuts.
+    limits cannot be kept with what is. Recipes have their names as the scenario has them; `find`
+    finds their cuts.
     """
     loaded = {recipe.species for recipe in recipes}
     cuts = cuts_of(recipes)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Annotated, ClassVar
+
+from pydantic import ConfigDict, Field, Tag
 
 from planner.core.errors import InputError, Problem
 from planner.core.scenario import Scenario
-from planner.files.alternatives_shape import AlternativeShape, AlternativesShape
 from planner.files.blends import blame_text
 from planner.files.change.decisions import change_drop_order, change_rule
 from planner.files.change.figures import (
@@ -20,9 +22,55 @@ from planner.files.change.figures import (
 )
 from planner.files.change.head import change_head
 from planner.files.context import Setting
+from planner.files.fields import BY_FORM, Shape, TextField
 from planner.files.file_kind import kind_of
 from planner.files.shape_check import fit
 from planner.files.yamlfile import Document, Place, load
+
+TextOrMap = Annotated[
+    Annotated[TextField, Tag("one")] | Annotated[dict[str, TextField], Tag("map")], BY_FORM
+]
+"""`the corner bistro`, or `the corner bistro: shoulder roast`; quoted or not, it is the same."""
+
+
+class AlternativeShape(Shape):
+    """Changes that are made together, in the words of the scenario."""
+
+    model_config = ConfigDict(title="alternative")
+    example = "{prices: {loin chops: 24.99/lb}, bench: {fri: +30}}"
+
+    rules: list[TextOrMap | None] = Field(
+        default_factory=list, description="rules that are added, or lifted"
+    )
+    prices: dict[str, TextField] = Field(
+        default_factory=dict, description="full prices, or steps such as +10%, by cut"
+    )
+    wants: dict[str, TextField] = Field(
+        default_factory=dict, description="amounts, or steps such as +20%, by cut or cut and day"
+    )
+    head: dict[str, TextField] = Field(
+        default_factory=dict, description="how many, such as up to 6 head, by lot"
+    )
+    bench: dict[str, TextField] = Field(
+        default_factory=dict, description="minutes, or steps such as +30, by day or for all"
+    )
+    keeps: dict[str, TextField] = Field(
+        default_factory=dict, description="days, or steps such as +1 day, by cut, blend or piece"
+    )
+    drop_orders: list[TextOrMap | None] = Field(
+        default_factory=list, alias="drop orders", description="buyers whose orders are dropped"
+    )
+
+
+class AlternativesShape(Shape):
+    """Every key is the name of an alternative."""
+
+    model_config = ConfigDict(extra="allow", title="alternatives")
+    example = "bone out every shoulder: {rules: [all shoulder: boneless roast]}"
+    under_names: ClassVar[type[Shape] | None] = AlternativeShape
+
+    __pydantic_extra__: dict[str, AlternativeShape]
+
 
 _Reader = Callable[[Setting, Scenario, Place, str], Scenario]
 """The scenario with a change made; `ValueError`, or a fault recorded, where it is wrong."""

@@ -9,8 +9,7 @@ from planner.core.errors import InputError, Problem
 from planner.files.blend_shape import BookShape
 from planner.files.fields import Shape
 from planner.files.recipe_shape import RecipeShape
-from planner.files.scenario_shape import ScenarioShape
-from planner.files.shop_shape import ShopShape
+from planner.files.scenario_shape import ScenarioShape, ShopShape
 from planner.files.yamlfile import Document
 
 Kind = Literal["recipe", "scenario", "blends", "shop"]

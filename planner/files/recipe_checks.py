@@ -87,20 +87,15 @@ def _synonyms_are_no_names(document: Document, shape: RecipeShape) -> None:
             blame_known_as(document, (f"{word}s", name, "known as"), each.known_as, names)
 
 
-def _root_is_a_piece(document: Document, shape: RecipeShape) -> None:
+def _begins_with_a_piece(document: Document, shape: RecipeShape) -> None:
+    """It is of one species, its root is a piece, and every piece has a way to cut it."""
+    if shape.species == MIXED:
+        message = f'"{MIXED}" is what blends of several species go under; write the animal'
+        document.fault(("species",), message)
     pieces = document.keys("pieces")
     unsure = document.unsure_at(("root",)) or document.unsure_at(("pieces",))
     if shape.root not in pieces and not unsure:
         document.fault(("root",), f'no piece called "{shape.root}"{nearest(shape.root, pieces)}')
-
-
-def _species_is_one(document: Document, shape: RecipeShape) -> None:
-    if shape.species == MIXED:
-        message = f'"{MIXED}" is what blends of several species go under; write the animal'
-        document.fault(("species",), message)
-
-
-def _pieces_have_ways(document: Document, shape: RecipeShape) -> None:
     for name, piece in shape.pieces.items():
         if not piece.ways and not document.unsure_within(("pieces", name)):
             document.fault(("pieces", name), f"{name} has no way to cut it")
@@ -248,6 +243,7 @@ def read_blends(document: Document, shape: RecipeShape) -> dict[str, Blend]:
         blend = read_blend(document, ("blends", name), each, find, shape.unit)
         if blend and blame_mixture(document, ("blends", name), blend, cuts):
             read[name] = blend
+    point_out_names(document, shape.blends)
     return read
 
 
@@ -277,10 +273,6 @@ def _finder(document: Document, shape: RecipeShape) -> Find:
     return find
 
 
-def _blends_are_named_well(document: Document, shape: RecipeShape) -> None:
-    point_out_names(document, shape.blends)
-
-
 def _much_loss(document: Document, shape: RecipeShape) -> None:
     for place, way, parts in _ways(shape):
         loss = parts.gives.get(LOSS)
@@ -289,9 +281,7 @@ def _much_loss(document: Document, shape: RecipeShape) -> None:
 
 
 CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
-    _species_is_one,
-    _root_is_a_piece,
-    _pieces_have_ways,
+    _begins_with_a_piece,
     _all_are_given,
     _names_are_one_thing,
     _synonyms_are_no_names,
@@ -300,6 +290,5 @@ CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (
     _no_loops,
     _paths_agree,
     _much_loss,
-    _blends_are_named_well,
 )
 """In this order; each takes what those before it recorded into account."""

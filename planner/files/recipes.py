@@ -54,7 +54,9 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
                 document.fault(place, f"{text} is listed twice")
                 continue
             files.add(path.resolve())
-            read, odd = _read(load(path, name))
+            named = load(path, name)
+            read: Recipe | Book
+            read, odd = (book_of if kind_of(named) == "blends" else recipe_of)(named)
         except InputError as error:
             if any(problem.line for problem in error.problems):
                 document.problems.extend(error.problems)
@@ -80,10 +82,6 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
         document.fault(("recipes",), message)
     apart = names_apart(recipes)
     return Named(apart, _own_blends(document, shape, apart, books), tuple(oddities))
-
-
-def _read(document: Document) -> tuple[Recipe | Book, list[Problem]]:
-    return book_of(document) if kind_of(document) == "blends" else recipe_of(document)
 
 
 def _own_blends(

@@ -56,7 +56,9 @@ def read_rule(setting: Setting, place: Place, head: str, way: str) -> Rule | Gri
     meant = meant or setting.cut_names.ambiguous(thing)
     if " " in amount or (meant and not setting.piece_names.known(thing)):
         return _grind_rule(setting, place, verb, amount, thing, way)
-    if not re.fullmatch(r"\d{1,6}", amount) if counted else _counts(setting, thing):
+    if counted and not re.fullmatch(r"\d{1,6}", amount):
+        raise cannot
+    if not counted and re.match(r"\d+\s", thing) and not setting.piece_names.known(thing):
         raise cannot
     piece = setting.find(setting.piece_names, place, thing)
     if piece is None:
@@ -120,11 +122,6 @@ def _does_not_go(setting: Setting, cut: str, way: str, is_blend: bool) -> str:
         return f"{cut} does not go into {way}; it {into}"
     own = {name: blend.cut.known_as for name, blend in setting.blends.items()}
     return f'no blend called "{way}"{nearest(way, setting.blends, own)}; {cut} {into}'
-
-
-def _counts(setting: Setting, text: str) -> bool:
-    """Whether a text is a number before a piece, and not a piece whose name begins with one."""
-    return bool(re.match(r"\d+\s", text)) and not setting.piece_names.known(text)
 
 
 def _stop_unless_way(setting: Setting, piece: str, text: str) -> None:

@@ -1,4 +1,4 @@
-"""The shape of a scenario file: which keys there are and what kind of value each takes."""
+"""The shapes of a scenario file and of a shop file: their keys, and what each takes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, Tag
 
+from planner.core.days import read_weekday
+from planner.core.quantities import WEEKDAYS
 from planner.files.blend_shape import BlendShape
 from planner.files.fields import (
     BY_FORM,
@@ -25,6 +27,7 @@ from planner.files.fields import (
     SignField,
     TextField,
     UnitField,
+    one_of,
 )
 from planner.files.patterns import LOT_SIZE
 
@@ -180,5 +183,38 @@ class ScenarioShape(WeekShape):
         None, description="how customers spread over the days; even where nothing is said"
     )
     demand: dict[str, DemandShape] = Field(
+        default_factory=dict, description="what is bought, by cut"
+    )
+
+
+WeekdayField = Annotated[str, one_of(read_weekday, WEEKDAYS)]
+
+SIX_DAYS = WEEKDAYS[:6]
+"""When a shop is open whose file does not say."""
+
+
+class ShopShape(WeekShape):
+    """One shop, the same for every week: what happens in a week is in its journal."""
+
+    stand_ins = {"recipes": [], "keeps": "1 day"}
+
+    title: TextField = Field("A shop without a title", description="what plans are headed by")
+    days: list[WeekdayField | None] = Field(
+        list(SIX_DAYS),
+        description="weekdays on which the shop is open; mon to sat where nothing is said",
+    )
+    recipes: list[TextField | None] = Field(
+        description="recipe files and files of blends, from this folder on"
+    )
+    bench: MinutesByDay | None = Field(
+        None, description="minutes of cutting time: of every open day, or by day; else no limit"
+    )
+    traffic: dict[str, DayWeightField] | None = Field(
+        None, description="how customers spread over the open days; even where nothing is said"
+    )
+    offers: list[LotShape | None] = Field(
+        default_factory=list, description="what may be bought every week, if it pays"
+    )
+    demand: dict[str, UsualDemandShape] = Field(
         default_factory=dict, description="what is bought, by cut"
     )

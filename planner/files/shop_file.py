@@ -25,12 +25,12 @@ from planner.files.scenario_shape import (
     LotShape,
     MarkdownShape,
     ScenarioShape,
+    ShopShape,
     UsualDemandShape,
     WeekShape,
 )
 from planner.files.scenario_warnings import SHOP_LOOKS, point_out
 from planner.files.shape_check import fit
-from planner.files.shop_shape import ShopShape
 from planner.files.yamlfile import Document, Place, load
 
 T = TypeVar("T", float, Amount)
@@ -255,7 +255,8 @@ class _Usual:
         return {
             text: each
             for text, each in given.items()
-            if not _number(each) or self._is_open((*place, text), text)
+            if not (each.number if isinstance(each, Amount) else each)
+            or self._is_open((*place, text), text)
         }
 
     def _is_open(self, place: Place, text: str) -> bool:
@@ -278,7 +279,3 @@ def _weekday(text: str) -> str:
         return read_weekday(text)
     except ValueError:
         return text.strip().lower()
-
-
-def _number(value: float | Amount) -> float:
-    return value.number if isinstance(value, Amount) else value
