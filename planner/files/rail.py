@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from planner.core import quantities as measures
 from planner.core.quantities import MOST_WEIGHT, LotSize
 from planner.core.recipe import Recipe, is_called, recipe_with, trade_names
@@ -39,7 +41,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     if len(known) > 1:
         setting.document.fault(place, f"two things in one lot ({known[0]}, {known[1]})")
     if setting.recipes_are_known:
-        _blame_unknown(setting, place, names, bool(known))
+        _blame_unknown(setting, place, names, known)
     arrives = setting.one_day((*place, "arrives"), shape.arrives) if shape.arrives else 0
     cost = setting.per_pound((*place, "cost"), shape.cost) if shape.cost else 0.0
     if not known and len(names) != 1:
@@ -128,15 +130,15 @@ def _species(setting: Setting, name: str) -> Recipe | None:
     return next((recipe for recipe in setting.recipes if name == recipe.species), None)
 
 
-def _blame_unknown(setting: Setting, place: Place, names: dict[str, object], found: bool) -> None:
+def _blame_unknown(
+    setting: Setting, place: Place, names: Mapping[str, object], known: Sequence[str]
+) -> None:
     keys = ("arrives", "cost", "keeps")
     for name in names:
-        if _species(setting, name) or what(setting, name):
-            continue
-        if setting.document.blamed_around((*place, name)):
+        if name in known or setting.document.blamed_around((*place, name)):
             continue
         message = unknown(setting, name)
-        if (found or nearest(name, keys)) and not _misnamed(setting, name):
+        if (known or nearest(name, keys)) and not _misnamed(setting, name):
             message = f'unknown key "{name}"{nearest(name, keys)}'
         setting.document.fault((*place, name), message)
     if not names and not setting.document.unsure_within(place):

@@ -176,7 +176,7 @@ def _no_way_left(_: Setting, scenario: Scenario) -> Odd:
     left: dict[str, set[str]] = {}
     last: dict[str, int] = {}
     for number, rule in enumerate(scenario.rules):
-        never = rule.verb == "never" or (rule.verb == "at most" and _parts(rule)[2] == 0)
+        never = rule.verb == "never" or (rule.verb == "at most" and rule.number == 0)
         if isinstance(rule, Rule) and (never or rule.verb == "all"):
             ways = recipe_with(scenario.recipes, rule.piece).pieces[rule.piece].ways
             known = left.setdefault(rule.piece, set(ways))
@@ -200,16 +200,14 @@ def _rules_clash(_: Setting, scenario: Scenario) -> Odd:
             yield ("rules", number), message
 
 
-def _parts(rule: Rule | GrindRule) -> tuple[str, str, float]:
-    """What a rule is about, what is made of it, and how many, or how many pounds, of it."""
-    if isinstance(rule, Rule):
-        return rule.piece, rule.way, rule.count
-    return rule.cut, rule.blend, rule.pounds
+def _parts(rule: Rule | GrindRule) -> tuple[str, str]:
+    """What a rule is about, and what is made of it."""
+    return (rule.piece, rule.way) if isinstance(rule, Rule) else (rule.cut, rule.blend)
 
 
 def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
     """Whether two rules cannot both be kept, or leave a cut for no blend at all."""
-    (thing, made, number), (thing_too, made_too, number_too) = _parts(one), _parts(other)
+    (thing, made), (thing_too, made_too) = _parts(one), _parts(other)
     if type(one) is not type(other) or thing != thing_too:
         return False
     same = made == made_too
@@ -218,7 +216,7 @@ def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
             return True
         if same and (one.verb, other.verb) == ("never", "all"):
             return True
-    first, second = (one.verb, number), (other.verb, number_too)
+    first, second = (one.verb, one.number), (other.verb, other.number)
     for (verb, least), (against, most) in ((first, second), (second, first)):
         if verb == "at least" and least > 0:
             forbidden = against == "never" or (against == "at most" and most < least)
@@ -233,7 +231,7 @@ def _more_than_there_is(_: Setting, scenario: Scenario) -> Odd:
     there: dict[str, float] = {}
     on_the_rail = {lot.recipe.species for lot in scenario.lots}
     for number, rule in enumerate(scenario.rules):
-        thing, made, least = _parts(rule)
+        thing, made = _parts(rule)
         counted = isinstance(rule, Rule)
         species = (
             recipe_with(scenario.recipes, thing) if counted else scenario.cuts[thing]
@@ -241,7 +239,7 @@ def _more_than_there_is(_: Setting, scenario: Scenario) -> Odd:
         if rule.verb != "at least" or species not in on_the_rail:
             continue
         by_way = wanted.setdefault(thing, {})
-        by_way[made] = max(by_way.get(made, 0.0), least)
+        by_way[made] = max(by_way.get(made, 0.0), rule.number)
         if thing not in there:
             there[thing] = _most_there(scenario, thing, counted=counted)
         asked, most = sum(by_way.values()), there[thing]
