@@ -81,7 +81,7 @@ def blame_mixture(document: Document, place: Place, blend: Blend, cuts: Mapping[
 
 
 def blame_name(document: Document, place: Place, name: str) -> None:
-    """Record that a blend cannot be called so."""
+    """Record that nothing of a recipe can be called so."""
     if name == LOSS:
         document.fault(place, f'"{LOSS}" is reserved for weight that is gone')
     else:

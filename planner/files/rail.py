@@ -60,8 +60,9 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
         setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
     recipe, piece = found
     plain = piece.removeprefix(f"{recipe.species} ")
-    if recipe.species == name and _another_state(size.word, plain):
-        word = size.word.lower()
+    word = size.word.lower()
+    state = next((STATES[each] for each in STATES if is_called(word, each)), None)
+    if recipe.species == name and state not in (None, STATES.get(plain, plain)):
         message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
         setting.document.odd(here, message)
     lot = Lot(
@@ -99,12 +100,6 @@ def _size(setting: Setting, place: Place, text: object) -> LotSize | None:
         return size
 
     return setting.attempt(place, read)
-
-
-def _another_state(word: str, piece: str) -> bool:
-    """Whether a counting word names something else than a recipe begins with."""
-    word = next((each for each in STATES if is_called(word, each)), "")
-    return bool(word) and STATES[word] != STATES.get(piece, piece)
 
 
 def what(setting: Setting, name: str, word: str = "") -> tuple[Recipe, str] | None:

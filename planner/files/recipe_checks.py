@@ -12,6 +12,7 @@ from planner.files.blends import (
     Find,
     blame_known_as,
     blame_mixture,
+    blame_name,
     blame_text,
     point_out_names,
     read_blend,
@@ -63,12 +64,10 @@ def _names_are_one_thing(document: Document, shape: RecipeShape) -> None:
     first: dict[str, str] = {}
     for word, section in kinds.items():
         for name in document.keys(section):
-            if name == LOSS:
-                document.fault((section, name), f'"{LOSS}" is reserved for weight that is gone')
-            elif name in first:
+            if name in first:
                 document.fault((section, name), f'"{name}" is a {first[name]} already')
             else:
-                blame_text(document, (section, name), name)
+                blame_name(document, (section, name), name)
             first.setdefault(name, word)
     for piece in document.keys("pieces"):
         for way in document.keys("pieces", piece, "ways"):

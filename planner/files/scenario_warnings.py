@@ -211,17 +211,16 @@ def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
     if type(one) is not type(other) or thing != thing_too:
         return False
     same = made == made_too
-    if isinstance(one, GrindRule):
-        if one.verb == "all" and other.verb == ("never" if same else "all"):
+    for each, against in ((one, other), (other, one)):
+        if isinstance(each, GrindRule) and each.verb == "all":
+            clash = against.verb == ("never" if same else "all")
+        else:
+            never = against.verb == "never"
+            never |= against.verb == "at most" and against.number < each.number
+            clash = each.verb == "at least" and each.number > 0
+            clash &= never if same else against.verb == "all"
+        if clash:
             return True
-        if same and (one.verb, other.verb) == ("never", "all"):
-            return True
-    first, second = (one.verb, one.number), (other.verb, other.number)
-    for (verb, least), (against, most) in ((first, second), (second, first)):
-        if verb == "at least" and least > 0:
-            forbidden = against == "never" or (against == "at most" and most < least)
-            if forbidden if same else against == "all":
-                return True
     return False
 
 
@@ -305,8 +304,8 @@ def _before_anything(setting: Setting, scenario: Scenario) -> Odd:
                 yield place, f"this order for {cut} cannot be filled: {said}"
     for there, names in spread.items():
         message = (
-            f"traffic spreads what is wanted over days before {labels[there]}, when the first of "
-            f"it can be there: {', '.join(names)}"
+            f"traffic spreads the wants of {', '.join(names)} over days before {labels[there]}; "
+            "nothing that gives them is there earlier"
         )
         yield ("demand", names[0], "want"), message
     if start and any(sum(each.want[:start]) for each in scenario.demand.values()):

@@ -192,7 +192,8 @@ class _Usual:
 
     def week(self) -> ScenarioShape:
         """Monday to Sunday in the shape of a scenario, what is wrong about its days left out."""
-        shape = self.shape
+        shape, even = self.shape, dict.fromkeys(self.open or WEEKDAYS, 1.0)
+        given = shape.traffic
         return ScenarioShape.model_construct(
             **{name: getattr(shape, name) for name in WeekShape.model_fields},
             title=shape.title,
@@ -201,7 +202,7 @@ class _Usual:
             recipes=shape.recipes,
             rail=[lot and self._offer(number, lot) for number, lot in enumerate(shape.offers)],
             bench=self._bench(),
-            traffic=self._traffic(),
+            traffic=even if given is None else self._by_weekday(("traffic",), given),
             demand={name: self._demand(name, each) for name, each in shape.demand.items()},
         )
 
@@ -213,11 +214,6 @@ class _Usual:
         given = self._by_weekday(("bench",), bench)
         named = set(map(_weekday, given))
         return given | {day: 0.0 for day in WEEKDAYS if not {day} & {*named, *self.open}}
-
-    def _traffic(self) -> dict[str, float]:
-        if self.shape.traffic is None:
-            return dict.fromkeys(self.open or WEEKDAYS, 1.0)
-        return self._by_weekday(("traffic",), self.shape.traffic)
 
     def _demand(self, name: str, given: UsualDemandShape) -> DemandShape:
         def want(of: UsualDemandShape | MarkdownShape, *place: str) -> AmountByDay | None:

@@ -188,8 +188,8 @@ def test_wants_that_traffic_spreads_over_days_before_it_can_be_there(tmp_path):
         ("rules: []", "  whole spareribs: {price: 9/lb, want: 5 lb}\nrules: []"),
     ]
     told = (
-        "traffic spreads what is wanted over days before wed, when the first of it can be there: "
-        "pork tenderloin, whole spareribs"
+        "traffic spreads the wants of pork tenderloin, whole spareribs over days before wed; "
+        "nothing that gives them is there earlier"
     )
     assert warnings(tmp_path, *changes) == [(10, told)]
     from_wed = ("mon: 8%, tue: 10%, wed: 12%, thu: 15%,", "mon: 0%, tue: 0%, wed: 20%, thu: 25%,")
