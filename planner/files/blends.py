@@ -208,26 +208,29 @@ def _keep_standard(
     document: Document, place: Place, shape: BlendShape, standard: Standard, cuts: Sequence[Cut]
 ) -> None:
     """Record what a standardized product may not be."""
-    cited = standard.cited
     others = [f"{cut.name} is {cut.species}" for cut in cuts if cut.species not in standard.species]
-    if others:
-        message = f"{cited} takes {standard.species[0]} only, and {', '.join(others)}"
-        document.fault((*place, "from"), message)
     bare = [cut.name for cut in cuts if cut.kind == "fat" and not standard.fat_as_such]
-    if bare:
-        message = f"{cited} takes no fat as such, only trim with fat on it, and {bare[0]} is fat"
-        document.fault((*place, "from"), message)
-    if shape.loss:
-        message = f"{cited}: nothing is lost in the making, or its fat would be more than is said"
-        document.fault((*place, "loss"), message)
-    if shape.fat and shape.fat[1] > standard.fat + SAME:
-        message = f"{cited} may have at most {standard.fat:.0%} fat, and this up to"
-        document.fault((*place, "fat"), f"{message} {shape.fat[1] * 100:.4g}%")
-    water = shape.added if shape.water is None else shape.water
-    share = water / (1 + shape.added)
-    if share > standard.water + SAME:
-        allowed = f"at most {standard.water:.0%}" if standard.water else "no"
-        message = f"{cited} may have {allowed} water or ice, and this has {share * 100:.4g}%"
-        if shape.water is None:
-            message += "; where `added` is seasoning too, write the water alone: water: 1%"
-        document.fault((*place, "added" if shape.water is None else "water"), message)
+    fat = shape.fat[1] if shape.fat else 0.0
+    water = (shape.added if shape.water is None else shape.water) / (1 + shape.added)
+    allowed = f"at most {standard.water:.0%}" if standard.water else "no"
+    too_wet = f"may have {allowed} water or ice, and this has {water * 100:.4g}%"
+    if shape.water is None:
+        too_wet += "; where `added` is seasoning too, write the water alone: water: 1%"
+    wrong = (
+        (others, "from", f"takes {standard.species[0]} only, and {', '.join(others)}"),
+        (bare, "from", f"takes no fat as such, only trim with fat on it: {', '.join(bare)}"),
+        (
+            shape.loss,
+            "loss",
+            "may have nothing lost in the making, or it would have more fat than is said",
+        ),
+        (
+            fat > standard.fat + SAME,
+            "fat",
+            f"may have at most {standard.fat:.0%} fat, and this up to {fat * 100:.4g}%",
+        ),
+        (water > standard.water + SAME, "added" if shape.water is None else "water", too_wet),
+    )
+    for found, key, message in wrong:
+        if found:
+            document.fault((*place, key), f"{standard.cited} {message}")

@@ -103,21 +103,18 @@ def _bytes_with(old: bytes, orders: Sequence[WrittenOrder], names: Names) -> byt
 
 
 def _with_order(text: str, order: WrittenOrder, names: Names) -> str:
-    root = parsed(text)
     said = order.words()
     written = said | ({"for": _quoted(said["for"])} if "for" in said else {})
-    cut = _quoted(order.cut)
-    top = entries(root)
-    if "demand" not in top:
-        return _append(text, root, {"demand": {cut: {"orders": [written]}}})
-    demand = entries(top["demand"])
-    key = _key(demand, order.cut, names)
-    if key not in demand:
-        return _append(text, top["demand"], {cut: {"orders": [written]}})
-    entry = entries(demand[key])
-    if "orders" not in entry:
-        return _append(text, demand[key], {"orders": [written]})
-    return _append(text, entry["orders"], written)
+    orders: Mapping[str, Any] = {"orders": [written]}
+    entry: Mapping[str, Any] = {_quoted(order.cut): orders}
+    node: Any = parsed(text)
+    for at, new in enumerate(({"demand": entry}, entry, orders)):
+        there = entries(node)
+        key = ("demand", _key(there, order.cut, names) if at == 1 else "", "orders")[at]
+        if key not in there:
+            return _append(text, node, new)
+        node = there[key]
+    return _append(text, node, written)
 
 
 def _data(node: Node) -> Any:
