@@ -46,18 +46,9 @@ class Document:
     stands there, whole or by itself, what was meant?), `has_repeats` (may a key of this map stand
     for another?).
 
-    Attributes
-    ----------
-    name : str
-        The file as the user named it; stands in every message.
-    data : Any
-        Maps, lists, texts, and None where nothing was written.
-    problems : list of Problem
-        Faults, in the order they were found.
-    oddities : list of Problem
-        What is legal but odd.
-    unsure : set of tuple
-        Places with a fault or a doubt.
+    `name` is the file as the user named it, as in every message; `data` are maps, lists, texts, and
+    None where nothing was written; `problems` are faults in the order they were found, `oddities`
+    what is legal but odd, `unsure` the places with a fault or a doubt.
     """
 
     def __init__(self, name: str) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from planner.core import quantities as measures
 from planner.core.quantities import MOST_WEIGHT, POUNDS
@@ -32,15 +33,13 @@ _FORM = "4 head, up to 6 head, +1 head, 4 head at 60 lb, or 4 head at 60 lb, cos
 class _Size:
     """What a lot shall be; `count` is added to the present one when it is a `step`.
 
-    Weight in pounds and cost a pound are None, the word is empty, where nothing is written.
+    `given` has what else is written: its word, the pounds of one, the cost a pound.
     """
 
     count: int
     step: bool
     up_to: bool
-    word: str
-    weight: float | None
-    cost: float | None
+    given: Mapping[str, Any]
 
 
 def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -> Scenario:
@@ -51,12 +50,12 @@ def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -
     """
     head, value = parted(text, "lamb mon: 4 head", first=True)
     size = _size(setting, place, text, value)
-    weight = None
+    word, new, weight = size.given.get("word", ""), size.given.get("weight"), None
     weighed = re.fullmatch(rf"(.+?)(?:\s+at)?\s+({_WEIGHT})", head)
-    if weighed and not what(setting, head, size.word):
+    if weighed and not what(setting, head, word):
         head, weight = weighed[1], _pounds(setting, head, weighed[2])
-    name, said = name_and_day(head, lambda each: what(setting, each, size.word) is not None)
-    meant = what(setting, name, size.word)
+    name, said = name_and_day(head, lambda each: what(setting, each, word) is not None)
+    meant = what(setting, name, word)
     if meant is None:
         raise ValueError(unknown(setting, name))
     recipe, piece = meant
@@ -64,22 +63,22 @@ def change_head(setting: Setting, scenario: Scenario, place: Place, text: str) -
     found = [lot for lot in scenario.lots if lot.piece == piece and day in (None, lot.arrives)]
     if weight is not None:
         found = _weighing(found, weight, scenario.unit)
-    elif len(found) > 1 and size.weight is not None:
-        found = _weighing(found, size.weight, scenario.unit) or found
+    elif len(found) > 1 and new is not None:
+        found = _weighing(found, new, scenario.unit) or found
     if len(found) > 1:
         raise ValueError(f'"{text}" may mean several lots; {_apart(scenario, found)}')
     if found:
         lot = _sized(text, found[0], size)
         lots = tuple(lot if each.index == lot.index else each for each in scenario.lots)
         return replace(scenario, lots=lots)
-    new = size.weight if weight is None else weight
-    if day is None or new is None or size.step or None not in (weight, size.weight):
+    if day is None or size.step or (weight is None) == (new is None):
         known = ", ".join(_named(scenario, lot) for lot in scenario.lots)
         known = f"the lots are {known}" if known else "there are no lots"
         more = "to add one, write its day and the weight of one: lamb mon: 4 head at 58 lb"
         raise ValueError(f'no such lot: "{text}"; {known}; {more}')
     keeps = recipe.pieces[piece].keeps
-    lot = Lot(len(scenario.lots), recipe, piece, 0, "", new, day, keeps, False, 0.0)
+    each = weight or new or 0.0
+    lot = Lot(len(scenario.lots), recipe, piece, 0, "", each, day, keeps, False, 0.0)
     return replace(scenario, lots=(*scenario.lots, _sized(text, lot, size)))
 
 
@@ -90,15 +89,13 @@ def _size(setting: Setting, place: Place, text: str, value: str) -> _Size:
     count = int(found["count"][:9])
     if count > MOST_HEAD:
         raise ValueError(f'"{text}" is more than a count can be ({MOST_HEAD:,})')
-    weight, cost = found["weight"], found["cost"]
-    return _Size(
-        count=-count if value.startswith("-") else count,
-        step=is_step(value),
-        up_to=bool(found["up_to"]),
-        word=found["word"] or "",
-        weight=_pounds(setting, text, weight) if weight else None,
-        cost=setting.per_pound(place, measures.read_price(cost)) if cost else None,
-    )
+    given: dict[str, Any] = {"word": found["word"]} if found["word"] else {}
+    if found["weight"]:
+        given["weight"] = _pounds(setting, text, found["weight"])
+    if found["cost"]:
+        given["cost"] = setting.per_pound(place, measures.read_price(found["cost"]))
+    count = -count if value.startswith("-") else count
+    return _Size(count, is_step(value), bool(found["up_to"]), given)
 
 
 def _pounds(setting: Setting, text: str, written: str) -> float:
@@ -121,17 +118,10 @@ def _sized(text: str, lot: Lot, size: _Size) -> Lot:
     up_to = lot.up_to if size.step else size.up_to
     if count < 0:
         raise ValueError(f'"{text}" takes away more than there is ({lot.count})')
-    if up_to and not lot.up_to and not lot.cost and size.cost is None:
+    if up_to and not lot.up_to and not lot.cost and "cost" not in size.given:
         message = "what may be bought has a cost: up to 6 head, cost 7.10/lb"
         raise ValueError(f'"{text}": {message}')
-    return replace(
-        lot,
-        count=count,
-        word=size.word or lot.word,
-        weight=size.weight or lot.weight,
-        up_to=up_to,
-        cost=lot.cost if size.cost is None else size.cost,
-    )
+    return replace(lot, count=count, up_to=up_to, **size.given)
 
 
 def _named(scenario: Scenario, lot: Lot) -> str:

@@ -51,23 +51,10 @@ def is_step(value: str) -> bool:
 
 
 def moved(text: str, value: str, now: float | None, read: Callable[[str], float]) -> float:
-    """The new value: the one written, or the present one with a step added or taken away.
+    """The new value: the one written (`24.99/lb`), or the present one with a step (`-10%`).
 
-    Parameters
-    ----------
-    text : str
-        The whole change, for messages.
-    value : str
-        `24.99/lb`, or a step: `+1/lb`, `-10%`.
-    now : float or None
-        The present value.
-    read : callable
-        Reads a value without a sign into the unit of `now`.
-
-    Raises
-    ------
-    ValueError
-        Where the value cannot be read, or the step leads nowhere.
+    `text` is the whole change, for messages; `read` reads a value without a sign into the unit of
+    `now`. Raises `ValueError` where the value cannot be read, or the step leads nowhere.
     """
     if not is_step(value):
         return read(value)
