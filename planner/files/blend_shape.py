@@ -7,17 +7,8 @@ from typing import Any
 from pydantic import ConfigDict, Field
 
 from planner.core.standards import STANDARDS
-from planner.files.fields import (
-    AmountField,
-    DaysField,
-    FatField,
-    KnownAsField,
-    MinutesPerWeightField,
-    Shape,
-    ShareField,
-    TextField,
-    UnitField,
-)
+from planner.files import fields
+from planner.files.fields import Shape
 from planner.files.patterns import SHARE_LIMITS
 
 
@@ -37,29 +28,31 @@ class BlendShape(Shape):
     model_config = ConfigDict(extra="allow", title="blend", json_schema_extra=_limit_schema)
     example = "{from: [trim 85, trim 70], fat: 15% to 25%, keeps: 2 days}"
 
-    takes: list[TextField | None] = Field(
+    takes: list[fields.TextField | None] = Field(
         alias="from", description="cuts by weight that it may be made from"
     )
-    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
-    known_as: KnownAsField
-    fat: FatField | None = Field(
+    imps: fields.TextField | None = Field(None, description="IMPS item number, in quotes")
+    known_as: fields.KnownAsField
+    fat: fields.FatField | None = Field(
         None, description="least and most fat in the mixture; left out: no limit"
     )
-    added: ShareField = Field(
+    added: fields.ShareField = Field(
         0.0, description="seasoning and water, as a share of the meat that goes in"
     )
-    water: ShareField | None = Field(
+    water: fields.ShareField | None = Field(
         None, description="the part of `added` that is water or ice; left out: all of it"
     )
-    loss: ShareField = Field(0.0, description="share of the weight that is gone in the making")
-    batch: AmountField | None = Field(
+    loss: fields.ShareField = Field(
+        0.0, description="share of the weight that is gone in the making"
+    )
+    batch: fields.AmountField | None = Field(
         None, description="weight of a batch, of which only whole ones are made"
     )
-    minutes: MinutesPerWeightField = Field(
+    minutes: fields.MinutesPerWeightField = Field(
         0.0, description="bench minutes for a weight of what is made"
     )
-    keeps: DaysField = Field(description="days it may be sold, the day it is made counted")
-    standard: TextField | None = Field(
+    keeps: fields.DaysField = Field(description="days it may be sold, the day it is made counted")
+    standard: fields.TextField | None = Field(
         None, description=f"the standardized product it is sold as: {', '.join(STANDARDS)}"
     )
 
@@ -76,8 +69,8 @@ class BookShape(Shape):
     model_config = ConfigDict(title="blends")
     example = "{takes from: [lamb, hog], blends: {...}}"
 
-    takes_from: list[TextField | None] = Field(
+    takes_from: list[fields.TextField | None] = Field(
         alias="takes from", description="species whose cuts may stand under `from`"
     )
-    unit: UnitField = Field("lb", description="unit of weight of this file")
+    unit: fields.UnitField = Field("lb", description="unit of weight of this file")
     blends: dict[str, BlendShape] = Field(description="what is made, by name")

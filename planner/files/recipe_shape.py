@@ -8,21 +8,9 @@ from pydantic import ConfigDict, Field
 
 from planner.core.recipe import KINDS
 from planner.core.spelling import nearest
+from planner.files import fields
 from planner.files.blend_shape import BlendShape
-from planner.files.fields import (
-    DaysField,
-    KnownAsField,
-    MinutesField,
-    PortionField,
-    Shape,
-    ShareField,
-    SoldByField,
-    SpeciesField,
-    TextField,
-    UnitField,
-    WeightRangeField,
-    one_of,
-)
+from planner.files.fields import Shape
 
 _SOLD_KINDS = tuple(kind for kind in KINDS if kind != "ground")
 
@@ -34,7 +22,7 @@ def _kind(value: str) -> str:
     return value
 
 
-KindField = Annotated[str, one_of(_kind, _SOLD_KINDS)]
+KindField = Annotated[str, fields.one_of(_kind, _SOLD_KINDS)]
 
 
 class WayShape(Shape):
@@ -43,9 +31,9 @@ class WayShape(Shape):
     model_config = ConfigDict(title="way to cut a piece")
     example = "{minutes: 11, tool: knife, gives: {shoulder roast: 88%, bones: 12%}}"
 
-    minutes: MinutesField = Field(0.0, description="bench minutes to cut one piece this way")
-    tool: TextField = Field("knife", description="what it is cut with, such as knife or saw")
-    gives: dict[str, PortionField] = Field(
+    minutes: fields.MinutesField = Field(0.0, description="bench minutes to cut one piece this way")
+    tool: fields.TextField = Field("knife", description="what it is cut with, such as knife or saw")
+    gives: dict[str, fields.PortionField] = Field(
         description="shares of the piece's weight, 100% in all: pieces and cuts sold by each as "
         '"2 at 11.5%" (each of them 11.5%), cuts by weight and loss as "12%"'
     )
@@ -57,12 +45,14 @@ class PieceShape(Shape):
     model_config = ConfigDict(title="piece")
     example = "{keeps: 5 days, ways: {whole: {minutes: 3, gives: {leg roast: 1 at 100%}}}}"
 
-    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
-    keeps: DaysField = Field(description="days it may lie before it is cut, the first one counted")
-    weighs: WeightRangeField | None = Field(
+    imps: fields.TextField | None = Field(None, description="IMPS item number, in quotes")
+    keeps: fields.DaysField = Field(
+        description="days it may lie before it is cut, the first one counted"
+    )
+    weighs: fields.WeightRangeField | None = Field(
         None, description="what one usually weighs, of what is bought whole; others draw a warning"
     )
-    known_as: KnownAsField
+    known_as: fields.KnownAsField
     ways: dict[str, WayShape] = Field(description="the ways to cut it, by name")
 
 
@@ -72,16 +62,16 @@ class CutShape(Shape):
     model_config = ConfigDict(title="cut")
     example = "{kind: roast, keeps: 5 days}"
 
-    imps: TextField | None = Field(None, description="IMPS item number, in quotes")
+    imps: fields.TextField | None = Field(None, description="IMPS item number, in quotes")
     kind: KindField = Field(description="what kind of cut it is")
-    keeps: DaysField = Field(description="days it may be sold, the day it is cut counted")
-    sold_by: SoldByField = Field(
+    keeps: fields.DaysField = Field(description="days it may be sold, the day it is cut counted")
+    sold_by: fields.SoldByField = Field(
         False, alias="sold by", description="each, in whole numbers, or weight"
     )
-    lean: ShareField | None = Field(
+    lean: fields.ShareField | None = Field(
         None, description="lean share of a trim; the rest is fat (needed to go into a blend)"
     )
-    known_as: KnownAsField
+    known_as: fields.KnownAsField
 
 
 class RecipeShape(Shape):
@@ -96,10 +86,12 @@ class RecipeShape(Shape):
         "kind": "roast",
     }
 
-    species: SpeciesField = Field(description="the animal, such as lamb")
-    known_as: KnownAsField
-    unit: UnitField = Field("lb", description="unit of weight of this file")
-    root: TextField = Field(description="the piece that everything comes from, such as carcass")
+    species: fields.SpeciesField = Field(description="the animal, such as lamb")
+    known_as: fields.KnownAsField
+    unit: fields.UnitField = Field("lb", description="unit of weight of this file")
+    root: fields.TextField = Field(
+        description="the piece that everything comes from, such as carcass"
+    )
     pieces: dict[str, PieceShape] = Field(description="what is cut, by name")
     cuts: dict[str, CutShape] = Field(description="what is sold or ground, by name")
     blends: dict[str, BlendShape] = Field(

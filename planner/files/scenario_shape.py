@@ -8,27 +8,9 @@ from pydantic import ConfigDict, Field, Tag
 
 from planner.core.days import read_weekday
 from planner.core.quantities import WEEKDAYS
+from planner.files import fields
 from planner.files.blend_shape import BlendShape
-from planner.files.fields import (
-    BY_FORM,
-    AmountByDay,
-    AmountField,
-    BuyerField,
-    DateField,
-    DaysField,
-    DayWeightField,
-    MinutesByDay,
-    MinutesField,
-    MoneyField,
-    PeriodField,
-    PriceField,
-    Shape,
-    ShareField,
-    SignField,
-    TextField,
-    UnitField,
-    one_of,
-)
+from planner.files.fields import Shape
 from planner.files.patterns import LOT_SIZE
 
 
@@ -48,11 +30,11 @@ class LotShape(Shape):
     model_config = ConfigDict(extra="allow", title="lot on the rail", json_schema_extra=_lot_schema)
     example = "{lamb: 3 head at 58 lb, arrives: mon}"
 
-    arrives: TextField | None = Field(
+    arrives: fields.TextField | None = Field(
         None, description="weekday or date it arrives; the first day where nothing is said"
     )
-    cost: PriceField | None = Field(None, description="what the shop pays, by weight")
-    keeps: DaysField | None = Field(
+    cost: fields.PriceField | None = Field(None, description="what the shop pays, by weight")
+    keeps: fields.DaysField | None = Field(
         None, description="days it may lie, the day of arrival counted; else as in the recipe"
     )
 
@@ -63,8 +45,10 @@ class OvertimeShape(Shape):
     model_config = ConfigDict(title="overtime")
     example = "{up to: 30, cost: 0.75}"
 
-    up_to: MinutesField = Field(alias="up to", description="most minutes of overtime on a day")
-    cost: MoneyField = Field(description="money for a minute of overtime")
+    up_to: fields.MinutesField = Field(
+        alias="up to", description="most minutes of overtime on a day"
+    )
+    cost: fields.MoneyField = Field(description="money for a minute of overtime")
 
 
 class StockShape(Shape):
@@ -73,8 +57,8 @@ class StockShape(Shape):
     model_config = ConfigDict(title="stock in the case")
     example = "{amount: 6 lb, keeps: 2 days}"
 
-    amount: AmountField = Field(description="how much of it lies there")
-    keeps: DaysField | None = Field(
+    amount: fields.AmountField = Field(description="how much of it lies there")
+    keeps: fields.DaysField | None = Field(
         None, description="days left to sell it, the first day counted; else as if cut that day"
     )
 
@@ -85,8 +69,10 @@ class MarkdownShape(Shape):
     model_config = ConfigDict(title="markdown")
     example = "{price: 16.49/lb, want: 6 lb}"
 
-    price: PriceField = Field(description="the lower price, by weight or each")
-    want: AmountByDay = Field(description="what more is bought at that price: in all, or by day")
+    price: fields.PriceField = Field(description="the lower price, by weight or each")
+    want: fields.AmountByDay = Field(
+        description="what more is bought at that price: in all, or by day"
+    )
 
 
 class OrderShape(Shape):
@@ -95,10 +81,10 @@ class OrderShape(Shape):
     model_config = ConfigDict(title="order")
     example = "{day: fri, amount: 9 lb, for: the corner bistro}"
 
-    day: TextField = Field(description="weekday or date it is picked up")
-    amount: AmountField = Field(description="how much is promised")
-    buyer: BuyerField = Field("an order", alias="for", description="who gets it")
-    price: PriceField | None = Field(
+    day: fields.TextField = Field(description="weekday or date it is picked up")
+    amount: fields.AmountField = Field(description="how much is promised")
+    buyer: fields.BuyerField = Field("an order", alias="for", description="who gets it")
+    price: fields.PriceField | None = Field(
         None, description="the buyer's own price; else the full price of the cut"
     )
 
@@ -109,8 +95,8 @@ class UsualDemandShape(Shape):
     model_config = ConfigDict(title="demand for a cut")
     example = "{price: 22.99/lb, want: 8 lb}"
 
-    price: PriceField | None = Field(None, description="the full price, by weight or each")
-    want: AmountByDay | None = Field(
+    price: fields.PriceField | None = Field(None, description="the full price, by weight or each")
+    want: fields.AmountByDay | None = Field(
         None,
         description="what is bought at the full price: in a week (spread by traffic), or by day",
     )
@@ -120,7 +106,7 @@ class UsualDemandShape(Shape):
 class DemandShape(UsualDemandShape):
     """What is bought of one cut."""
 
-    want: AmountByDay | None = Field(
+    want: fields.AmountByDay | None = Field(
         None, description="what is bought at the full price: in all (spread by traffic), or by day"
     )
     orders: list[OrderShape | None] = Field(
@@ -129,10 +115,10 @@ class DemandShape(UsualDemandShape):
 
 
 StockForms = Annotated[
-    Annotated[AmountField, Tag("one")]
+    Annotated[fields.AmountField, Tag("one")]
     | Annotated[StockShape, Tag("map")]
     | Annotated[list[StockShape | None], Tag("list")],
-    BY_FORM,
+    fields.BY_FORM,
 ]
 """An amount, an amount with its days left, or a list of those."""
 
@@ -140,21 +126,21 @@ StockForms = Annotated[
 class WeekShape(Shape):
     """What the file of a scenario and that of a shop have in common."""
 
-    unit: UnitField = Field("lb", description="unit of bare numbers here and of the plan")
-    money: SignField = Field("$", description="sign of the money, such as $ or EUR")
+    unit: fields.UnitField = Field("lb", description="unit of bare numbers here and of the plan")
+    money: fields.SignField = Field("$", description="sign of the money, such as $ or EUR")
     overtime: OvertimeShape | None = Field(None, description="minutes beyond the bench")
     blends: dict[str, BlendShape] = Field(
         default_factory=dict,
         description="what is made from trim, fat and bones, beside the blends of the recipes",
     )
-    rules: list[dict[str, TextField] | None] = Field(
+    rules: list[dict[str, fields.TextField] | None] = Field(
         default_factory=list,
         description='the butcher\'s own decisions, such as "at least 1 leg: whole"',
     )
-    carry: ShareField = Field(
+    carry: fields.ShareField = Field(
         0.0, description="worth of what is left in date, as a share of its full price"
     )
-    disposal: PriceField | None = Field(
+    disposal: fields.PriceField | None = Field(
         None, description="what it costs to throw meat away, by weight"
     )
 
@@ -164,22 +150,24 @@ class ScenarioShape(WeekShape):
 
     stand_ins = {"starts": "2024-01-01", "days": "7", "recipes": [], "keeps": "1 day"}
 
-    title: TextField = Field("A week without a title", description="what the plan is headed by")
-    starts: DateField = Field(description="date of the first day, such as 2026-11-30")
-    days: PeriodField = Field(description="how many days are planned")
-    recipes: list[TextField | None] = Field(
+    title: fields.TextField = Field(
+        "A week without a title", description="what the plan is headed by"
+    )
+    starts: fields.DateField = Field(description="date of the first day, such as 2026-11-30")
+    days: fields.PeriodField = Field(description="how many days are planned")
+    recipes: list[fields.TextField | None] = Field(
         description="recipe files and files of blends, or names of shipped ones"
     )
     rail: list[LotShape | None] = Field(
         default_factory=list, description="what hangs there, arrives or may be bought"
     )
-    bench: MinutesByDay | None = Field(
+    bench: fields.MinutesByDay | None = Field(
         None, description="minutes of cutting time: of every day, or by day; else no limit"
     )
     case: dict[str, StockForms] = Field(
         default_factory=dict, description="what lies in the case when the period opens, by cut"
     )
-    traffic: dict[str, DayWeightField] | None = Field(
+    traffic: dict[str, fields.DayWeightField] | None = Field(
         None, description="how customers spread over the days; even where nothing is said"
     )
     demand: dict[str, DemandShape] = Field(
@@ -187,7 +175,7 @@ class ScenarioShape(WeekShape):
     )
 
 
-WeekdayField = Annotated[str, one_of(read_weekday, WEEKDAYS)]
+WeekdayField = Annotated[str, fields.one_of(read_weekday, WEEKDAYS)]
 
 SIX_DAYS = WEEKDAYS[:6]
 """When a shop is open whose file does not say."""
@@ -198,18 +186,20 @@ class ShopShape(WeekShape):
 
     stand_ins = {"recipes": [], "keeps": "1 day"}
 
-    title: TextField = Field("A shop without a title", description="what plans are headed by")
+    title: fields.TextField = Field(
+        "A shop without a title", description="what plans are headed by"
+    )
     days: list[WeekdayField | None] = Field(
         list(SIX_DAYS),
         description="weekdays on which the shop is open; mon to sat where nothing is said",
     )
-    recipes: list[TextField | None] = Field(
+    recipes: list[fields.TextField | None] = Field(
         description="recipe files and files of blends, from this folder on"
     )
-    bench: MinutesByDay | None = Field(
+    bench: fields.MinutesByDay | None = Field(
         None, description="minutes of cutting time: of every open day, or by day; else no limit"
     )
-    traffic: dict[str, DayWeightField] | None = Field(
+    traffic: dict[str, fields.DayWeightField] | None = Field(
         None, description="how customers spread over the open days; even where nothing is said"
     )
     offers: list[LotShape | None] = Field(
