@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -30,6 +30,12 @@ def said_by(data: bytes, beside: Path, name: str, read: Callable[[Path, str], tu
     """What bytes say that are read beside a file, which may change from now on."""
     with told(name), draft_beside(beside, data, ".yaml") as draft:
         return read(draft, name)[0]
+
+
+def by_hand(name: str, what: str, do: str, told_as: Sequence[str]) -> InputError:
+    """What to say of a file in which something cannot be changed: what to do by hand."""
+    message = f"the file is laid out so that {what} safely, and was left alone; {do} by hand"
+    return InputError([Problem(name, 0, f"{message}: {each}") for each in told_as])
 
 
 def without_marks(data: bytes) -> tuple[str, str]:

@@ -24,7 +24,7 @@ from planner.core.quantities import WEEKDAYS
 from planner.core.scenario import Order, Scenario
 from planner.files.asked_order import WrittenOrder, order_of, with_orders
 from planner.files.atomic_write import draft_beside, take_place, told
-from planner.files.in_place import entries, parsed, said_by, stop_unless_own, without_marks
+from planner.files.in_place import by_hand, entries, parsed, said_by, stop_unless_own, without_marks
 from planner.files.names import Names, cut_names
 from planner.files.scenario_file import read_scenario
 
@@ -62,7 +62,8 @@ def write_orders(path: Path, name: str, orders: Sequence[WrittenOrder]) -> None:
     except InputError:
         found = None
     if new is None or found is None or _parts(found) != _parts(with_orders(scenario, read)):
-        raise InputError([_by_hand(name, each) for each in named])
+        told_as = [f"under demand, {each.cut}, orders: {_flow(each.words())}" for each in named]
+        raise by_hand(name, "an order cannot be put into it", "add", told_as)
     _put(path, name, old, new)
 
 
@@ -243,14 +244,6 @@ def _parts(scenario: Scenario) -> tuple[Scenario, Counter[tuple[Order, bool]]]:
     rules = tuple(replace(rule, line=0) for rule in scenario.rules)
     orders = Counter((replace(each, index=0), each.own_price) for each in scenario.orders)
     return replace(scenario, rules=rules, orders=()), orders
-
-
-def _by_hand(name: str, order: WrittenOrder) -> Problem:
-    message = (
-        "the file is laid out so that an order cannot be put into it safely, and was left alone; "
-        f"add by hand, under demand, {order.cut}, orders: {_flow(order.words())}"
-    )
-    return Problem(name, 0, message)
 
 
 def _put(path: Path, name: str, old: bytes, new: bytes) -> None:

@@ -23,7 +23,7 @@ from planner.core import clock
 from planner.core.errors import InputError, Problem
 from planner.core.recipe import LOSS, Given, Recipe, Way
 from planner.files.atomic_write import keep_names, lay, take_place, told
-from planner.files.in_place import entries, parsed, said_by, stop_unless_own, without_marks
+from planner.files.in_place import by_hand, entries, parsed, said_by, stop_unless_own, without_marks
 from planner.files.recipe_file import read_recipe
 
 STALE = 60.0
@@ -89,7 +89,11 @@ def shares_in(path: Path, name: str, figures: Figures) -> NewShares:
     except (YAMLError, KeyError, InputError):
         sound = False
     if not sound:
-        raise InputError([_by_hand(name, figures)])
+        ways: dict[str, list[str]] = {}
+        for (piece, way, thing), figure in figures.items():
+            ways.setdefault(f"{piece}, {way}", []).append(f"{thing} {figure:f}%")
+        told_as = "; ".join(f"{way}: {', '.join(each)}" for way, each in ways.items())
+        raise by_hand(name, "its shares cannot be changed", "change", [told_as])
     return NewShares(target, name, old, new)
 
 
@@ -208,15 +212,3 @@ def _said(recipe: Recipe, figures: Figures) -> Recipe:
         for name, piece in recipe.pieces.items()
     }
     return replace(recipe, pieces=pieces)
-
-
-def _by_hand(name: str, figures: Figures) -> Problem:
-    ways: dict[str, list[str]] = {}
-    for (piece, way, thing), figure in figures.items():
-        ways.setdefault(f"{piece}, {way}", []).append(f"{thing} {figure:f}%")
-    said = "; ".join(f"{way}: {', '.join(each)}" for way, each in ways.items())
-    message = (
-        "the file is laid out so that its shares cannot be changed safely, and was left alone; "
-        f"change by hand: {said}"
-    )
-    return Problem(name, 0, message)

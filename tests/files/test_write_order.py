@@ -817,7 +817,7 @@ def test_what_cannot_be_put_in_safely_is_left_to_the_user(week):
     week.write_text(text)
     order = WrittenOrder("bones", "9 lb", "fri", "the inn", "1/lb")
     assert refusal(week, order).endswith(
-        "was left alone; add by hand, under demand, bones, orders: "
+        "was left alone; add by hand: under demand, bones, orders: "
         "{day: fri, amount: 9 lb, for: the inn, price: 1/lb}"
     )
     assert week.read_text() == text
