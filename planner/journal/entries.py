@@ -232,28 +232,33 @@ Entry: TypeAlias = (
 class EntryKind:
     """A kind of entry: what people call it, its table, and its class.
 
-    `coming` says that a weekday is the next of its name; of the other kinds it is the last.
+    `step` is when in a day it moves stock, after what is counted as it opens (0) and before what is
+    counted at its close (5); None where it moves none. `coming` says that a weekday is the next of
+    its name; of the other kinds it is the last.
     """
 
     word: str
     table: str
     made_of: type[Entry]
+    step: int | None = None
     coming: bool = False
 
 
 KINDS = (
-    EntryKind("delivery", "delivery", Delivery, coming=True),
+    EntryKind("delivery", "delivery", Delivery, 1, coming=True),
     EntryKind("count", "counted", Count),
-    EntryKind("break", "break_done", BreakDone),
-    EntryKind("batch", "batch_made", BatchMade),
-    EntryKind("sale", "sold", Sold),
-    EntryKind("waste", "wasted", Wasted),
+    EntryKind("break", "break_done", BreakDone, 2),
+    EntryKind("batch", "batch_made", BatchMade, 3),
+    EntryKind("sale", "sold", Sold, 4),
+    EntryKind("waste", "wasted", Wasted, 4),
     EntryKind("order", "order_taken", OrderTaken, coming=True),
-    EntryKind("filled", "filled", Filled),
+    EntryKind("filled", "filled", Filled, 4),
     EntryKind("plan", "plan_kept", PlanKept),
     EntryKind("yields", "yields_written", YieldsWritten),
     EntryKind("undone", "undone", Undone),
 )
+
+KIND_OF = {kind.made_of: kind for kind in KINDS}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,25 +11,9 @@ from functools import cache
 from types import NoneType
 from typing import Literal, TypeAlias, get_args, get_type_hints
 
-ValueKind: TypeAlias = Literal[
-    "day",
-    "moment",
-    "name",
-    "way",
-    "text",
-    "plan",
-    "whole",
-    "amount",
-    "quantity",
-    "weight",
-    "weights",
-    "things",
-    "rate",
-    "money",
-    "number",
-    "flag",
-    "reference",
-]
+_Words: TypeAlias = Literal["day", "moment", "name", "way", "text", "plan"]
+_Figures: TypeAlias = Literal["whole", "amount", "quantity", "weight", "rate", "money", "number"]
+ValueKind: TypeAlias = Literal[_Words, _Figures, "weights", "things", "flag", "reference"]
 """What kind of value it is.
 
 A `name` is that of the cut or piece that an entry is about. A `quantity` is a `Quantity`; an
@@ -38,7 +22,7 @@ is the number of an entry or a writing. Several `weights`, or `things` of which 
 have a table of their own.
 """
 
-WORDS: frozenset[ValueKind] = frozenset(("day", "moment", "name", "way", "text", "plan"))
+WORDS: frozenset[ValueKind] = frozenset(get_args(_Words))
 """Values that the tables hold as text; all others are numbers there."""
 
 

@@ -10,13 +10,11 @@ from datetime import date, datetime
 from typing import Any, TypeAlias
 
 from planner.core.units import Quantity
-from planner.journal.entries import KINDS, Entry, EntryKind, Recorded, Weighed
+from planner.journal.entries import KIND_OF, KINDS, Entry, EntryKind, Recorded, Weighed
 from planner.journal.fields import WORDS, Field, fields_of
 
 Stored: TypeAlias = str | float | None
 """What a column holds."""
-
-_KIND_OF = {kind.made_of: kind for kind in KINDS}
 
 
 def _columns(kind: type) -> tuple[Field, ...]:
@@ -82,7 +80,7 @@ def insert_writing(connection: sqlite3.Connection, entered: datetime) -> int:
 
 def insert_entry(connection: sqlite3.Connection, writing: int, entry: Entry) -> int:
     """Put an entry and all that belongs to it into the tables; returns its number."""
-    kind = _KIND_OF[type(entry)]
+    kind = KIND_OF[type(entry)]
     number = _insert(
         connection,
         "entry",

@@ -6,14 +6,12 @@ from collections.abc import Mapping
 
 from planner.core.days import Toward
 from planner.core.spelling import nearest
-from planner.journal.entries import KINDS, Entry, Filled, OrderTaken
+from planner.journal.entries import KIND_OF, KINDS, Entry, Filled, OrderTaken
 from planner.journal.fields import fields_of
 from planner.shop.entering.things import printable
 
 BY_WORD = {kind.word: kind for kind in KINDS}
 """The kinds of entries by what they are called."""
-
-_WORDS = {kind.made_of: kind.word for kind in KINDS}
 
 ENTERED = tuple(word for word in BY_WORD if word != "undone")
 """Kinds that somebody enters; an undoing follows from one that is there."""
@@ -21,7 +19,7 @@ ENTERED = tuple(word for word in BY_WORD if word != "undone")
 
 def kind_of(entry: Entry) -> str:
     """What the kind of an entry is called."""
-    return _WORDS[type(entry)]
+    return KIND_OF[type(entry)].word
 
 
 def toward_of(kind: str) -> Toward:

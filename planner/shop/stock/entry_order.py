@@ -5,31 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Delivery,
-    Filled,
-    Moment,
-    Recorded,
-    Sold,
-    Wasted,
-)
+from planner.journal.entries import KIND_OF, BreakDone, Count, Entry, Moment, Recorded
 
-SOLD, COUNTED_LAST = 4, 5
-"""The steps of a day in which things leave the shop, and are counted at its close."""
-
-_STEPS: dict[type, int] = {Delivery: 1, BreakDone: 2, BatchMade: 3} | dict.fromkeys(
-    (Sold, Filled, Wasted), SOLD
-)
+CUT, SOLD, COUNTED_LAST = 2, 4, 5
+"""Steps of a day: pieces are cut, things leave the shop, and are counted at its close."""
 
 
-def step_of(entry: object) -> int | None:
+def step_of(entry: Entry) -> int | None:
     """When in a day something happens: 0 to 5; None of what moves no stock."""
     if isinstance(entry, Count):
         return 0 if entry.at == "open" else COUNTED_LAST
-    return _STEPS.get(type(entry))
+    return KIND_OF[type(entry)].step
 
 
 def in_order(recorded: Iterable[Recorded], rank: Callable[[str], int]) -> list[Recorded]:

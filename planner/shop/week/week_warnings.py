@@ -7,16 +7,8 @@ from datetime import date, timedelta
 
 from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
-from planner.journal.entries import (
-    BatchMade,
-    BreakDone,
-    Count,
-    Filled,
-    PlanKept,
-    Recorded,
-    Sold,
-    Wasted,
-)
+from planner.journal.entries import PlanKept, Recorded
+from planner.shop.stock.entry_order import COUNTED_LAST, CUT, step_of
 from planner.shop.stock.on_hand import TOLD, OpenOrder, Stand
 from planner.shop.week.remaining_days import Due
 
@@ -70,11 +62,7 @@ def _worth_nothing(scenario: Scenario, due: Sequence[Due]) -> Iterator[str]:
 
 
 def _counted_already(day: date, recorded: Sequence[Recorded]) -> Iterator[str]:
-    closes = (
-        isinstance(one.entry, Count) and one.entry.day == day and one.entry.at == "close"
-        for one in recorded
-    )
-    if any(closes):
+    if any(one.entry.day == day and step_of(one.entry) == COUNTED_LAST for one in recorded):
         tomorrow = show_day(day + timedelta(days=1))
         yield f"{show_day(day)} was counted at its close already: plan from {tomorrow}"
 
@@ -103,11 +91,7 @@ def _entered_up_to(first: date, recorded: Sequence[Recorded]) -> date | None:
     done = [
         one.entry.day
         for one in recorded
-        if one.entry.day < first
-        and (
-            isinstance(one.entry, BreakDone | BatchMade | Sold | Filled | Wasted)
-            or (isinstance(one.entry, Count) and one.entry.at == "close")
-        )
+        if one.entry.day < first and (step_of(one.entry) or 0) >= CUT
     ]
     plans = [one.entry.day for one in recorded if isinstance(one.entry, PlanKept)]
     if done:
