@@ -78,8 +78,17 @@ def way_yields(
     """
     entries = list(recorded)
     books = [_book(recipe, weigh_ins(recipe, entries, before)) for recipe in recipes]
-    beyond = beyond_chance(_told_once(books))
-    drifting = drifts(_series(books))
+    once: dict[Key3, Mapping[str, Share]] = {}  # what a way has of others is looked at there
+    series: dict[tuple[str, str, str, str], Series] = {}
+    for book in books:
+        for key, history in book.weighed.histories.items():
+            tests, shares = (*history.counted, *history.tests), book.learned[key]
+            seen = {name for test in history.tests for name in test.found}
+            once[book.whole(key)] = {name: each for name, each in shares.items() if name in seen}
+            for name in shares:
+                told = [(test.day, test.found[name]) for test in tests if name in test.found]
+                series[(*book.whole(key), name)] = told
+    beyond, drifting = beyond_chance(once), drifts(series)
     return tuple(
         _way_yield(book, piece, way, beyond, drifting)
         for book in books
@@ -103,10 +112,11 @@ class _Book:
 
 def _book(recipe: Recipe, weighed: WeighIns) -> _Book:
     histories = weighed.histories
-    learned = learned_ways(recipe, histories)
-    if not any(each.counted for each in histories.values()):
-        return _Book(recipe, weighed, learned, learned)
-    return _Book(recipe, weighed, learned, learned_ways(recipe, _all_new(histories)))
+    learned = record = learned_ways(recipe, histories)
+    if any(each.counted for each in histories.values()):
+        new = {key: History((*each.counted, *each.tests)) for key, each in histories.items()}
+        record = learned_ways(recipe, new)
+    return _Book(recipe, weighed, learned, record)
 
 
 def _way_yield(
@@ -136,37 +146,6 @@ def _way_yield(
             if (*whole, name) in drifting
         },
     )
-
-
-def _series(books: Sequence[_Book]) -> dict[tuple[str, str, str, str], Series]:
-    """What every weigh-in found, by way and share."""
-    series: dict[tuple[str, str, str, str], Series] = {}
-    for book in books:
-        for key, history in book.weighed.histories.items():
-            tests = (*history.counted, *history.tests)
-            for name in book.learned[key]:
-                told = [(test.day, test.found[name]) for test in tests if name in test.found]
-                series[(*book.whole(key), name)] = told
-    return series
-
-
-def _all_new(histories: Mapping[Key, History]) -> dict[Key, History]:
-    return {
-        key: History(tests=(*history.counted, *history.tests)) for key, history in histories.items()
-    }
-
-
-def _told_once(books: Sequence[_Book]) -> dict[Key3, Mapping[str, Share]]:
-    """Shares of each way that was weighed itself: what it has of others is looked at there."""
-    return {
-        book.whole(key): {
-            name: share
-            for name, share in book.learned[key].items()
-            if any(name in test.found for test in history.tests)
-        }
-        for book in books
-        for key, history in book.weighed.histories.items()
-    }
 
 
 def worth_written(way: Way, history: History, shares: Mapping[str, Share]) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
 from planner.core.recipe import LOSS, Blend, Cut, Given, Piece, Way, full_name
@@ -17,7 +16,7 @@ def enter_break(stocks: Stocks, entry: BreakDone) -> tuple[Piece, Way] | None:
 
     Returns what was cut and how; None, and told, where no recipe has it.
     """
-    piece = stocks.piece_named(entry.piece, entry.day)
+    known, piece = stocks.known, stocks.piece_named(entry.piece, entry.day)
     if piece is None:
         return None
     way = piece.ways.get(entry.way)
@@ -29,12 +28,18 @@ def enter_break(stocks: Stocks, entry: BreakDone) -> tuple[Piece, Way] | None:
     gave = _gave(stocks, entry, piece.species)
     for given in way.pieces:
         each = _pieces_given(given, weights, gave.pop(given.name, None))
-        _put_pieces(stocks, given.name, each, entry.day)
+        stocks.put_pieces(known.pieces[given.name], each, entry.day)
     for given in way.cuts:
         cut = stocks.scenario.cuts[given.name]
         stocks.put(cut, _cut_given(cut, given, weights, gave.pop(given.name, None)), entry.day)
     for name, said in gave.items():  # the recipe does not know of it, but the scale does
-        _put_more(stocks, name, said, entry.day)
+        if more := stocks.scenario.cuts.get(name):
+            amount = (said.count if more.by_each else said.pounds) or 0.0
+            stocks.put(more, float(amount), entry.day)
+        else:
+            count = said.count or 1
+            each = [(said.pounds or 0.0) / count] * count
+            stocks.put_pieces(known.pieces[name], each, entry.day)
     return piece, way
 
 
@@ -73,19 +78,17 @@ def _gave(stocks: Stocks, entry: BreakDone, species: str) -> dict[str, Weighed]:
     for each in entry.gave:
         thing = stocks.known.piece(each.what) or stocks.known.cut(each.what)
         if thing is not None:
-            before = found.get(thing.name)
-            found[thing.name] = _together(before, each) if before else each
+            had = found.get(thing.name, Weighed("", None, None))
+            count, pounds = _sum(had.count, each.count), _sum(had.pounds, each.pounds)
+            found[thing.name] = Weighed(each.what, None if count is None else int(count), pounds)
         elif each.what not in (LOSS, full_name(species, LOSS)):
             stocks.unknown(each.what, entry.day)
     return found
 
 
-def _together(one: Weighed, other: Weighed) -> Weighed:
-    """Two weighings of the same thing as one."""
-    counts = [each.count for each in (one, other) if each.count is not None]
-    pounds = [each.pounds for each in (one, other) if each.pounds is not None]
-    count, weight = sum(counts) if counts else None, sum(pounds) if pounds else None
-    return replace(one, count=count, pounds=weight)
+def _sum(one: float | None, other: float | None) -> float | None:
+    """What is known of both together."""
+    return one if other is None else other if one is None else one + other
 
 
 def _number(usual: int, said: Weighed | None) -> int:
@@ -110,20 +113,6 @@ def _cut_given(cut: Cut, given: Given, weights: Sequence[float], said: Weighed |
         return float(_number(len(weights) * given.count, said))
     weighed = said.pounds if said else None
     return sum(weights) * given.share if weighed is None else weighed
-
-
-def _put_pieces(stocks: Stocks, name: str, pounds: Sequence[float], day: date) -> None:
-    recipe = next(each for each in stocks.scenario.recipes if name in each.pieces)
-    stocks.put_pieces(recipe.pieces[name], pounds, day)
-
-
-def _put_more(stocks: Stocks, name: str, said: Weighed, day: date) -> None:
-    cut = stocks.scenario.cuts.get(name)
-    if cut is None:
-        count = said.count or 1
-        _put_pieces(stocks, name, [(said.pounds or 0.0) / count] * count, day)
-    else:
-        stocks.put(cut, float((said.count if cut.by_each else said.pounds) or 0.0), day)
 
 
 def _reckoned(stocks: Stocks, blend: Blend, pounds: float, day: date) -> dict[str, float]:

@@ -9,20 +9,17 @@ from planner.core.scenario import Scenario
 class Known:
     """Cuts and pieces of a scenario by the names of the journal, which have the species in front.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Its recipes and blends are those in use.
+    `pieces` and `blends` are those in use by today's names.
     """
 
     def __init__(self, scenario: Scenario) -> None:
-        pieces = {
+        self.pieces = {
             name: piece for recipe in scenario.recipes for name, piece in recipe.pieces.items()
         }
         cuts = scenario.cuts  # what is called just so comes before what is so called in full
         self._cuts = {full_name(cut.species, name): cut for name, cut in cuts.items()} | cuts
-        self._pieces = {full_name(each.species, name): each for name, each in pieces.items()}
-        self._pieces |= pieces
+        self._pieces = {full_name(each.species, name): each for name, each in self.pieces.items()}
+        self._pieces |= self.pieces
         self._depth = {
             name: depth for recipe in scenario.recipes for name, depth in _depths(recipe).items()
         }
