@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,13 +11,10 @@ import typer
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
 from planner.core import clock
+from planner.journal.entries import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from planner.journal.entries import Entry
-    from planner.shop.entering.context import EntryContext
-    from planner.shop.entering.counting import Counting, ThingCount
 
 EXAMPLE = (
     "Example: breakplan counts --at close\n\n"
@@ -26,13 +22,6 @@ EXAMPLE = (
 )
 
 NOON = 12
-
-
-class At(StrEnum):
-    """When things are counted."""
-
-    OPEN = "open"
-    CLOSE = "close"
 
 
 def counts(
@@ -45,7 +34,7 @@ def counts(
         ),
     ] = None,
     at: Annotated[
-        At | None,
+        Moment | None,
         typer.Option(
             help="Before anything of the day is cut or sold, or after all of it. Default: open "
             "before noon, close after it; of another day than today: open."
@@ -76,51 +65,44 @@ def counts(
     questioned. All is entered at the end, together, and the differences are shown.
     """
     from planner.commands import shop_folder
-    from planner.commands.count_questions import CountTalk
-    from planner.commands.entering import agreed_by, enter
+    from planner.commands.count_questions import CountQuestions
+    from planner.commands.entering import enter, tell_kept
     from planner.commands.prompt import Asker
+    from planner.core.quantities import show_count
     from planner.shop.entering.context import context_of
     from planner.shop.entering.counting import Counting
+    from planner.shop.tables.count_file import HEADS, NEEDED, read_counts
+    from planner.shop.tables.table import read_form
     from planner.show.counts import counted_json, counted_text, counts_rows
     from planner.show.layout import width_of
 
     when = shop_folder.day_given("--day", day, "past")
-    moment = at or (At.CLOSE if when == clock.today() and clock.now().hour >= NOON else At.OPEN)
-    opened, found = shop_folder.read_week(shop, when)
+    afternoon = when == clock.today() and clock.now().hour >= NOON
+    moment: Moment = at or ("close" if afternoon else "open")
+    opened = shop_folder.open_shop(shop)
+    found = shop_folder.read_week(opened, when)
     shop_folder.stop_at_wrong_clock(found.recorded, yes=yes)
     week = found.week
-    counting = Counting(week, found.recorded, when, moment.value)
-    context = context_of(counting.things, found.recorded, when)
+    counting = Counting(week, found.recorded, when, moment)
+    context = context_of(counting.catalog, found.recorded, when)
     asker = Asker(aside=json, sure=yes)
     if file is not None:
-        counted = _from_table(file, counting, context, sure=yes)
+        table = read_form(file, HEADS, NEEDED, week.units, when, sure=yes)
+        counted, passed = read_counts(table, counting, context)
+        tell_kept(table)
+        if passed:
+            left = "is left as it is" if passed == 1 else "are left as they are"
+            typer.echo(f"{show_count(passed, 'line')} without an amount: {left}", err=True)
     else:
-        talk = CountTalk(asker, counting, context)
-        counted = asker.until_stopped(lambda: talk.counts(everything=everything))
+        questions = CountQuestions(asker, counting, context)
+        counted = asker.until_stopped(lambda: questions.counts(everything=everything))
     entries: tuple[Entry, ...] = counting.entries(counted)
-    agreed = agreed_by(asker, week, "What you counted would take its place.")
-    rows = counts_rows(counted, week.unit)
-    written = enter(opened.journal, entries, rows, found.last_entry, agreed)
+    rows, what_then = counts_rows(counted, week.unit), "What you counted would take its place."
+    written = enter(asker, opened.journal, found, entries, rows, what_then)
     if json:
-        typer.echo(counted_json(week, when, moment.value, counted, written))
+        typer.echo(counted_json(week, when, moment, counted, written))
     elif written:
         width = width_of(sys.stdout)
-        typer.echo(counted_text(week, when, moment.value, counted, written, width))
+        typer.echo(counted_text(week, when, moment, counted, written, width))
     elif not entries:
         typer.echo("Nothing was counted, and nothing was entered.")
-
-
-def _from_table(
-    file: Path, counting: Counting, context: EntryContext, *, sure: bool
-) -> Sequence[ThingCount]:
-    """What a table says; what is kept though it is unlikely, and what has no amount, is told."""
-    from planner.core.quantities import show_count
-    from planner.shop.tables.count_file import read_counts
-
-    said = read_counts(file, counting, context, sure=sure)
-    for each in said.kept:
-        typer.echo(f"kept: {each}", err=True)
-    if said.passed:
-        left = "is left as it is" if said.passed == 1 else "are left as they are"
-        typer.echo(f"{show_count(said.passed, 'line')} without an amount: {left}", err=True)
-    return said.counts

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,39 +20,28 @@ from planner.shop.entering.duplicates import entered_meanwhile
 if TYPE_CHECKING:
     from planner.commands.prompt import Asker
     from planner.core.scenario import Scenario
-
-Agreed = Callable[[Sequence[Recorded]], bool]
-"""Whether to enter something though others entered the same meanwhile."""
+    from planner.shop.tables.table import EntryTable
+    from planner.shop.week.now import ShopState
 
 
 def enter(
+    asker: Asker,
     path: Path,
+    found: ShopState,
     entries: Sequence[Entry],
     rows: Sequence[Sequence[str]],
-    seen: int,
-    agreed: Agreed,
+    what_then: str,
 ) -> tuple[Recorded, ...]:
     """Enter things in one writing, and return what was entered.
 
-    Parameters
-    ----------
-    path : Path
-        Of the journal.
-    entries : sequence of Entry
-    rows : sequence of sequence of str
-        The same as a table: where it is not entered, an hour of counting is not lost.
-    seen : int
-        Number of the last entry there was when the questions were put.
-    agreed : callable
-        Is asked where the journal has got entries of the same things since.
-
-    Raises
-    ------
-    InputError
-        The journal cannot be written; the table has then gone to standard error.
+    `found` is the shop as it was when the first question was put: where others entered the same
+    since, it is asked whether to enter them all the same, and said `what_then`. `rows` are the same
+    as a table: where it is not entered, an hour of counting is not lost. Raises `InputError` where
+    the journal cannot be written; the table has then gone to standard error.
     """
     if not entries:
         return ()
+    seen = found.last_entry
     try:
         with Journal(path) as journal:
             while True:
@@ -62,7 +51,7 @@ def enter(
                     since = [each for each in journal.recorded() if each.number > seen]
                     seen = journal.recorded(undone=True)[-1].number
                 same = entered_meanwhile(entries, since)
-                if same and not agreed(same):
+                if same and not _agreed(asker, found.week, same, what_then):
                     _not_entered(rows)
                     return ()
     except InputError:
@@ -70,18 +59,24 @@ def enter(
         raise
 
 
-def agreed_by(asker: Asker, week: Scenario, what_then: str) -> Agreed:
-    """Ask a person, who sees what others entered; `what_then` says what becomes of both."""
+def tell_kept(table: EntryTable) -> None:
+    """Tell what is kept of a table though it is unlikely."""
+    for each in table.kept:
+        typer.echo(f"kept: {each}", err=True)
 
-    def agreed(same: Sequence[Recorded]) -> bool:
-        from planner.show.counts import meanwhile_text
 
-        text = meanwhile_text(week, same, clock.today(), asker.width)
-        return asker.until_stopped(
-            lambda: asker.agreed(f"{text}\n{what_then}", "enter yours too? (yes, or Enter: no): ")
-        )
+def _agreed(asker: Asker, week: Scenario, same: Sequence[Recorded], what_then: str) -> bool:
+    """Ask a person, who sees what others entered."""
+    from planner.shop.entering.catalog import Catalog
+    from planner.show.entry_words import EntryWords
+    from planner.show.journal import entries_text
 
-    return agreed
+    words = EntryWords(week.units, {each.full: each.name for each in Catalog(week)}, {}, {})
+    numbers, entries = [one.number for one in same], [one.entry for one in same]
+    text = entries_text(entries, words, clock.today(), asker.width, numbers)
+    told = f"Entered by others since you began:\n{text}\n{what_then}"
+    question = "enter yours too? (yes, or Enter: no): "
+    return asker.until_stopped(lambda: asker.agreed(told, question))
 
 
 class _UnseenError(Exception):

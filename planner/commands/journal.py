@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 from typer.core import TyperGroup
 
-from planner.commands.common import Json
+from planner.commands.common import Json, wrong
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
-from planner.core.errors import InputError, Problem
+from planner.core.days import Order
+from planner.core.signs import shown_line
 
 if TYPE_CHECKING:
     from planner.commands.journal_desk import OpenJournal
@@ -52,7 +53,7 @@ class _Group(TyperGroup):
             for option in (each.partition("=")[0] for each in args):
                 if option in _BEFORE:
                     message = f"write breakplan journal {_BEFORE[option]}"
-                    raise InputError([Problem(option, 0, message)])
+                    raise wrong(option, message)
         return super().parse_args(ctx, args)
 
 
@@ -89,9 +90,11 @@ Enter = Annotated[bool, typer.Option("--yes", help="Enter it in spite of a warni
 def _opened(shop: Path | None) -> Iterator[OpenJournal]:
     """The journal of a shop, open."""
     from planner.commands.journal_desk import OpenJournal
+    from planner.journal.store import Journal
 
-    with OpenJournal(open_shop(shop), clock.today()) as opened:
-        yield opened
+    found = open_shop(shop)
+    with Journal(found.journal) as journal:
+        yield OpenJournal(found, journal, clock.today())
 
 
 @app.command("list", epilog="Example: breakplan journal list --kind sale --from mon")
@@ -155,7 +158,7 @@ def add(
     """
     if len(texts) > 1 and " " not in texts[0]:
         message = f'put each entry in quotes: breakplan journal add "{" ".join(texts)}"'
-        raise InputError([Problem("add", 0, message)])
+        raise wrong("add", message)
     with _opened(shop) as opened:
         opened.add(texts, yes=yes, dry_run=dry_run, json=json)
 
@@ -216,10 +219,11 @@ def import_(
         bool, typer.Option("--skip-unknown", help="Leave out rows of items that are none of ours.")
     ] = False,
     dates: Annotated[
-        str | None, typer.Option(metavar="dmy|mdy", help="What comes first in 1/12/2026.")
+        Order | None, typer.Option(metavar="dmy|mdy", help="What comes first in 1/12/2026.")
     ] = None,
     decimal: Annotated[
-        str | None, typer.Option(metavar="point|comma", help="What stands before decimals.")
+        Literal["point", "comma"] | None,
+        typer.Option(metavar="point|comma", help="What stands before decimals."),
     ] = None,
     day: Annotated[
         str | None,
@@ -233,11 +237,13 @@ def import_(
 
     All of it is entered, or nothing, and every faulty or doubtful line is named.
     """
-    from planner.commands.journal_import import FileWords, import_file
+    from planner.commands.journal_import import import_file, reading_of
 
-    words = FileWords(kind, columns, items, skip_unknown, dates, decimal, day)
     with _opened(shop) as opened:
-        import_file(opened, file, words, yes=yes, dry_run=dry_run, json=json)
+        reading = reading_of(
+            opened, kind, columns, items, dates, decimal, day, skip_unknown=skip_unknown
+        )
+        import_file(opened, file, reading, yes=yes, dry_run=dry_run, json=json)
 
 
 @app.command(epilog="Example: breakplan journal export all.csv")
@@ -274,8 +280,11 @@ def backup(
     shop: ShopFolder = None,
 ) -> None:
     """Write a copy of the journal, also while it is in use."""
-    with _opened(shop) as opened:
-        opened.back_up(file)
+    from planner.journal.store import Journal
+
+    with Journal(open_shop(shop).journal) as journal:
+        journal.backup(file)
+    typer.echo(f"Wrote a copy of the journal to {shown_line(str(file))}.")
 
 
 @app.command(epilog="Example: breakplan journal restore copy.db")
@@ -288,21 +297,34 @@ def restore(
 
     The copy is looked over first; the journal is kept beside it under a name with the date.
     """
-    from planner.commands.journal_desk import restore_journal
+    from planner.core.quantities import show_count
+    from planner.journal import restoring
 
-    restore_journal(copy, open_shop(shop).journal, sure=yes)
+    done = restoring.restore(copy, open_shop(shop).journal, clock.today(), sure=yes)
+    entries = show_count(done.entries, "entry", "entries")
+    typer.echo(f"Restored the journal from {shown_line(str(copy))}: {entries}.")
+    if done.kept:
+        only = "it could not be read"
+        if done.missing is not None:
+            only = f"{show_count(done.missing, 'entry', 'entries')} only there"
+        kept = shown_line(str(done.kept))
+        typer.echo(f"What was there before is kept as {kept}: {only}.")
 
 
 @app.command(epilog="Example: breakplan journal new")
 def new(shop: ShopFolder = None) -> None:
     """Begin an empty journal where the shop has none."""
-    from planner.commands.journal_desk import begin_journal
+    from planner.journal.store import Journal
 
-    begin_journal(open_shop(shop).journal)
+    path = open_shop(shop).journal
+    if path.exists():
+        raise wrong(str(path), "is there already, and is left alone")
+    Journal(path, create=True).close()
+    typer.echo(f"Began an empty journal: {shown_line(str(path))}")
 
 
 def _stop_both(options: list[tuple[str, object]]) -> None:
     """Stop where both of two options are given."""
     (one, first), (other, second) = options
     if first and second:
-        raise InputError([Problem(other, 0, f"does not go with {one}")])
+        raise wrong(other, f"does not go with {one}")

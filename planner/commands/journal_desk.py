@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from types import TracebackType
-from typing import Self
 
 import typer
 
-from planner.commands.journal_filters import Filters, Wanted
-from planner.commands.journal_undo import Undoing, undone_text
+from planner.commands.journal_filters import Filters, wanted
+from planner.commands.journal_undo import writing_to_undo
 from planner.commands.shop_folder import stop_at_wrong_clock
-from planner.core import clock
 from planner.core.days import is_weekday
 from planner.core.errors import InputError, Problem
 from planner.core.quantities import show_count
@@ -24,14 +21,13 @@ from planner.files.atomic_write import is_standard_output, write_text
 from planner.files.shop_file import Shop
 from planner.journal.counting import counting, undone_writings
 from planner.journal.entries import Entry, Filled, OrderTaken, Recorded
-from planner.journal.restoring import restore
 from planner.journal.store import Journal
-from planner.shop.entering.beyond_stock import STOCK_CHECKS
+from planner.shop.entering.catalog import Catalog, printable
 from planner.shop.entering.context import EntryContext, context_of, warnings_of
-from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
+from planner.shop.entering.entry_checks import ENTRY_CHECKS, STOCK_CHECKS, same_entry
 from planner.shop.entering.entry_reader import EntryReader, day_in
 from planner.shop.entering.orders import OrderState, order_states
-from planner.shop.entering.things import Things, printable
+from planner.shop.entering.warning import ADD_YES
 from planner.show.entry_words import EntryWords, numbers_of
 from planner.show.journal import (
     Listing,
@@ -45,31 +41,13 @@ from planner.show.journal_data import EntryData, journal_csv
 from planner.show.layout import width_of, wrapped
 from planner.show.table import ENCODING
 
-MOST_WARNINGS = 10
-"""Warnings that are told one by one."""
-
 
 class OpenJournal:
-    """The journal of a shop, open, and what its names mean; a context manager.
+    """The journal of a shop, open, and what its names mean."""
 
-    Parameters
-    ----------
-    shop : Shop
-    today : date
-    """
-
-    def __init__(self, shop: Shop, today: date) -> None:
-        self.shop, self.today = shop, today
-        self.things = Things(shop.week(today))
-        self.journal = Journal(shop.journal)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, _: TracebackType | None
-    ) -> None:
-        self.journal.close()
+    def __init__(self, shop: Shop, journal: Journal, today: date) -> None:
+        self.shop, self.journal, self.today = shop, journal, today
+        self.catalog = Catalog(shop.week(today))
 
     @cached_property
     def everything(self) -> tuple[Recorded, ...]:
@@ -91,6 +69,10 @@ class OpenJournal:
         """The orders that count."""
         return order_states(self.counting)
 
+    @property
+    def _data(self) -> EntryData:
+        return EntryData(self.shop.units, self.states)
+
     def show_list(self, filters: Filters, most: int | None, *, json: bool) -> None:
         """Print the last entries."""
         found = self._found(filters)
@@ -99,7 +81,7 @@ class OpenJournal:
         shown = found if most is None else found[-most:]
         earlier = len(found) - len(shown)
         if json:
-            typer.echo(self._data().listing(shown, self.undone, earlier))
+            typer.echo(self._data.listing(shown, self.undone, earlier))
         else:
             listing = Listing(shown, self.undone, earlier)
             typer.echo(listing_text(listing, self._words(), self.today, width_of(sys.stdout)))
@@ -110,7 +92,7 @@ class OpenJournal:
         kept = [each for each in self.states.values() if each.open and each.number in found]
         kept.sort(key=lambda each: (each.order.day, each.number))
         if json:
-            typer.echo(self._data().listing([found[each.number] for each in kept]))
+            typer.echo(self._data.listing([found[each.number] for each in kept]))
         else:
             typer.echo(open_text(kept, self._words(), self.today, width_of(sys.stdout)))
 
@@ -124,7 +106,7 @@ class OpenJournal:
         for text in texts:
             said = f'"{printable(text)}"'
             try:
-                entry = EntryReader(self.things, self.today, context.orders).read(text)
+                entry = EntryReader(self.catalog, self.today, context.orders).read(text)
             except ValueError as error:
                 problems.append(Problem("add", 0, shown_line(f"{said}: {error}")))
                 continue
@@ -138,11 +120,9 @@ class OpenJournal:
         if problems:
             raise InputError(problems)
         stop_at_wrong_clock(self.counting, yes=yes or dry_run)
-        self.stop_at_warnings("add", warnings, yes=yes or dry_run)
-        if dry_run:
-            self.show_planned(entries, warnings, json=json)
-        else:
-            self.show_entered(self.journal.add(entries), warnings, json=json)
+        if warnings and not yes and not dry_run:
+            raise InputError([Problem("add", 0, f"{each}; {ADD_YES}") for each in warnings])
+        self.enter(entries, lambda: self.journal.add(entries), warnings, dry_run=dry_run, json=json)
         if not json:
             for hint in dict.fromkeys(hints):
                 self.say(hint)
@@ -150,18 +130,21 @@ class OpenJournal:
     @cached_property
     def context(self) -> EntryContext:
         """What entries are checked against."""
-        return context_of(self.things, self.counting, self.today, self.shop.open_days)
+        return context_of(self.catalog, self.counting, self.today, self.shop.open_days)
 
     def undo(self, number: int | None, *, yes: bool, json: bool) -> None:
         """Undo the last writing, or that of an entry, and print what it was."""
-        writing = Undoing(self.everything, self.counting).writing(number, yes=yes)
+        writing = writing_to_undo(self.everything, self.counting, number, yes=yes)
+        # a writing by a wrong clock is undone by the right one without a word
+        rest = [one for one in self.counting if one.writing != writing]
+        stop_at_wrong_clock(rest, yes=yes)
         was = self.journal.undo(writing, day=self.today)
         if json:
-            typer.echo(self._data().listing(was, frozenset(one.writing for one in was)))
+            typer.echo(self._data.listing(was, frozenset(one.writing for one in was)))
             return
-        self.say(undone_text(len(was)))
-        numbers = [one.number for one in was]
-        typer.echo(self._entries([one.entry for one in was], self._words(), numbers))
+        undone = show_count(len(was), "entry", "entries")
+        self.say(f"Undone {undone}; --undone lists what was:")
+        self._list([one.entry for one in was], None, was)
 
     def export(self, path: Path, filters: Filters, most: int | None = None) -> None:
         """Write entries as CSV, the last so many."""
@@ -170,7 +153,7 @@ class OpenJournal:
         orders = {
             one.number: one.entry for one in self.everything if isinstance(one.entry, OrderTaken)
         }
-        text = journal_csv(found, orders, self.shop.units.unit)
+        text = journal_csv(found, orders, self.shop.units)
         there = {one.number for one in found}
         apart = [e for one in found if isinstance(e := one.entry, Filled) and e.order not in there]
         if apart:
@@ -188,114 +171,55 @@ class OpenJournal:
         """Print a sentence on lines as wide as there is room for."""
         typer.echo("\n".join(wrapped(text, 0, width_of(sys.stdout))))
 
-    def back_up(self, path: Path) -> None:
-        """Write a copy of the journal."""
-        self.journal.backup(path)
-        typer.echo(f"Wrote a copy of the journal to {printable(str(path))}.")
-
-    def stop_at_warnings(self, name: str, warnings: Sequence[str], *, yes: bool) -> None:
-        """Raise `InputError` with the warnings, unless somebody said yes to it."""
-        if not warnings or yes:
-            return
-        told = [
-            Problem(name, 0, shown_line(f"{each}; if it is right, add --yes"))
-            for each in warnings[:MOST_WARNINGS]
-        ]
-        if len(warnings) > MOST_WARNINGS:
-            more = f"{len(warnings) - MOST_WARNINGS} more such warnings; if all is right, add --yes"
-            told.append(Problem(name, 0, more))
-        raise InputError(told)
-
-    def show_planned(
+    def enter(
         self,
         entries: Sequence[Entry],
+        write: Callable[[], Sequence[Recorded]],
         warnings: Sequence[str],
         *,
+        dry_run: bool,
         json: bool,
         orders: Mapping[int, OrderState] | None = None,
     ) -> None:
-        """Print what would be entered; `orders` where it refers to orders of its own."""
-        if json:
-            typer.echo(self._data((), orders).planned(entries, warnings))
-            return
-        for each in warnings:
-            typer.echo(f"warning: {shown_line(each)}", err=True)
-        typer.echo(f"Would enter {show_count(len(entries), 'entry', 'entries')}:")
-        typer.echo(self._entries(entries, self._words((), orders)))
+        """Enter things and print them with how to undo it, or print what would be entered.
 
-    def show_entered(
-        self, made: Sequence[Recorded], warnings: Sequence[str], *, json: bool
-    ) -> None:
-        """Print what was entered, and how to undo it."""
+        `orders` are those that entries of a file refer to, where it has its own.
+        """
+        made = () if dry_run else write()
+        orders = (orders if dry_run else None) or order_states((*self.counting, *made))
+        data = EntryData(self.shop.units, orders)
         if json:
-            typer.echo(self._data(made).listing(made, warnings=warnings))
+            told = data.planned(entries, warnings) if dry_run else None
+            typer.echo(told or data.listing(made, warnings=warnings))
             return
         for each in warnings:
             typer.echo(f"warning: {shown_line(each)}", err=True)
-        typer.echo(f"Entered {show_count(len(made), 'entry', 'entries')}:")
-        numbers = [one.number for one in made]
-        typer.echo(self._entries([one.entry for one in made], self._words(made), numbers))
+        number = show_count(len(made or entries), "entry", "entries")
+        typer.echo(f"{'Would enter' if dry_run else 'Entered'} {number}:")
+        self._list(entries if dry_run else [one.entry for one in made], orders, made)
         if len({one.writing for one in made}) > 1:
             self.say("What was entered together is undone together: breakplan journal undo N")
-        else:
+        elif made:
             typer.echo(undo_words(made[0].number, len(made)))
 
     def _found(self, filters: Filters, *, coming: bool = False) -> tuple[Recorded, ...]:
         """The entries that are wanted."""
-        wanted = Wanted(filters, self.things, self.everything, self.today, coming=coming)
-        every = self.everything if filters.undone or filters.number else self.counting
-        return tuple(one for one in every if wanted.has(one))
+        every, counting = self.everything, self.counting
+        return wanted(filters, self.catalog, every, counting, self.today, coming=coming)
 
-    def _words(
-        self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
-    ) -> EntryWords:
-        """Words for what was there, for what was made since, or with orders of their own."""
-        roots = {root for recipe in self.things.week.recipes for root in recipe.roots}
-        names = {each.full: each.name for each in self.things if each.name not in roots}
-        every = (*self.everything, *made)
-        known = order_states(every) if orders is None else orders
-        return EntryWords(self.shop.units, names, known, numbers_of(every))
+    def _words(self, orders: Mapping[int, OrderState] | None = None) -> EntryWords:
+        roots = {root for recipe in self.catalog.week.recipes for root in recipe.roots}
+        names = {each.full: each.name for each in self.catalog if each.name not in roots}
+        known = order_states(self.everything) if orders is None else orders
+        numbers = numbers_of(self.everything)
+        return EntryWords(self.shop.units, names, known, numbers)
 
-    def _data(
-        self, made: Sequence[Recorded] = (), orders: Mapping[int, OrderState] | None = None
-    ) -> EntryData:
-        known = order_states((*self.counting, *made)) if orders is None else orders
-        return EntryData(self.shop.units, known)
-
-    def _entries(
-        self, entries: Sequence[Entry], words: EntryWords, numbers: Sequence[int] = ()
-    ) -> str:
-        return entries_text(entries, words, self.today, width_of(sys.stdout), numbers)
-
-
-def begin_journal(path: Path) -> None:
-    """Make an empty journal where there is none.
-
-    Raises
-    ------
-    InputError
-        There is one, or it cannot be written.
-    """
-    if path.exists():
-        raise InputError([Problem(str(path), 0, "is there already, and is left alone")])
-    with Journal(path, create=True):
-        pass
-    typer.echo(f"Began an empty journal: {printable(str(path))}")
-
-
-def restore_journal(copy: Path, path: Path, *, sure: bool) -> None:
-    """Put a copy in the place of the journal, and say where that is kept.
-
-    Raises
-    ------
-    InputError
-        As from `restore`; the journal is then as it was.
-    """
-    done = restore(copy, path, clock.today(), sure=sure)
-    entries = show_count(done.entries, "entry", "entries")
-    typer.echo(f"Restored the journal from {printable(str(copy))}: {entries}.")
-    if done.kept:
-        only = "it could not be read"
-        if done.missing is not None:
-            only = f"{show_count(done.missing, 'entry', 'entries')} only there"
-        typer.echo(f"What was there before is kept as {printable(str(done.kept))}: {only}.")
+    def _list(
+        self,
+        entries: Sequence[Entry],
+        orders: Mapping[int, OrderState] | None = None,
+        made: Sequence[Recorded] = (),
+    ) -> None:
+        """Print entries, with their numbers if they have any."""
+        numbers, width = [one.number for one in made], width_of(sys.stdout)
+        typer.echo(entries_text(entries, self._words(orders), self.today, width, numbers))

@@ -18,8 +18,6 @@ T = TypeVar("T")
 MOST_SIGNS = 500
 """Signs of one answer."""
 
-NO_WARNING = ""
-
 
 class Move(Enum):
     """An answer that is none: back to the question before, or no more questions."""
@@ -32,51 +30,24 @@ class Move(Enum):
 class Question(Generic[T]):
     """One question.
 
-    Attributes
-    ----------
-    prompt : str
-    read : callable
-        Of what was typed, empty where it was only Enter; raises `ValueError` with what is wrong.
-    warning : callable
-        Of what was read: what is unlikely about it; empty where nothing is.
-    help : str
-        What `?` tells.
-    heading : str
-        What is told once, above the prompt.
+    `read` takes what was typed, empty where it was only Enter, and raises `ValueError` with what is
+    wrong; `warning` takes what was read, and gives what is unlikely about it, or nothing. `help` is
+    what `?` tells, `heading` what is told once, above the prompt.
     """
 
     prompt: str
     read: Callable[[str], T]
-    warning: Callable[[T], str] = lambda _: NO_WARNING
+    warning: Callable[[T], str] = lambda _: ""
     help: str = ""
     heading: str = ""
-
-
-def _read_yes(text: str) -> bool:
-    if text.lower() in ("yes", "y"):
-        return True
-    if text.lower() in ("", "no", "n"):
-        return False
-    raise ValueError("type yes or no")
 
 
 class Asker:
     """Puts questions and reads answers.
 
     Prompts go to standard output where that is a terminal and nothing else is printed there; else
-    to standard error, so that what a machine reads stays clean.
-
-    Parameters
-    ----------
-    aside : bool
-        Standard output is for a machine.
-    sure : bool
-        What is unlikely is told and kept, without a question (`--yes`).
-
-    Attributes
-    ----------
-    width : int
-        Columns there are.
+    to standard error, so that what a machine reads stays clean (`aside`: standard output is for
+    one). Where somebody is `sure`, what is unlikely is told and kept, without a question (`--yes`).
     """
 
     def __init__(self, *, aside: bool, sure: bool) -> None:
@@ -134,7 +105,14 @@ class Asker:
     def agreed(self, text: str, prompt: str) -> bool:
         """Tell something, and ask whether to go on all the same; `--yes` does."""
         self.say(text)
-        return self._sure or self.ask(Question(prompt, _read_yes)) is True
+        answers = dict.fromkeys(("yes", "y"), True) | dict.fromkeys(("", "no", "n"), False)
+
+        def read(typed: str) -> bool:
+            if typed.lower() not in answers:
+                raise ValueError("type yes or no")
+            return answers[typed.lower()]
+
+        return self._sure or self.ask(Question(prompt, read)) is True
 
     def answer_first(self, text: str) -> None:
         """Take a text as the answer to the next question: it was typed along with the last one."""

@@ -49,7 +49,7 @@ def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
 
     doubt = clock_doubt(recorded, clock.now())
     if doubt and not yes:
-        raise wrong("nothing is entered", f"{doubt}; to enter it all the same, add --yes")
+        raise wrong("nothing is written", f"{doubt}; to go on all the same, add --yes")
     if doubt:
         typer.echo(f"warning: {doubt}", err=True)
 
@@ -76,12 +76,11 @@ def read_journal(shop: Shop) -> tuple[tuple[Recorded, ...], tuple[Recorded, ...]
     return everything, counting(everything)
 
 
-def read_week(folder: Path | None, day: date) -> tuple[Shop, ShopState]:
-    """Read a shop folder for what happened on a day."""
+def read_week(shop: Shop, day: date) -> ShopState:
+    """A shop as it was on a day on which something happened."""
     from planner.shop.week.now import ShopState
 
-    shop = open_shop(folder)
-    return shop, ShopState(shop, read_journal(shop)[0], day)
+    return ShopState(shop, read_journal(shop)[0], day)
 
 
 def is_shop(file: str) -> bool:

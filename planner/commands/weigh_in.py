@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import Json
+from planner.commands.common import Json, wrong
 from planner.commands.shop_folder import ShopFolder
 from planner.core import clock
 
@@ -61,24 +61,31 @@ def weigh_in(
     thing, and next goes on to the next job; all takes all the rest as planned. Then comes what was
     not planned. Implausible values are questioned. All is entered at the end, together.
     """
-    from planner.commands.entering import agreed_by, enter
+    from planner.commands.entering import enter, tell_kept
     from planner.commands.prompt import Asker
-    from planner.commands.shop_folder import day_given, read_week, stop_at_wrong_clock
+    from planner.commands.shop_folder import (
+        day_given,
+        open_shop,
+        read_week,
+        stop_at_wrong_clock,
+    )
     from planner.commands.weigh_in_walk import ask_weighed
     from planner.shop.entering.context import context_of
     from planner.shop.entering.weighing import Weighing
-    from planner.shop.tables.weigh_file import day_of, open_table, read_weighed_in
-    from planner.shop.tables.weigh_form import entry_rows
+    from planner.shop.tables.table import read_form
+    from planner.shop.tables.weigh_file import day_of, read_weighed_in
+    from planner.shop.tables.weigh_form import HEADS, NEEDED, entry_rows
     from planner.show.layout import width_of
-    from planner.show.weigh_in_result import weighed_json, weighed_text
+    from planner.show.weigh_in import weighed_json, weighed_text
 
     if form is not None and file is not None:
-        raise typer.BadParameter("write a form, or read a table: not both", param_hint="--csv-form")
+        raise wrong("--csv-form", "write a form, or read a table: not both")
     when = day_given("--day", day, "past")
-    table = None if file is None else open_table(file, sure=yes)
-    if table:
+    opened, table = open_shop(shop), None
+    if file is not None:
+        table = read_form(file, HEADS, NEEDED, opened.units, when, sure=yes)
         when = day_of(table, when, said=day is not None)
-    opened, found = read_week(shop, when)
+    found = read_week(opened, when)
     week = found.week
     weighing = Weighing(week, found.recorded, when, found.written.recipes)
     if form is not None:
@@ -86,17 +93,17 @@ def weigh_in(
         return
     stop_at_wrong_clock(found.recorded, yes=yes)
     asker = Asker(aside=json, sure=yes)
-    context = context_of(weighing.things, found.recorded, when, weighed=weighing)
+    context = context_of(weighing.catalog, found.recorded, when, weighed=weighing)
     if table:
         said = read_weighed_in(table, context, today=None if day else clock.today())
-        for each in table.kept:
-            typer.echo(f"kept: {each}", err=True)
+        tell_kept(table)
     else:
         said = asker.until_stopped(lambda: ask_weighed(asker, context))
     entries = [each.entry for each in said]
-    agreed = agreed_by(asker, week, "What you typed would come on top of it.")
-    rows = entry_rows(entries, week.unit)
-    written = enter(opened.journal, entries, rows, found.last_entry, agreed)
+    what_then = "What you typed would come on top of it."
+    written = enter(
+        asker, opened.journal, found, entries, entry_rows(entries, week.units), what_then
+    )
     if json:
         typer.echo(weighed_json(week, when, said, written))
     elif written:
@@ -107,16 +114,15 @@ def weigh_in(
 
 
 def _write_form(path: Path, weighing: Weighing, *, json: bool) -> None:
-    from planner.core.errors import InputError, Problem
     from planner.core.signs import shown_line
     from planner.files.atomic_write import is_standard_output, write_text
     from planner.shop.tables.weigh_form import form_rows
     from planner.show.table import ENCODING, Table, csv_text
-    from planner.show.weigh_in_result import form_json
+    from planner.show.weigh_in import form_json
 
     if json and is_standard_output(path):
         told = "does not go with --csv-form -: that writes the table to standard output"
-        raise InputError([Problem("--json", 0, told)])
+        raise wrong("--json", told)
     heads, *rows = form_rows(weighing)
     text = csv_text(Table(tuple(heads), tuple(map(tuple, rows))))
     if is_standard_output(path):

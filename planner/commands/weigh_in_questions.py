@@ -1,16 +1,17 @@
 """The questions of a weigh-in: for a break, and for a batch.
 
-The first question about a piece of work is whether it was done; who answers it with Enter has done
-as planned and weighed nothing, and goes on to the next. What is asked after it follows from the
-answers so far alone, so that going back is taking the last answer away.
+The first question about a job is whether it was done; who answers it with Enter has done as planned
+and weighed nothing, and goes on to the next. What is asked after it follows from the answers so far
+alone, so that going back is taking the last answer away.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from planner.commands.prompt import Question
 from planner.journal.entries import Entry, Weighed
@@ -27,24 +28,12 @@ from planner.shop.entering.block_checks import (
 from planner.shop.entering.block_reader import read_number, read_weighed, read_weight
 from planner.shop.entering.context import Check, EntryContext, warnings_of
 from planner.shop.entering.day_plan import BatchJob, Cutting, WeighedBatch, WeighedBreak
-from planner.shop.entering.warning import EntryWarning
-from planner.show.weigh_in import (
-    batch_heading,
-    batch_help,
-    break_heading,
-    break_help,
-    count_prompt,
-    given_prompt,
-    made_prompt,
-    pieces_prompt,
-    said_count,
-    said_weighed,
-    took_prompt,
-)
+from planner.show.layout import clip
+from planner.show.weigh_in import NAME, batch_help, break_help
 
 
 class Rest(Enum):
-    """An answer that ends the questions: about this piece of work, or about all that is left."""
+    """An answer that ends the questions: about this job, or about all that are left."""
 
     NEXT = "next"
     ALL = "all"
@@ -62,18 +51,17 @@ Answer: TypeAlias = Done | Rest | float | Weighed | None
 """None: not weighed."""
 
 NONE = ("n", "no", "none", "skip")
-AS_PLANNED = ("y", "yes")
-WEIGH = ("w", "weigh")
 UNWEIGHED = ("", "skip", "next")
 
 
-class BreakTalk:
-    """How many were cut, what they weighed, and what each thing weighs that they gave."""
+class JobQuestions(ABC):
+    """The questions about one job of the day; `amount` is what is planned of it."""
 
-    def __init__(self, context: EntryContext, cutting: Cutting) -> None:
-        self._context, self._cutting = context, cutting
-        self._unit = context.unit
-        self._help = break_help(self._unit)
+    _counted = False
+
+    def __init__(self, context: EntryContext, amount: float, *, planned: bool, told: str) -> None:
+        self._context, self._units, self._help = context, context.units, told
+        self._amount, self._planned = amount, planned
 
     def question(
         self, answers: Sequence[Answer], before: Sequence[Entry]
@@ -82,47 +70,133 @@ class BreakTalk:
 
         `before` is what was done before it that day and is not in the journal yet.
         """
-        cutting, unit, done = self._cutting, self._unit, self.result(answers)
         context = self._context.after(*before)
-        heading, about = "", "weight"
-        checks: tuple[Check[WeighedBreak], ...] = (piece_weight,)
-        read: Callable[[str], Answer]
-        if not answers:
-            heading, about = break_heading(cutting, unit), "count"
-            prompt = count_prompt(cutting)
-            checks = (too_many_cut,) if cutting.planned else (typed_again, too_many_cut)
+        first = answers[0] if answers else None
+        if first is None:
+            return self._whether_done(context)
+        ended = Rest.NEXT in answers or not isinstance(first, Done) or not first.weighed
+        return None if ended else self._weight(answers, context)
 
-            def read(text: str) -> Answer:
-                said = _first(text, cutting.count, planned=cutting.planned)
-                return said or Done(read_number(text, cutting.piece.name), weighed=True)
+    def said(self, answer: Answer) -> str:
+        """`2`, `6.4 lb`, `2, 6.4 lb`, `2, not weighed`: what was typed before."""
+        match answer:
+            case Done(amount, weighed):
+                told = f"{amount:.0f}" if self._counted else self._units.weight(amount)
+                told = told if amount else "none"
+                return told if weighed or not amount else f"{told}, not weighed"
+            case Rest():
+                return answer.value
+            case Weighed(_, count, pounds):
+                weight = "each" if pounds is None else self._units.weight(pounds)
+                gap = " " if pounds is None else ", "
+                return weight if count is None else f"{count}{gap}{weight}"
+        return "not weighed" if answer is None else self._units.weight(answer)
 
-        elif done is None or _ended(answers) or len(answers) > len(cutting.expected) + 1:
+    @abstractmethod
+    def result(self, answers: Sequence[Answer]) -> WeighedBreak | WeighedBatch | None:
+        """What was done; None where nothing was, or nobody said."""
+
+    @abstractmethod
+    def _whether_done(self, context: EntryContext) -> Question[Answer]: ...
+
+    @abstractmethod
+    def _weight(
+        self, answers: Sequence[Answer], context: EntryContext
+    ) -> Question[Answer] | None: ...
+
+    def _read_done(self, text: str, read: Callable[[str], float]) -> Answer:
+        """Whether it was done, and how much of it.
+
+        Of what was not planned, Enter is the amount typed with its name, and it may be weighed.
+        """
+        word = text.lower()
+        if word == "all":
+            return Rest.ALL
+        if word in NONE:
+            return Done(0.0, weighed=False)
+        if word in ("", "y", "yes"):
+            return Done(self._amount, weighed=not self._planned)
+        if word in ("w", "weigh", "next"):
+            return Done(self._amount, weighed=word != "next")
+        return Done(read(text), weighed=True)
+
+    def _asked(
+        self, done: Any, context: EntryContext, checks: Sequence[Check[Any]], about: str
+    ) -> str:
+        """The first warning about what was answered, or about all of it; empty where none is."""
+        found = warnings_of(done, context, checks) if done else ()
+        return next((each.question for each in found if each.about in (about, "")), "")
+
+
+class BreakQuestions(JobQuestions):
+    """How many were cut, what they weighed, and what each thing weighs that they gave."""
+
+    _counted = True
+
+    def __init__(self, context: EntryContext, cutting: Cutting) -> None:
+        told = break_help(context.units.unit)
+        super().__init__(context, cutting.count, planned=cutting.planned, told=told)
+        self._cutting = cutting
+
+    def _whether_done(self, context: EntryContext) -> Question[Answer]:
+        cutting, units = self._cutting, self._units
+        heading = f"{clip(cutting.piece.name, NAME)}: {clip(cutting.way, NAME)}"
+        checks: tuple[Check[WeighedBreak], ...] = (too_many_cut,)
+        if cutting.planned:
+            weight = "" if cutting.pounds is None else f" ({units.weight(cutting.pounds)})"
+            entered = f", {cutting.entered} entered before" if cutting.entered else ""
+            heading += f", {cutting.count} planned{weight}{entered}"
+            prompt = f"  {cutting.count} cut? (Enter: yes; w: weigh; or how many; n: none): "
+        else:
+            heading += ", not in the plan"
+            prompt = f"  how many were cut (Enter: {cutting.count}): "
+            checks = (typed_again, *checks)
+        return Question(
+            prompt,
+            lambda text: self._read_done(
+                text, lambda typed: read_number(typed, cutting.piece.name)
+            ),
+            lambda answer: self._asked(self.result((answer,)), context, checks, "count"),
+            self._help,
+            heading,
+        )
+
+    def _weight(self, answers: Sequence[Answer], context: EntryContext) -> Question[Answer] | None:
+        cutting, units, done = self._cutting, self._units, self.result(answers)
+        place = len(answers) - 2
+        if done is None or place >= len(cutting.expected):
             return None
-        elif len(answers) == 1:
-            count = done.entry.count
-            prompt = pieces_prompt(count, cutting.expected_pounds(count), unit)
+        count, about = done.entry.count, "weight"
+        checks: tuple[Check[WeighedBreak], ...] = (piece_weight,)
+        if place < 0:
+            pounds = cutting.expected_pounds(count)
+            name = f"{'it' if count == 1 else f'all {count}'} weighed"
 
             def read(text: str) -> Answer:
-                return _not_weighed(text) if text.lower() in UNWEIGHED else read_weight(text, unit)
+                return read_weight(text, units)
 
         else:
-            one, count = cutting.expected[len(answers) - 2], done.entry.count
+            one = cutting.expected[place]
             number = None if one.count is None else one.count * count
+            pounds = None if done.pounds is None else one.share * done.pounds
+            name = f"{'' if number is None else f'{number} '}{clip(one.thing.name, NAME)}"
             about, checks = one.thing.full, (given_weights, sum_of_given, missing_weight)
-            prompt = given_prompt(one, count, done.pounds, unit)
 
             def read(text: str) -> Answer:
-                if text.lower() in UNWEIGHED:
-                    return _not_weighed(text)
-                return Weighed(one.thing.full, *read_weighed(text, one.thing, number, unit))
+                return Weighed(one.thing.full, *read_weighed(text, one.thing, number, units))
+
+        def read_any(text: str) -> Answer:
+            if text.lower() in UNWEIGHED:
+                return Rest.NEXT if text.lower() == "next" else None
+            return read(text)
 
         def warning(answer: Answer) -> str:
-            now = self.result((*answers, answer))
-            if now is None or not isinstance(answer, Done | float | Weighed):
-                return ""
-            return _asked(warnings_of(now, context, checks), about)
+            known = isinstance(answer, float | Weighed)
+            now = self.result((*answers, answer)) if known else None
+            return self._asked(now, context, checks, about)
 
-        return Question(prompt, read, warning, self._help, heading)
+        expected = "" if pounds is None else f", {units.weight(pounds)} expected"
+        return Question(f"  {name}{expected}: ", read_any, warning, self._help)
 
     def result(self, answers: Sequence[Answer]) -> WeighedBreak | None:
         """The break; None where none was cut, or nobody said."""
@@ -134,47 +208,36 @@ class BreakTalk:
         done = self._context.weighing.entry(self._cutting, round(first.amount), pounds, gave)
         return WeighedBreak(self._cutting, done)
 
-    def said(self, answer: Answer) -> str:
-        """`2`, `6.4 lb`, `not weighed`."""
-        return _said(answer, self._unit, counted=True)
 
-
-class BatchTalk:
+class BatchQuestions(JobQuestions):
     """How much was made of a blend, and what went into it."""
 
     def __init__(self, context: EntryContext, batch: BatchJob) -> None:
-        self._context, self._batch = context, batch
-        self._unit = context.unit
-        self._help = batch_help(self._unit)
+        told = batch_help(context.units.unit)
+        super().__init__(context, batch.pounds, planned=batch.planned, told=told)
+        self._batch = batch
 
-    def question(
-        self, answers: Sequence[Answer], before: Sequence[Entry]
-    ) -> Question[Answer] | None:
-        """What is asked after these answers, as for a break."""
-        return self._how_much(before) if not answers else self._what_went_in(answers)
-
-    def _how_much(self, before: Sequence[Entry]) -> Question[Answer]:
-        batch, unit, context = self._batch, self._unit, self._context.after(*before)
+    def _whether_done(self, context: EntryContext) -> Question[Answer]:
+        batch, heading = self._batch, clip(self._batch.blend.name, NAME)
         checks: tuple[Check[WeighedBatch], ...] = (too_little_meat,)
-        checks = checks if batch.planned else (typed_again, *checks)
+        if batch.planned:
+            heading += f", {self._units.weight(batch.pounds)} planned"
+            prompt = "  made? (Enter: yes; w: weigh; or how much; n: none): "
+        else:
+            heading += ", not in the plan"
+            prompt, checks = "  how much was made: ", (typed_again, *checks)
+        return Question(
+            prompt,
+            lambda text: self._read_done(text, lambda typed: read_weight(typed, self._units)),
+            lambda answer: self._asked(self.result((answer,)), context, checks, "count"),
+            self._help,
+            heading,
+        )
 
-        def read(text: str) -> Answer:
-            said = _first(text, batch.pounds, planned=batch.planned)
-            return said or Done(read_weight(text, unit), weighed=True)
-
-        def warning(answer: Answer) -> str:
-            if not isinstance(answer, Done) or not answer.amount:
-                return ""
-            now = WeighedBatch(batch, self._context.weighing.made(batch, answer.amount))
-            return _asked(warnings_of(now, context, checks), "count")
-
-        heading = batch_heading(batch, unit)
-        return Question(made_prompt(batch), read, warning, self._help, heading)
-
-    def _what_went_in(self, answers: Sequence[Answer]) -> Question[Answer] | None:
-        batch, unit = self._batch, self._unit
-        made, place = _made(answers), len(answers) - 1
-        if not made or _ended(answers) or place >= len(batch.takes):
+    def _weight(self, answers: Sequence[Answer], context: EntryContext) -> Question[Answer] | None:
+        batch, units, place = self._batch, self._units, len(answers) - 1
+        made = _made(answers)
+        if not made or place >= len(batch.takes):
             return None
         thing, planned = batch.takes[place]
         share = planned * made / batch.pounds if batch.pounds else None
@@ -182,7 +245,7 @@ class BatchTalk:
         def read(text: str) -> Answer:
             if text.lower() == "next":
                 return Rest.NEXT
-            return share if text.lower() in ("", "skip") else read_weight(text, unit)
+            return share if text.lower() in ("", "skip") else read_weight(text, units)
 
         def warning(answer: Answer) -> str:
             took = [each for each in (*answers[1:], answer) if isinstance(each, float)]
@@ -191,9 +254,11 @@ class BatchTalk:
             parts = zip(batch.takes, took, strict=True)
             gone = tuple(Weighed(each.full, None, pounds) for (each, _), pounds in parts)
             entry = self._context.weighing.made(batch, made, gone)
-            return _asked(batch_balance(entry, self._context), "took")
+            return self._asked(entry, context, (batch_balance,), "took")
 
-        return Question(took_prompt(thing, share, unit), read, warning, self._help)
+        told = "" if share is None else f", {units.weight(share)} by the plan"
+        prompt = f"  of {clip(thing.name, NAME)} went in{told}: "
+        return Question(prompt, read, warning, self._help)
 
     def result(self, answers: Sequence[Answer]) -> WeighedBatch | None:
         """The batch; None where none was made, or nobody said.
@@ -215,56 +280,6 @@ class BatchTalk:
                 took.append(Weighed(thing.full, None, pounds))
         return WeighedBatch(batch, self._context.weighing.made(batch, made, took))
 
-    def said(self, answer: Answer) -> str:
-        """`12.0 lb`."""
-        return _said(answer, self._unit, counted=False)
-
-
-Talk: TypeAlias = BreakTalk | BatchTalk
-"""The questions about one piece of work."""
-
-
-def _asked(warnings: Iterable[EntryWarning], about: str) -> str:
-    """The first that is about what was answered, or about all of it; empty where none is."""
-    return next((each.question for each in warnings if each.about in (about, "")), "")
-
 
 def _made(answers: Sequence[Answer]) -> float:
     return answers[0].amount if answers and isinstance(answers[0], Done) else 0.0
-
-
-def _first(text: str, planned_amount: float, *, planned: bool) -> Answer:
-    """The words that answer whether something was done; None where it is a figure.
-
-    Of what was not planned, Enter is the amount typed with its name, and it may be weighed.
-    """
-    word = text.lower()
-    if word in NONE:
-        return Done(0.0, weighed=False)
-    if word == "" or word in AS_PLANNED:
-        return Done(planned_amount, weighed=not planned)
-    if word in WEIGH:
-        return Done(planned_amount, weighed=True)
-    if word == "next":
-        return Done(planned_amount, weighed=False)
-    return Rest.ALL if word == "all" else None
-
-
-def _ended(answers: Sequence[Answer]) -> bool:
-    """Whether nothing more is asked about a piece of work that was begun."""
-    first = answers[0]
-    return Rest.NEXT in answers or isinstance(first, Done) and not first.weighed
-
-
-def _not_weighed(text: str) -> Answer:
-    return Rest.NEXT if text.lower() == "next" else None
-
-
-def _said(answer: Answer, unit: str, *, counted: bool) -> str:
-    if isinstance(answer, Done):
-        return said_count(answer.amount, unit, counted=counted, weighed=answer.weighed)
-    if isinstance(answer, Rest):
-        return answer.value
-    if isinstance(answer, Weighed):
-        return said_weighed(answer.count, answer.pounds, unit)
-    return said_weighed(None, answer, unit)

@@ -6,18 +6,26 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.commands.prompt import Asker, Move, Question
-from planner.commands.weigh_in_questions import Answer, BatchTalk, BreakTalk, Done, Rest, Talk
+from planner.commands.weigh_in_questions import (
+    Answer,
+    BatchQuestions,
+    BreakQuestions,
+    Done,
+    JobQuestions,
+    Rest,
+)
 from planner.journal.entries import Entry
+from planner.shop.entering.block_reader import read_break
 from planner.shop.entering.context import EntryContext
 from planner.shop.entering.day_plan import WeighedBatch, WeighedBreak
-from planner.show.weigh_in import ELSE_PROMPT, else_help, weighing_heading
+from planner.show.weigh_in import else_help, weighing_heading
 
 
 @dataclass
-class _Work:
-    """One piece of work: its answers, and those that `back` took away, the next one last."""
+class _Job:
+    """One job: its answers, and those that `back` took away, the next one last."""
 
-    talk: Talk
+    questions: JobQuestions
     answers: list[Answer] = field(default_factory=list)
     taken_back: list[Answer] = field(default_factory=list)
 
@@ -44,110 +52,113 @@ class _Work:
 def ask_weighed(asker: Asker, context: EntryContext) -> list[WeighedBreak | WeighedBatch]:
     """What a person types: the plan's breaks and batches, then what else was done."""
     plan = context.weighing.plan
-    talks: list[Talk] = [BreakTalk(context, each) for each in plan.cuttings]
-    talks += [BatchTalk(context, each) for each in plan.batches]
+    jobs: list[JobQuestions] = [BreakQuestions(context, each) for each in plan.cuttings]
+    jobs += [BatchQuestions(context, each) for each in plan.batches]
     asker.say(weighing_heading(context.weighing))
-    found = _talk_through(asker, talks, lambda before: _ask_more(asker, context, before))
+    found = _ask_through(asker, jobs, lambda before: _ask_more(asker, context, before))
     return sorted(found, key=lambda each: isinstance(each, WeighedBatch))
 
 
-def _ask_more(asker: Asker, context: EntryContext, before: Sequence[Entry]) -> Talk | Move:
+def _ask_more(asker: Asker, context: EntryContext, before: Sequence[Entry]) -> JobQuestions | Move:
     """Ask what else was cut or made; Enter ends."""
     weighing = context.weighing
 
-    def read(text: str) -> Talk | None:
+    def read(text: str) -> JobQuestions | None:
         if not text:
             return None
         name, _, amount = text.partition(":")
         if weighing.is_blend(name):
-            batch = BatchTalk(context, weighing.batch(name))
+            batch = BatchQuestions(context, weighing.batch(name))
             if amount.strip():
                 asker.answer_first(amount.strip())
             return batch
-        cutting = weighing.typed(text, before)
+        piece, count, way = read_break(text)
+        cutting = weighing.cutting(piece, way, count, before)
         asker.answer_first(str(cutting.count))
-        return BreakTalk(context, cutting)
+        return BreakQuestions(context, cutting)
 
-    got = asker.ask(Question(ELSE_PROMPT, read, help=else_help(context.unit)))
+    got = asker.ask(
+        Question(
+            "anything else? (leg: 2 steaks, or Enter to end): ",
+            read,
+            help=else_help(context.units.unit),
+        )
+    )
     return Move.STOP if got is None else got
 
 
-def _talk_through(
-    asker: Asker, talks: Sequence[Talk], more: Callable[[Sequence[Entry]], Talk | Move]
+def _ask_through(
+    asker: Asker,
+    jobs: Sequence[JobQuestions],
+    more: Callable[[Sequence[Entry]], JobQuestions | Move],
 ) -> list[WeighedBreak | WeighedBatch]:
     """Ask about all of it, then about `more` until that is a stop; what is to be entered.
 
-    Stopping anywhere leaves what was answered, and what `back` went over.
-
-    Parameters
-    ----------
-    asker : Asker
-    talks : sequence of Talk
-    more : callable
-        Asks what else there is, given what was done before.
+    Stopping anywhere leaves what was answered, and what `back` went over. `more` asks what else
+    there is, given what was done before.
     """
-    works = [_Work(each) for each in talks]
+    begun = [_Job(each) for each in jobs]
     place, rest = 0, False  # rest: all that is left is as planned
     while True:
-        if place == len(works):
+        if place == len(begun):
             rest = False
-            asked = more([each.entry for each in _results(works)])
+            asked = more([each.entry for each in _results(begun)])
             if asked is Move.STOP:
-                return _results(works)
+                return _results(begun)
             if isinstance(asked, Move):
-                place = _step_back(asker, works, place)
+                place = _step_back(asker, begun, place)
             else:
-                works.append(_Work(asked))
+                begun.append(_Job(asked))
             continue
-        work = works[place]
-        before = [each.entry for each in _results(works[:place])]
-        question = work.talk.question(work.answers, before)
+        job = begun[place]
+        before = [each.entry for each in _results(begun[:place])]
+        question = job.questions.question(job.answers, before)
         if question is None:
             place += 1
             continue
-        if rest and not work.answers and not question.warning(question.read("")):
-            work.answer(question.read(""))
+        if rest and not job.answers and not question.warning(question.read("")):
+            job.answer(question.read(""))
             continue
-        got = asker.ask(_with_typed(question, work))
+        got = asker.ask(_with_typed(question, job))
         if got is Move.STOP:
-            for each in works:
+            for each in begun:
                 each.restore()
-            return _results(works)
+            return _results(begun)
         if got is Move.BACK:
             rest = False
-            if not work.go_back():
-                place = _step_back(asker, works, place)
+            if not job.go_back():
+                place = _step_back(asker, begun, place)
         elif got is Rest.ALL:
             rest = True
-            work.taken_back.clear()
+            job.taken_back.clear()
         else:
             assert not isinstance(got, Move)
-            work.answer(got)
+            job.answer(got)
 
 
-def _with_typed(question: Question[Answer], work: _Work) -> Question[Answer]:
+def _with_typed(question: Question[Answer], job: _Job) -> Question[Answer]:
     """The question with what was typed before, which Enter keeps."""
-    if not work.taken_back:
+    if not job.taken_back:
         return question
-    typed = work.taken_back[-1]
+    typed = job.taken_back[-1]
     asked = question.prompt.removesuffix(": ").partition(" (")[0]
-    prompt = f"{asked} [{work.talk.said(typed)}]: "
+    prompt = f"{asked} [{job.questions.said(typed)}]: "
     return replace(
         question, prompt=prompt, read=lambda text: question.read(text) if text else typed
     )
 
 
-def _step_back(asker: Asker, works: Sequence[_Work], place: int) -> int:
-    """The piece of work before, its last answer taken away."""
+def _step_back(asker: Asker, begun: Sequence[_Job], place: int) -> int:
+    """The job before, its last answer taken away."""
     if place == 0:
         asker.say("This is the first.")
         return 0
-    works[place - 1].go_back()
+    begun[place - 1].go_back()
     return place - 1
 
 
-def _results(works: Sequence[_Work]) -> list[WeighedBreak | WeighedBatch]:
-    return [found for each in works if (found := each.talk.result(each.answers))]
+def _results(begun: Sequence[_Job]) -> list[WeighedBreak | WeighedBatch]:
+    return [found for each in begun if (found := each.questions.result(each.answers))]
 
 
 def _amount(answer: Answer) -> float | None:

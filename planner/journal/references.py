@@ -38,19 +38,22 @@ def check_undone(connection: sqlite3.Connection, undone: Undone) -> None:
     an order stays while something that counts says that it was filled.
     """
     number = undone.writing
-    if not connection.execute(
-        'SELECT 1 FROM "entry" WHERE "writing" = ? LIMIT 1', (number,)
-    ).fetchone():
+    entries = select(connection, writing=number)
+    if not entries:
         raise ValueError(f"there is no writing {number}")
+    first, last = entries[0].number, entries[-1].number
+    which, are = f"entry {first}", "is"
+    if len(entries) > 1:
+        which, are = f"entries {first} to {last}", "are"
     if connection.execute('SELECT 1 FROM "undone" WHERE "writing" = ?', (number,)).fetchone():
-        raise ValueError(f"writing {number} is undone already")
-    kinds = {type(recorded.entry) for recorded in select(connection, writing=number)}
+        raise ValueError(f"{which} {are} undone already")
+    kinds = {type(recorded.entry) for recorded in entries}
     if Undone in kinds:
-        raise ValueError(f"writing {number} is an undoing: enter again what should count")
+        raise ValueError(f"{which} undid something: enter again what should count")
     if PlanKept in kinds:
-        raise ValueError(f"writing {number} is a plan, and plans are not undone")
+        raise ValueError(f"{which} {are} a plan, and plans are not undone")
     filling = connection.execute(
-        'SELECT f."order", e."writing" FROM "filled" f'
+        'SELECT f."order", e."number" FROM "filled" f'
         ' JOIN "entry" e ON e."number" = f."entry"'
         ' JOIN "entry" o ON o."number" = f."order"'
         ' WHERE o."writing" = ? AND e."writing" <> o."writing"'
@@ -59,7 +62,7 @@ def check_undone(connection: sqlite3.Connection, undone: Undone) -> None:
     ).fetchone()
     if filling is not None:
         order, by = filling
-        raise ValueError(f"order {order} was filled by writing {by}: undo that first")
+        raise ValueError(f"order {order} was filled by entry {by}: undo that first")
 
 
 def last_undoable(connection: sqlite3.Connection) -> int:

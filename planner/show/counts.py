@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from planner.core.quantities import POUNDS, WEEKDAYS, show_count, show_day, show_money, show_weight
+from planner.core.quantities import POUNDS, WEEKDAYS, show_count, show_day
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity, Units
 from planner.journal.entries import Moment, Recorded
 from planner.shop.entering.block_reader import EXAMPLES, CountedPortion
-from planner.shop.entering.counting import CountLine, ThingCount
-from planner.shop.entering.things import Thing, Things
-from planner.show.amounts import Figures
+from planner.shop.entering.catalog import StockItem
+from planner.shop.entering.counting import CountLine, ItemCount
 from planner.show.data import json_text
-from planner.show.entry_words import EntryWords
-from planner.show.journal import entries_text
+from planner.show.journal import undo_words
 from planner.show.layout import WIDTH, clip, columns_of, fitted_table, wrapped
 
 NAME = 30
@@ -37,8 +36,9 @@ def count_heading(day: date, at: Moment, number: int) -> str:
     )
 
 
-def count_help(thing: Thing, unit: str) -> str:
+def count_help(thing: StockItem, units: Units) -> str:
     """What may be typed."""
+    unit = units.unit
     if thing.piece:
         one, whole = EXAMPLES[unit]
         lines = [
@@ -65,44 +65,15 @@ def count_help(thing: Thing, unit: str) -> str:
     return "\n".join(f"{typed:<20} {told}" for typed, told in (*lines, *others))
 
 
-def weight_prompt(number: int, unit: str) -> str:
-    """What pieces weigh of which nobody knows it."""
-    if number == 1:
-        return f"  what it weighs, in {unit} (not known yet): "
-    return f"  what one weighs, in {unit} (not known yet): "
-
-
-def weight_help(thing: Thing, unit: str) -> str:
-    """Why it is asked, and what may be typed."""
-    one, whole = EXAMPLES[unit]
-    return (
-        f"Nothing can be planned with a {thing.name} of unknown weight; an estimate "
-        f"will do.\n{one} {unit}, or {whole} {unit} in all\nback goes to how many there are."
-    )
-
-
-def meanwhile_text(week: Scenario, entries: Sequence[Recorded], today: date, width: int) -> str:
-    """What others entered of the same things."""
-    names = {each.full: each.name for each in Things(week)}
-    words = EntryWords(week.units, names, {}, {})
-    numbers = [one.number for one in entries]
-    told = entries_text([one.entry for one in entries], words, today, width, numbers)
-    return f"Entered by others since you began:\n{told}"
-
-
 def count_prompt(
-    line: CountLine,
-    day: date,
-    unit: str,
-    typed: ThingCount | None = None,
-    width: int = WIDTH,
+    line: CountLine, day: date, units: Units, typed: ItemCount | None, width: int
 ) -> str:
     """`loin chops  expected 4.2 lb (made mon): `, with room for the answer."""
-    told = f"{'counted' if line.counted else 'expected'} {_amount(line.thing, line.amount, unit)}"
+    told = f"{'counted' if line.counted else 'expected'} {_amount(line.thing, line.amount, units)}"
     if line.expected:
-        told += f" ({_portions(line.thing, line.expected, day, unit)})"
+        told += f" ({_portions(line.thing, line.expected, day, units)})"
     if typed:
-        told += f", typed {_amount(line.thing, typed.counted, unit)}"
+        told += f", typed {_amount(line.thing, typed.counted, units)}"
     name = clip(line.thing.name, NAME)
     return f"{name}  {clip(told, max(LEAST, width - columns_of(name) - ANSWER))}: "
 
@@ -111,31 +82,35 @@ def counted_text(
     week: Scenario,
     day: date,
     at: Moment,
-    found: Sequence[ThingCount],
+    found: Sequence[ItemCount],
     written: Sequence[Recorded],
     width: int = WIDTH,
 ) -> str:
     """What was counted, what differs from what was expected, and how to take it back."""
     lines = [f"Counted {show_day(day)}, {at}: {show_count(len(found), 'thing')}."]
-    rows = []
+    rows, units = [], week.units
     for each in found:
         thing = each.line.thing
-        rows.append(
-            (
-                thing.name,
-                _amount(thing, each.counted, week.unit),
-                _amount(thing, each.line.amount, week.unit),
-                _more(each, week.unit),
-                "" if _same(each, week.unit) or each.money is None else _money(each.money, week),
-            )
-        )
+        more = _amount(thing, abs(each.more), units)
+        same = more == _amount(thing, 0.0, units)
+        told = "as expected" if same else f"{more} {'more' if each.more > 0 else 'less'}"
+        money = "" if same or each.money is None else units.money(each.money)
+        plus = "+" if money and each.money and each.money > 0 else ""
+        counted, expected = (_amount(thing, e, units) for e in (each.counted, each.line.amount))
+        rows.append((thing.name, counted, expected, told, f"{plus}{money}"))
     heads = ("", "counted", "expected", "", "full price")
     align = ("left", "right", "right", "left", "right")
     lines += ["", fitted_table(rows, heads, align, width, (0,))] if rows else []
     less = sum(each.money for each in found if each.money and each.money < 0)
-    more = sum(each.money for each in found if each.money and each.money > 0)
-    if less or more:
-        lines += ["", *wrapped(_total(week, less, more), 0, width)]
+    over = sum(each.money for each in found if each.money and each.money > 0)
+    if less or over:
+        sums = [f"{units.money(-less)} less"] if less else []
+        sums += [f"{units.money(over)} more"] if over else []
+        told = f"At full price {' and '.join([f'{sums[0]} than expected', *sums[1:]])}."
+        if less:
+            told += " What is less was sold, given or thrown away without being entered, or its "
+            told += "cuts gave less."
+        lines += ["", *wrapped(told, 0, width)]
     lines += ["", entered(written, width)]
     return "\n".join(lines)
 
@@ -144,14 +119,13 @@ def counted_json(
     week: Scenario,
     day: date,
     at: Moment,
-    found: Sequence[ThingCount],
+    found: Sequence[ItemCount],
     written: Sequence[Recorded],
 ) -> str:
     """The same as JSON, amounts in the shop's unit or each, money of the differences."""
-    figures = Figures(week)
 
-    def amount(thing: Thing, value: float) -> float:
-        return figures.number(value) if thing.by_each else figures.weight(value)
+    def amount(thing: StockItem, value: float) -> float:
+        return week.units.number(Quantity(value, thing.by_each))
 
     counted = [
         {
@@ -166,7 +140,9 @@ def counted_json(
                 {
                     "amount": amount(each.line.thing, portion.amount),
                     "made": portion.made and portion.made.isoformat(),
-                    "weight": None if portion.pounds is None else figures.weight(portion.pounds),
+                    "weight": None
+                    if portion.pounds is None
+                    else week.units.number(Quantity(portion.pounds)),
                 }
                 for portion in each.portions
             ],
@@ -190,7 +166,7 @@ def entered(written: Sequence[Recorded], width: int = WIDTH) -> str:
     """What was entered, and how it is undone."""
     first, last = written[0].number, written[-1].number
     numbers = f"entry {first}" if first == last else f"entries {first} to {last}"
-    text, undo = f"Entered as {numbers}.", f"To undo it: breakplan journal undo {first}"
+    text, undo = f"Entered as {numbers}.", undo_words(first)
     return f"{text} {undo}" if len(text) + len(undo) < width else f"{text}\n{undo}"
 
 
@@ -199,59 +175,28 @@ def short_day(day: date, near: date) -> str:
     return WEEKDAYS[day.weekday()] if timedelta(0) <= near - day < timedelta(days=7) else str(day)
 
 
-def _amount(thing: Thing, amount: float, unit: str) -> str:
-    return f"{amount:.0f}" if thing.by_each else show_weight(amount, unit)
+def _amount(thing: StockItem, amount: float, units: Units) -> str:
+    return f"{amount:.0f}" if thing.by_each else units.weight(amount)
 
 
-def _portions(thing: Thing, portions: Sequence[CountedPortion], day: date, unit: str) -> str:
+def _portions(thing: StockItem, portions: Sequence[CountedPortion], day: date, units: Units) -> str:
     """`made mon`, or `3.0 sat, 1.2 mon`; of pieces what one weighs."""
-    by_day: dict[date | None, list[CountedPortion]] = {}
+    by_day: dict[date | None, float] = {}
     for each in portions:
-        by_day.setdefault(each.made, []).append(each)
+        by_day[each.made] = by_day.get(each.made, 0.0) + each.amount
     verb = "in the cooler since" if thing.piece else "made"
     told = []
-    for made, alike in by_day.items():
+    for made, amount in by_day.items():
         when = "" if made is None else short_day(made, day)
-        size = _amount(thing, sum(each.amount for each in alike), unit).removesuffix(f" {unit}")
-        told.append(f"{verb} {when}" if len(by_day) == 1 else f"{size} {when}")
-    count = sum(each.amount for each in portions)
+        size = _amount(thing, amount, units).removesuffix(f" {units.unit}")
+        told.append(f"{verb if len(by_day) == 1 else size} {when}")
     pounds = sum(each.pounds or 0.0 for each in portions)
-    if thing.piece and count and pounds:
-        told.append(f"{show_weight(pounds, unit)} in all")
+    if thing.piece and pounds and any(each.amount for each in portions):
+        told.append(f"{units.weight(pounds)} in all")
     return ", ".join(told)
 
 
-def _same(each: ThingCount, unit: str) -> bool:
-    shown = _amount(each.line.thing, abs(each.more), unit)
-    return shown == _amount(each.line.thing, 0.0, unit)
-
-
-def _more(each: ThingCount, unit: str) -> str:
-    if _same(each, unit):
-        return "as expected"
-    return f"{_amount(each.line.thing, abs(each.more), unit)} {'more' if each.more > 0 else 'less'}"
-
-
-def _money(money: float, week: Scenario) -> str:
-    return f"{'+' if money > 0 else ''}{show_money(money, week.money)}"
-
-
-def _total(week: Scenario, less: float, more: float) -> str:
-    told = []
-    if less:
-        told.append(f"{show_money(-less, week.money)} less than expected")
-    if more:
-        told.append(f"{show_money(more, week.money)} more")
-    sums = " and ".join(told) if less else f"{told[0]} than expected"
-    return (
-        f"At full price {sums}. What is less was sold, given or thrown away without being "
-        "entered, or its cuts gave less."
-        if less
-        else f"At full price {sums}."
-    )
-
-
-def counts_rows(counts: Iterable[ThingCount], unit: str) -> list[list[str]]:
+def counts_rows(counts: Iterable[ItemCount], unit: str) -> list[list[str]]:
     """What was counted as a table that `breakplan counts CSV` reads, heads first."""
     rows = [["what", "amount", "unit", "made", "weight"]]
     for count in counts:

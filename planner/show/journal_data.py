@@ -18,13 +18,10 @@ from planner.show.data import FORMAT, json_text
 from planner.show.table import Table, csv_text
 
 
-def journal_csv(entries: Iterable[Recorded], orders: Mapping[int, OrderTaken], unit: str) -> str:
-    """Entries as CSV; texts that a spreadsheet would take for a formula are made harmless.
-
-    `orders` are all orders of the journal, by the number of their entry.
-    """
-    made = rows(entries, orders, unit)
-    return csv_text(Table(heads(unit), tuple(tuple(map(marked, row)) for row in made)))
+def journal_csv(entries: Iterable[Recorded], orders: Mapping[int, OrderTaken], units: Units) -> str:
+    """Entries as CSV, given all orders of the journal; what would be a formula is made harmless."""
+    made = rows(entries, orders, units)
+    return csv_text(Table(heads(units.unit), tuple(tuple(map(marked, row)) for row in made)))
 
 
 class EntryData:

@@ -9,33 +9,35 @@ import csv
 import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from planner.commands.journal_filters import Filters, Wanted
+from planner.commands.journal_filters import Filters, wanted
 from planner.commands.shop_folder import day_given
 from planner.core.days import read_day
 from planner.core.errors import InputError
 from planner.core.quantities import Amount, read_price
 from planner.core.scenario import Scenario
+from planner.core.units import Quantity, Units
 from planner.files.asked_order import read_order, split_order
 from planner.files.changes import Change, read_changes
 from planner.files.days import Period
 from planner.files.shop_file import read_shop
 from planner.files.write_order import write_orders
-from planner.journal.entries import Entry
+from planner.journal.entries import Entry, Recorded, Wasted
 from planner.journal.store import Journal
 from planner.shop.entering.block_reader import read_counted, read_weight
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.entry_reader import EntryReader
-from planner.shop.entering.things import Things
 from planner.shop.tables.csv_file import read_sheet
-from planner.shop.tables.form_reader import FormTable
 from planner.shop.tables.imported import Reading, read_lines
+from planner.shop.tables.table import read_form
 from tests.shops import shop_folder
 
 TUE = date(2026, 12, 1)
+NOW = datetime(2026, 12, 1, 8, tzinfo=UTC)
 MON, WED = TUE - timedelta(1), TUE + timedelta(1)
 
 DATES = ("{d} {m}", "{m} {d}", "{D} {M}", "{M} {D}", "{d}. {m}", "{m} {d} 2026", "{d}-{m}-2026",
@@ -61,7 +63,7 @@ class Doors:
     """The doors of a shop folder, each by what it makes of a text."""
 
     shop: Path
-    things: Things
+    catalog: Catalog
     tmp_path: Path
 
     def past(self) -> Mapping[str, Callable[[str], date]]:
@@ -70,7 +72,7 @@ class Doors:
             "a filter": lambda text: self._filter(text, coming=False),
             "a sale said": lambda text: self._said("sale", text),
             "a break said": lambda text: (
-                EntryReader(self.things, TUE, {}).read(f"break leg: 2 whole on {text}").day
+                EntryReader(self.catalog, TUE, {}).read(f"break leg: 2 whole on {text}").day
             ),
             "a portion counted": self._portion,
             "a column of ours": self._column,
@@ -89,14 +91,20 @@ class Doors:
         }
 
     def _filter(self, text: str, *, coming: bool) -> date:
-        return Wanted(Filters(begins=text), self.things, (), TUE, coming=coming)._first
+        days = [TUE + timedelta(step) for step in range(-400, 400)]
+        sales = [
+            Recorded(number, number, NOW, Wasted(day, "lamb bones", Quantity(1.0)))
+            for number, day in enumerate(days, 1)
+        ]
+        filters = Filters(begins=text)
+        return wanted(filters, self.catalog, sales, sales, TUE, coming=coming)[0].entry.day
 
     def _said(self, kind: str, text: str) -> date:
-        return EntryReader(self.things, TUE, {}).read(f"{kind} loin chops: 3.5 lb on {text}").day
+        return EntryReader(self.catalog, TUE, {}).read(f"{kind} loin chops: 3.5 lb on {text}").day
 
     def _portion(self, text: str) -> date:
         text = text.replace(",", "")  # commas part the portions there
-        (one,) = read_counted(f"3.5 {text}", self.things.find("loin chops"), TUE, "lb")
+        (one,) = read_counted(f"3.5 {text}", self.catalog.find("loin chops"), TUE, Units("lb", "$"))
         assert one.amount == 3.5 and one.made
         return one.made
 
@@ -104,8 +112,8 @@ class Doors:
         path = self.tmp_path / "ours.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "day"], ["loin chops", text]])
-        table = FormTable(path, ("cut", "day"), ("cut",), (), ("day",))
-        found = table.day(table.rows[0], "day", TUE)
+        table = read_form(path, ("cut", "day"), ("cut",), Units("lb", "$"), TUE)
+        found = table.day(table.rows[0])
         assert found
         return found
 
@@ -113,7 +121,7 @@ class Doors:
         path = self.tmp_path / "till.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "amount", "day"], ["loin chops", "3", text]])
-        found, faults = read_lines(read_sheet(path, None), self.things, Reading(kind))
+        found, faults = read_lines(read_sheet(path, None), self.catalog, Reading(kind))
         faults.stop()
         (entry,) = found.entries
         return entry.day
@@ -123,11 +131,11 @@ class Doors:
         return period.dates[period.one(text)]
 
     def _asked(self, text: str) -> date:
-        week = self.things.week
+        week = self.catalog.week
         return week.date(read_order(week, f"loin chops: 3 lb on {text}").day)
 
     def _change(self, text: str) -> date:
-        week = self.things.week
+        week = self.catalog.week
         new = read_changes(week, [Change("want", f"loin chops {text}: 33 lb")])
         (day,) = [
             number
@@ -143,7 +151,7 @@ def doors(tmp_path: Path, clock_at: Callable[[date], None]) -> Doors:
     folder = shop_folder(tmp_path)
     shop, _ = read_shop(folder)
     Journal(folder / "journal.db", create=True).close()
-    return Doors(folder, Things(shop.week(TUE)), tmp_path)
+    return Doors(folder, Catalog(shop.week(TUE)), tmp_path)
 
 
 @pytest.mark.parametrize("word", [*WORDS[MON], *written(MON)])
@@ -248,24 +256,24 @@ def written_week(doors: Doors, more: str) -> Scenario:
 
 def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
     """Pounds at every door that takes an amount of what is weighed."""
-    things = doors.things
-    week, chops = things.week, things.find("loin chops")
+    catalog = doors.catalog
+    week, chops = catalog.week, catalog.find("loin chops")
 
     def said(text: str) -> Entry:
-        return EntryReader(things, TUE, {}).read(text)
+        return EntryReader(catalog, TUE, {}).read(text)
 
     def cell(text: str) -> float:
         path = doors.tmp_path / "ours.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "amount"], ["loin chops", text]])
-        table = FormTable(path, ("cut", "amount"), ("cut",), ("amount",))
-        return table.pounds(table.rows[0], "amount", "lb") or 0.0
+        table = read_form(path, ("cut", "amount"), ("cut",), Units("lb", "$"), TUE)
+        return table.pounds(table.rows[0], "amount") or 0.0
 
     def till(text: str, kind: str = "waste") -> float:
         path = doors.tmp_path / "till.csv"
         with path.open("w", newline="") as file:
             csv.writer(file).writerows([["cut", "amount", "day"], ["loin chops", text, "tue"]])
-        found, faults = read_lines(read_sheet(path, None), things, Reading(kind))
+        found, faults = read_lines(read_sheet(path, None), catalog, Reading(kind))
         faults.stop()
         return found.entries[0].quantity.amount
 
@@ -294,8 +302,8 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
         "what a batch took": lambda text: (
             said(f"batch ground lamb: 3 lb from trim 80 {text}").took[0].pounds
         ),
-        "a count": lambda text: read_counted(text, chops, TUE, "lb")[0].amount,
-        "a weight": lambda text: read_weight(text, "lb"),
+        "a count": lambda text: read_counted(text, chops, TUE, Units("lb", "$"))[0].amount,
+        "a weight": lambda text: read_weight(text, Units("lb", "$")),
         "a column of ours": cell,
         "a column of a till": till,
     }

@@ -21,8 +21,8 @@ from planner.files.names import Names
 from planner.files.recipe_file import read_recipe
 from planner.files.scenario_file import read_scenario
 from planner.files.shop_file import read_shop
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.entry_reader import EntryReader
-from planner.shop.entering.things import Things
 from planner.shop.new_shop import lay_out, new_shop, read_species
 from planner.shop.plans.facts import digest
 from planner.shop.tables.csv_file import read_sheet
@@ -153,8 +153,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def things(folder: Path) -> Things:
-    return Things(read_shop(folder)[0].week(MON))
+def catalog(folder: Path) -> Catalog:
+    return Catalog(read_shop(folder)[0].week(MON))
 
 
 def said(door) -> str:
@@ -163,22 +163,22 @@ def said(door) -> str:
     return str(told.value)
 
 
-def of_a_till(things: Things, path: Path, text: str, kind: str) -> None:
+def of_a_till(catalog: Catalog, path: Path, text: str, kind: str) -> None:
     with path.open("w", newline="") as file:
         csv.writer(file).writerows([["cut", "amount", "day"], [text, "3", "tue"]])
-    _, faults = read_lines(read_sheet(path, None), things, Reading(kind))
+    _, faults = read_lines(read_sheet(path, None), catalog, Reading(kind))
     faults.stop()
 
 
 @pytest.mark.parametrize(("text", "meant"), CUTS.items(), ids=CUTS)
-def test_a_cut_is_suggested_at_every_door(things, tmp_path, text, meant):
-    week = things.week
+def test_a_cut_is_suggested_at_every_door(catalog, tmp_path, text, meant):
+    week = catalog.week
     doors = {
-        "the right words": lambda: things.find(text),
+        "the right words": lambda: catalog.find(text),
         "an order asked for": lambda: read_order(week, f"{text}: 3 lb on wed"),
         "a change": lambda: read_changes(week, [Change("want", f"{text}: 33 lb")]),
-        "a sale said": lambda: EntryReader(things, TUE, {}).read(f"sale {text}: 3.5 lb on tue"),
-        "a till": lambda: of_a_till(things, tmp_path / "till.csv", text, "sale"),
+        "a sale said": lambda: EntryReader(catalog, TUE, {}).read(f"sale {text}: 3.5 lb on tue"),
+        "a till": lambda: of_a_till(catalog, tmp_path / "till.csv", text, "sale"),
     }
     for name, door in doors.items():
         message = said(door)
@@ -187,12 +187,12 @@ def test_a_cut_is_suggested_at_every_door(things, tmp_path, text, meant):
 
 
 @pytest.mark.parametrize(("text", "meant"), PIECES.items(), ids=PIECES)
-def test_a_piece_is_suggested_at_every_door(things, text, meant):
-    week = things.week
+def test_a_piece_is_suggested_at_every_door(catalog, text, meant):
+    week = catalog.week
     doors = {
-        "the right words": lambda: things.find_piece(text),
-        "a break said": lambda: EntryReader(things, TUE, {}).read(f"break {text}: 2 whole on tue"),
-        "an arrival said": lambda: EntryReader(things, TUE, {}).read(
+        "the right words": lambda: catalog.find_piece(text),
+        "a break said": lambda: EntryReader(catalog, TUE, {}).read(f"break {text}: 2 whole on tue"),
+        "an arrival said": lambda: EntryReader(catalog, TUE, {}).read(
             f"delivery {text}: 2 at 30 lb"
         ),
         "a rule": lambda: read_changes(week, [Change("rule", f"never {text}: whole")]),
@@ -203,14 +203,14 @@ def test_a_piece_is_suggested_at_every_door(things, text, meant):
 
 
 @pytest.mark.parametrize(("text", "meant"), SPECIES.items(), ids=SPECIES)
-def test_a_species_is_suggested_at_every_door(things, text, meant):
+def test_a_species_is_suggested_at_every_door(catalog, text, meant):
     doors = {
         "start": lambda: read_species(text),
-        "an arrival said": lambda: EntryReader(things, TUE, {}).read(
+        "an arrival said": lambda: EntryReader(catalog, TUE, {}).read(
             f"delivery {text}: 2 at 30 lb"
         ),
         "a recipe named": lambda: find(text, "recipes", Path()),
-        "days kept": lambda: read_changes(things.week, [Change("keeps", f"{text}: 3")]),
+        "days kept": lambda: read_changes(catalog.week, [Change("keeps", f"{text}: 3")]),
     }
     for name, door in doors.items():
         message = said(door)
@@ -357,9 +357,9 @@ def test_every_shipped_piece_that_is_sold_has_a_trade_name():
     for name in ("lamb", "hog", "beef-fore", "beef-hind", "goat", "veal"):
         recipe = read_recipe(*find(name, "recipes", Path()))[0]
         assert recipe.known_as
-        things = [*recipe.pieces.values(), *recipe.cuts.values()]
-        things += [each.cut for each in recipe.blends.values()]
-        assert [each.name for each in things if not each.known_as] == []
+        catalog = [*recipe.pieces.values(), *recipe.cuts.values()]
+        catalog += [each.cut for each in recipe.blends.values()]
+        assert [each.name for each in catalog if not each.known_as] == []
 
 
 def test_blends_of_a_scenario_and_of_a_file_are_checked_and_suggested(tmp_path):

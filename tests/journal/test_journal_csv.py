@@ -18,7 +18,7 @@ from planner.core.days import Order, read_day
 from planner.core.errors import InputError
 from planner.core.quantities import POUNDS
 from planner.core.signs import shown_line
-from planner.core.units import Quantity
+from planner.core.units import Quantity, Units, all_digits
 from planner.files.shop_file import read_shop
 from planner.journal.entries import (
     BatchMade,
@@ -35,13 +35,12 @@ from planner.journal.entries import (
     Weighed,
     YieldsWritten,
 )
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.context import context_of
 from planner.shop.entering.kinds import ENTERED
-from planner.shop.entering.things import Things
 from planner.shop.tables.column_numbers import decimal_of, order_of, read_figure
 from planner.shop.tables.columns import read_mapping, score_of
 from planner.shop.tables.csv_file import sheet_of, text_of
-from planner.shop.tables.entry_rows import digits, in_unit, rate_in_unit
 from planner.shop.tables.implausible_sales import more_than_there
 from planner.shop.tables.imported import Reading, read_lines
 from planner.shop.tables.row_checks import warnings_in
@@ -55,45 +54,47 @@ TILL = read_mapping("Item=cut,Qty=amount,Date=day,Total=money", "--columns")
 
 
 @pytest.fixture(scope="module")
-def things(tmp_path_factory):
+def catalog(tmp_path_factory):
     shop, _ = read_shop(shop_folder(tmp_path_factory.mktemp("csv")))
-    return Things(shop.week(DEC))
+    return Catalog(shop.week(DEC))
 
 
 @pytest.fixture(scope="module")
 def kilo_things(tmp_path_factory):
     folder = shop_folder(tmp_path_factory.mktemp("kg"), ("unit: lb", "unit: kg"))
     shop, _ = read_shop(folder)
-    return Things(shop.week(DEC))
+    return Catalog(shop.week(DEC))
 
 
 @pytest.fixture(scope="module")
 def euro_things(tmp_path_factory):
     folder = shop_folder(tmp_path_factory.mktemp("euro"), ("money: $", "money: €"))
     shop, _ = read_shop(folder)
-    return Things(shop.week(DEC))
+    return Catalog(shop.week(DEC))
 
 
-def read_entries(sheet, things, reading):
-    found, faults = read_lines(sheet, things, reading)
+def read_entries(sheet, catalog, reading):
+    found, faults = read_lines(sheet, catalog, reading)
     faults.stop()
     return found
 
 
-def imported(things, text, mapping=None, **more):
+def imported(catalog, text, mapping=None, **more):
     if isinstance(text, str):
         text = text.encode()
     sheet = sheet_of(text_of(text, "till.csv"), "till.csv", score_of(mapping))
-    return read_entries(sheet, things, Reading(mapping=mapping, **more))
+    return read_entries(sheet, catalog, Reading(mapping=mapping, **more))
 
 
-def sales(things, text, mapping=TILL, **more):
-    return [each for line in imported(things, text, mapping, **more).lines for each in [line.entry]]
+def sales(catalog, text, mapping=TILL, **more):
+    return [
+        each for line in imported(catalog, text, mapping, **more).lines for each in [line.entry]
+    ]
 
 
-def faults(things, text, mapping=TILL, **more):
+def faults(catalog, text, mapping=TILL, **more):
     with pytest.raises(InputError) as told:
-        imported(things, text, mapping, **more)
+        imported(catalog, text, mapping, **more)
     return [str(problem) for problem in told.value.problems]
 
 
@@ -185,13 +186,16 @@ def journals(draw):
 NOW = datetime(2026, 12, 1, 9, 30, tzinfo=UTC)
 
 
+UNITS = {unit: Units(unit, "$") for unit in ("lb", "kg")}
+
+
 def exported(entries, unit="lb"):
     orders = {one.number: one.entry for one in entries if isinstance(one.entry, OrderTaken)}
-    return journal_csv(entries, orders, unit)
+    return journal_csv(entries, orders, UNITS[unit])
 
 
-def entries_again(things, text):
-    return imported(things, text).writings(501)
+def entries_again(catalog, text):
+    return imported(catalog, text).writings(501)
 
 
 def in_writings(entries, first):
@@ -208,9 +212,9 @@ def in_writings(entries, first):
 
 @settings(max_examples=120, deadline=None)
 @given(journals())
-def test_what_is_exported_comes_back_the_same(things, entries):
+def test_what_is_exported_comes_back_the_same(catalog, entries):
     text = exported(entries)
-    assert entries_again(things, text) == in_writings(entries, 501)
+    assert entries_again(catalog, text) == in_writings(entries, 501)
     for row in csv.reader(io.StringIO(text)):
         for cell in row:
             assert harmless(cell) == cell  # a spreadsheet takes none for a formula
@@ -218,7 +222,7 @@ def test_what_is_exported_comes_back_the_same(things, entries):
 
 @settings(max_examples=40, deadline=None)
 @given(journals(), st.sampled_from([("utf-16", ","), ("utf-8-sig", ";"), ("utf-8", "\t")]))
-def test_it_comes_back_from_another_spreadsheet_too(things, entries, form):
+def test_it_comes_back_from_another_spreadsheet_too(catalog, entries, form):
     """Saved by a program with other separators and decimal commas."""
     encoding, delimiter = form
     rows = list(csv.reader(io.StringIO(exported(entries))))
@@ -235,7 +239,7 @@ def test_it_comes_back_from_another_spreadsheet_too(things, entries, form):
     csv.writer(text, delimiter=delimiter).writerows(rows)
     again = read_entries(
         sheet_of(text_of(text.getvalue().encode(encoding), "x"), "x", score_of(None)),
-        things,
+        catalog,
         Reading(decimal="," if delimiter == ";" else "."),
     )
     assert again.writings(501) == in_writings(entries, 501)
@@ -254,20 +258,22 @@ def test_kilograms_come_back_to_the_last_digit(kilo_things, kilograms, per_kg):
     (again,) = entries_again(kilo_things, exported([Recorded(1, 1, NOW, order)], "kg"))
     assert again == (order,)
     assert (
-        in_unit(pounds, "kg") == kilograms and rate_in_unit(per_pound, "kg") == per_kg
+        float(UNITS["kg"].written(Quantity(pounds))) == kilograms
+        and float(UNITS["kg"].written_rate(per_pound).removesuffix("/kg")) == per_kg
     )  # as typed
 
 
 @given(st.floats(0, 1e12))
 def test_digits_are_all_there_without_an_exponent(value):
-    assert float(digits(value)) == value and "e" not in digits(value)
+    assert float(all_digits(value)) == value and "e" not in all_digits(value)
 
 
 @given(st.floats(1e-6, 1e6))
 def test_units_go_there_and_back(value):
-    for unit in ("lb", "kg"):
-        assert in_unit(value, unit) * POUNDS[unit] == pytest.approx(value, rel=1e-15)
-        assert rate_in_unit(value, unit) / POUNDS[unit] == pytest.approx(value, rel=1e-15)
+    for unit, units in UNITS.items():
+        weight, rate = units.written(Quantity(value)), units.written_rate(value)
+        assert float(weight) * POUNDS[unit] == pytest.approx(value, rel=1e-15)
+        assert float(rate.partition("/")[0]) / POUNDS[unit] == pytest.approx(value, rel=1e-15)
 
 
 @given(st.text(st.sampled_from("'=+-@\t\r\n;\" aé\uff1d\u200b"), max_size=12) | st.text())
@@ -290,29 +296,29 @@ def test_undoings_are_not_exported_and_an_empty_journal_has_heads_alone():
     assert exported([]).startswith("number,writing,entered,day,kind,what,way,amount (lb),")
 
 
-def test_numbers_must_hold_together_in_our_own_file(things):
+def test_numbers_must_hold_together_in_our_own_file(catalog):
     head = "number,day,kind,what,amount (lb),order\n"
     order, filled = "3,2026-12-01,order,loin chops,4,\n", "4,2026-12-02,filled,,1,3\n"
-    assert entries_again(things, head + order + filled)[0][1] == Filled(
+    assert entries_again(catalog, head + order + filled)[0][1] == Filled(
         DEC + timedelta(1), 501, 1.0
     )
-    assert faults(things, head + filled + order, None) == [
+    assert faults(catalog, head + filled + order, None) == [
         "till.csv:2: order 3, which is filled, is not above in this file"
     ]
-    assert faults(things, head + order + order, None) == [
+    assert faults(catalog, head + order + order, None) == [
         "till.csv:3: entry 3 is on line 2 already"
     ]
-    unnumbered = faults(things, head + order.replace("3,", ",", 1), None)
+    unnumbered = faults(catalog, head + order.replace("3,", ",", 1), None)
     assert unnumbered == ["till.csv:2: the number of the entry is missing"]
 
 
-def test_without_numbers_a_pick_up_is_of_an_order_in_the_journal(things):
+def test_without_numbers_a_pick_up_is_of_an_order_in_the_journal(catalog):
     text = "day,order,amount (lb)\n2026-12-01,12,2.5\n"
-    assert entries_again(things, "kind," + text.replace("\n2", "\nfilled,2"))[0] == (
+    assert entries_again(catalog, "kind," + text.replace("\n2", "\nfilled,2"))[0] == (
         Filled(DEC, 12, 2.5),
     )
-    assert imported(things, text, kind="filled").writings(1) == ((Filled(DEC, 12, 2.5),),)
-    assert faults(things, text.replace(" (lb)", ""), None, kind="filled") == [
+    assert imported(catalog, text, kind="filled").writings(1) == ((Filled(DEC, 12, 2.5),),)
+    assert faults(catalog, text.replace(" (lb)", ""), None, kind="filled") == [
         'till.csv:2: by weight or by each? Call the column "amount (lb)" or "amount (each)"'
     ]
 
@@ -326,14 +332,14 @@ SOLD = [
 ]
 
 
-def test_a_plain_file(things):
-    assert sales(things, PLAIN) == SOLD
+def test_a_plain_file(catalog):
+    assert sales(catalog, PLAIN) == SOLD
 
 
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
-def test_any_separator_and_line_end(things, delimiter, end):
-    assert sales(things, PLAIN.replace(",", delimiter).replace("\n", end)) == SOLD
+def test_any_separator_and_line_end(catalog, delimiter, end):
+    assert sales(catalog, PLAIN.replace(",", delimiter).replace("\n", end)) == SOLD
 
 
 @pytest.mark.parametrize(
@@ -354,21 +360,21 @@ def test_any_encoding(euro_things, encoded):
     assert sales(euro_things, encoded(text), mapping) == SOLD
 
 
-def test_lines_above_the_heads_are_passed_by_and_a_told_separator_counts(things):
-    assert sales(things, "Sales of the day\n\nprinted,2026-12-02\n" + PLAIN) == SOLD
-    assert sales(things, "sep=;\n" + PLAIN.replace(",", ";")) == SOLD
-    below = faults(things, "Sales\n\n" + PLAIN + "ribs,2,2026-12-01,3\n")
+def test_lines_above_the_heads_are_passed_by_and_a_told_separator_counts(catalog):
+    assert sales(catalog, "Sales of the day\n\nprinted,2026-12-02\n" + PLAIN) == SOLD
+    assert sales(catalog, "sep=;\n" + PLAIN.replace(",", ";")) == SOLD
+    below = faults(catalog, "Sales\n\n" + PLAIN + "ribs,2,2026-12-01,3\n")
     assert below == ['till.csv:6: no cut is called "ribs"']
 
 
-def test_quoted_fields_go_over_lines_and_lines_are_counted(things):
+def test_quoted_fields_go_over_lines_and_lines_are_counted(catalog):
     text = 'Note,Item,Qty,Date,Total\n"a ""b""\nc,d",loin chops,1.25,2026-12-01,29.99\n'
     text += "x,ribs,1,2026-12-01,1\n"
-    assert faults(things, text) == ['till.csv:4: no cut is called "ribs"']
-    assert sales(things, text, skip_unknown=True) == SOLD[:1]
-    open_quote = faults(things, PLAIN + '"loin chops,1,2026-12-01,3\n')
+    assert faults(catalog, text) == ['till.csv:4: no cut is called "ribs"']
+    assert sales(catalog, text, skip_unknown=True) == SOLD[:1]
+    open_quote = faults(catalog, PLAIN + '"loin chops,1,2026-12-01,3\n')
     assert open_quote == ["till.csv:4: a quote is opened here and never closed"]
-    assert faults(things, PLAIN + "loin chops, bone in,1,2026-12-01,3\n")[0] == (
+    assert faults(catalog, PLAIN + "loin chops, bone in,1,2026-12-01,3\n")[0] == (
         "till.csv:4: 5 values under 4 heads: a value with a , in it stands in quotes"
     )
 
@@ -382,95 +388,95 @@ def test_decimal_commas_and_days_with_points(euro_things):
 
 
 @pytest.mark.parametrize("cell", ["35.98 days", "20.29 EUR", "€20", "EUR 20", "3 lb", "£5"])
-def test_what_is_no_money_of_the_shop_is_refused(things, cell):
-    told = faults(things, PLAIN.replace("29.99", cell))
-    assert told == [f'till.csv:2: money: "{cell}" is no money in $, which the shop has']
+def test_what_is_no_money_of_the_shop_is_refused(catalog, cell):
+    told = faults(catalog, PLAIN.replace("29.99", cell))
+    assert told == [f'till.csv:2: Total: "{cell}" is no money in $, which the shop has']
 
 
 @pytest.mark.parametrize("cell", ["$29.99", "29.99 USD", "US$ 29.99", "29.99$"])
-def test_money_of_the_shop_may_say_so(things, cell):
-    assert sales(things, PLAIN.replace("29.99", cell)) == SOLD
+def test_money_of_the_shop_may_say_so(catalog, cell):
+    assert sales(catalog, PLAIN.replace("29.99", cell)) == SOLD
 
 
 @pytest.mark.parametrize("price", ["9.99 days", "9.99 EUR/lb", "€9/lb"])
-def test_what_is_no_price_of_the_shop_is_refused(things, price):
+def test_what_is_no_price_of_the_shop_is_refused(catalog, price):
     text = f"kind,what,amount,unit,day,price\norder,loin chops,1,lb,2026-12-02,{price}\n"
-    (told,) = faults(things, text, None)
+    (told,) = faults(catalog, text, None)
     assert told.startswith("till.csv:2: price: ") and told.endswith(
         "is no money in $, which the shop has"
     )
 
 
 @pytest.mark.parametrize("time", ["25:99", "24:60", "10:61", "10:30:99", "99:00", "10:300"])
-def test_a_time_that_no_clock_shows_is_refused(things, time):
-    (told,) = faults(things, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1))
-    assert told.startswith("till.csv:2: ") and f"2026-12-01 {time}" in told
+def test_a_time_that_no_clock_shows_is_refused(catalog, time):
+    (told,) = faults(catalog, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1))
+    assert told.startswith("till.csv:2: Date: ") and f"2026-12-01 {time}" in told
 
 
 @pytest.mark.parametrize(
     "time", ["9:05", "23:59:60", "10:30 PM", "10:30:15.123", "T10:30+02:00", "10.30"]
 )
-def test_a_time_behind_a_day_is_passed_by(things, time):
-    assert sales(things, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1)) == SOLD
+def test_a_time_behind_a_day_is_passed_by(catalog, time):
+    assert sales(catalog, PLAIN.replace("2026-12-01", f"2026-12-01 {time}", 1)) == SOLD
 
 
-def test_a_byte_order_mark_may_stand_twice(things):
-    assert sales(things, b"\xef\xbb\xbf" * 2 + PLAIN.encode()) == SOLD
+def test_a_byte_order_mark_may_stand_twice(catalog):
+    assert sales(catalog, b"\xef\xbb\xbf" * 2 + PLAIN.encode()) == SOLD
 
 
-def test_several_rows_of_a_cut_and_day_are_one_sale_and_refunds_come_off(things):
+def test_several_rows_of_a_cut_and_day_are_one_sale_and_refunds_come_off(catalog):
     text = (
         "Item,Qty,Date,Total\n"
         "loin chops,1.1,2026-12-01T09:00,20\nloin chops,2.2,2026-12-01 18:30:00,30\n"
         "loin chops,1,2026-12-02,20\nLOIN CHOPS,-0.3,2026-12-01,(5.00)\n"
         "bones,1,2026-12-01,2\nbones,-1,2026-12-01,-2\n"
     )
-    found = imported(things, text, TILL)
+    found = imported(catalog, text, TILL)
     assert found.entries == (
         Sold(DEC, CHOPS, Quantity(3.0), 45.0),
         Sold(DEC + timedelta(1), CHOPS, Quantity(1.0), 20.0),
     )
     assert (found.rows, found.nothing, found.left_out) == (6, 1, 0)
     alone = "Item,Qty,Date,Total\nbones,1,2026-12-01,2\nbones,-2.5,2026-12-01,-4\n"
-    found = imported(things, alone + "loin chops,1,2026-12-01,20\n", TILL)
+    found = imported(catalog, alone + "loin chops,1,2026-12-01,20\n", TILL)
     assert found.entries == (Sold(DEC, CHOPS, Quantity(1.0), 20.0),) and found.nothing == 1
     ((line, told),) = found.refunds
     assert line == 2 and told == (
         "of lamb bones on 2026-12-01 1.5 lb more was refunded than sold: nothing was sold then, "
         "and it is left out"
     )
-    found = imported(things, alone.replace("-2.5", "-0.5"), TILL)
+    found = imported(catalog, alone.replace("-2.5", "-0.5"), TILL)
     assert found.entries == (Sold(DEC, "lamb bones", Quantity(0.5)),)  # of the money nobody knows
     assert "more money was refunded" in found.refunds[0][1]
 
 
-def test_sold_out_units_and_a_bare_number(things, kilo_things):
+def test_sold_out_units_and_a_bare_number(catalog, kilo_things):
     mapping = read_mapping("Item=cut,Qty=amount,UOM=unit,Date=day,Out=sold out", "--columns")
     text = (
         "Item,Qty,UOM,Date,Out\nloin chops,1,KG,2026-12-01,Yes\nbones,8,oz,2026-12-01,no\n"
         "frenched rack,2,EA,2026-12-01,\nwhole leg,3 lbs,,2026-12-01,\n"
     )
     kg = 1 / 0.45359237  # the international pound, exactly
-    assert sales(things, text, mapping) == [
+    assert sales(catalog, text, mapping) == [
         Sold(DEC, CHOPS, Quantity(pytest.approx(kg)), None, True),
         Sold(DEC, "lamb bones", Quantity(0.5)),
         Sold(DEC, RACK, Quantity(2.0, by_each=True)),
         Sold(DEC, LEG, Quantity(3.0)),
     ]
     bare = "cut,amount,day\nloin chops,2,2026-12-01\n"
-    assert sales(things, bare, None) == [Sold(DEC, CHOPS, Quantity(2.0))]
+    assert sales(catalog, bare, None) == [Sold(DEC, CHOPS, Quantity(2.0))]
     assert sales(kilo_things, bare, None) == [Sold(DEC, CHOPS, Quantity(pytest.approx(2 * kg)))]
     headed = read_mapping("Item=cut,Weight=amount (oz),Date=day", "--columns")
     ounces = "Item,Weight,Date\nbones,8,2026-12-01\n"
-    assert sales(things, ounces, headed) == [Sold(DEC, "lamb bones", Quantity(0.5))]
+    assert sales(catalog, ounces, headed) == [Sold(DEC, "lamb bones", Quantity(0.5))]
 
 
-def test_sold_out_in_any_row_of_a_day_counts_also_where_nothing_was_sold(things):
+def test_sold_out_in_any_row_of_a_day_counts_also_where_nothing_was_sold(catalog):
     text = (
         "cut,amount,day,sold out\nbones,1,2026-12-01,\nbones,2,2026-12-01,yes\n"
         "loin chops,0,2026-12-01,yes\nwhole leg,0,2026-12-01,no\n"
     )
-    found = imported(things, text)
+    found = imported(catalog, text)
     assert found.entries == (
         Sold(DEC, "lamb bones", Quantity(3.0), None, True),
         Sold(DEC, CHOPS, Quantity(0.0), None, True),
@@ -478,32 +484,34 @@ def test_sold_out_in_any_row_of_a_day_counts_also_where_nothing_was_sold(things)
     assert found.nothing == 1
 
 
-def test_an_amount_has_one_unit(things):
+def test_an_amount_has_one_unit(catalog):
     text = "cut,amount,unit,day\nbones,1 kg,lb,2026-12-01\nbones,1 lb,lb,2026-12-01\n"
-    assert faults(things, text, None) == ["till.csv:2: two units for one amount: kg and lb"]
+    assert faults(catalog, text, None) == [
+        "till.csv:2: amount: two units for one amount: kg and lb"
+    ]
     text = "cut,amount (lb),amount (kg),day\nbones,1,1,2026-12-01\n"
-    assert faults(things, text, None) == ["till.csv:2: there are two amounts; one is enough"]
+    assert faults(catalog, text, None) == ["till.csv:2: there are two amounts; one is enough"]
 
 
-def test_items_are_mapped_left_out_or_told_all_at_once(things):
+def test_items_are_mapped_left_out_or_told_all_at_once(catalog):
     text = (
         PLAIN
         + "LMB LOIN,1,2026-12-01,5\nGIFT,1,2026-12-01,5\nGIFT,2,x,\nLoin chop s,1,2026-12-01,\n"
     )
-    assert faults(things, text) == [
+    assert faults(catalog, text) == [
         'till.csv:4: no cut is called "LMB LOIN"',
         'till.csv:5: no cut is called "GIFT" (also on line 6)',
         'till.csv:7: no cut is called "Loin chop s"; did you mean "loin chops"?',
     ]
     items = {"lmb loin": "loin chops", "gift": "", "loin chop s": "loin chops"}
-    found = imported(things, text, TILL, items=items)
+    found = imported(catalog, text, TILL, items=items)
     assert found.left_out == 2
     assert found.entries == (Sold(DEC, CHOPS, Quantity(3.25), 34.99), SOLD[1])
-    skipped = imported(things, text + "Total,9,,\n,9,,\n", TILL, skip_unknown=True)
+    skipped = imported(catalog, text + "Total,9,,\n,9,,\n", TILL, skip_unknown=True)
     assert skipped.left_out == 6 and skipped.entries == tuple(SOLD)
 
 
-def test_each_faulty_line_is_named_and_no_more_than_twenty(things):
+def test_each_faulty_line_is_named(catalog):
     rows = ["loin chops,x,2026-12-01,1", "loin chops,1,soon,1", "loin chops,,2026-12-01,1"]
     rows += [
         "frenched rack,1.5,2026-12-01,1",
@@ -511,7 +519,7 @@ def test_each_faulty_line_is_named_and_no_more_than_twenty(things):
         "bones,1 each,2026-12-01,1",
     ]
     rows += ["frenched rack,1 kg,2026-12-01,1", "bones,1 foot,2026-12-01,", "bones,1,,2"]
-    told = faults(things, "\n".join(["Item,Qty,Date,Total", *rows]))
+    told = faults(catalog, "\n".join(["Item,Qty,Date,Total", *rows]))
     assert [each.split(": ", 1)[0] for each in told] == [f"till.csv:{n}" for n in range(2, 11)]
     for message, part in zip(
         told,
@@ -520,43 +528,48 @@ def test_each_faulty_line_is_named_and_no_more_than_twenty(things):
         strict=True,
     ):  # fmt: skip
         assert part in message
-    many = faults(things, "\n".join(["Item,Qty,Date,Total", *["bones,x,2026-12-01,1"] * 33]))
-    assert len(many) == 20 and many[-1].endswith('"x" is no number (and 13 more)')
-    assert not any("more)" in each for each in many[:-1])
+    many = faults(catalog, "\n".join(["Item,Qty,Date,Total", *["bones,x,2026-12-01,1"] * 33]))
+    assert many == [f'till.csv:{line}: Qty: "x" is no number' for line in range(2, 35)]
 
 
-def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(things):
+def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(catalog):
     heads = "kind,what,way,amount,weight,weights,day"
     rows = ["break,leg,boned,1.5,x,,2026-11-24", "delivery,lamb,,1 lb,,,soon"]
-    first, second = faults(things, "\n".join([heads, *rows]), None)
+    first, second = faults(catalog, "\n".join([heads, *rows]), None)
     for part in (
         'no way to cut leg is called "boned"',
-        "how many there are is a whole number",
+        "a whole number is wanted",
         '"x" is no number',
     ):
         assert part in first
-    for part in ('no day called "soon"', "a delivery has weights", "is a whole number"):
+    for part in ('no day called "soon"', "a delivery has weights", "a whole number"):
         assert part in second
 
 
-def test_missing_and_doubtful_columns(things):
+def test_what_is_counted_has_no_weight_in_a_column_of_units(catalog):
+    text = "kind,what,amount,unit,weights,day\ndelivery,lamb,1,lb,58,2026-12-01\n"
+    told = faults(catalog, text, None)
+    assert told == ['till.csv:2: amount: "1": a whole number is wanted, such as 2']
+
+
+def test_missing_and_doubtful_columns(catalog):
     assert (
-        "no column has the amount or the day of a sale" in faults(things, "cut\nbones\n", None)[0]
+        "no column has the amount or the day of a sale" in faults(catalog, "cut\nbones\n", None)[0]
     )
-    (told,) = faults(things, "cut,amount\nbones,1\n", None)
+    (told,) = faults(catalog, "cut,amount\nbones,1\n", None)
     assert 'say which do: --columns "HEAD=day" (or --day DAY' in told
-    assert sales(things, "cut,amount\nbones,1\n", None, day=DEC) == [
+    assert sales(catalog, "cut,amount\nbones,1\n", None, day=DEC) == [
         Sold(DEC, "lamb bones", Quantity(1.0))
     ]
-    assert faults(things, PLAIN, {"Item": "cut", "Qantity": "amount", "Dat": "day"}) == [
+    assert faults(catalog, PLAIN, {"Item": "cut", "Qantity": "amount", "Dat": "day"}) == [
         'till.csv:1: no column has the head "Dat"; did you mean "Date"?',
         'till.csv:1: no column has the head "Qantity"; did you mean "Qty"?',
     ]
-    assert faults(things, PLAIN, {"Item": "cutt"}) == [
+    assert faults(catalog, PLAIN, {"Item": "cutt"}) == [
         '--columns: "cutt" is nothing of ours; did you mean "cut"?'
     ]
-    assert "two columns" in faults(things, PLAIN, {"Item": "cut", "Qty": "what"})[0]
-    assert "nothing in this file" in faults(things, "", None)[0]
+    assert "two columns" in faults(catalog, PLAIN, {"Item": "cut", "Qty": "what"})[0]
+    assert "nothing in this file" in faults(catalog, "", None)[0]
 
 
 @pytest.mark.parametrize("text", ["Item", 'Item=cut,"x', "Item=cut,item=day", "=cut"])
@@ -617,7 +630,7 @@ def test_the_sign_before_decimals(cells, delimiter, sign):
         (
             ["1.250"],
             ";",
-            "nothing tells whether 1.250 on line 2 has thousands or decimals; say --dec",
+            "nothing tells whether 1.250 on line 2 has thousands or decimals",
         ),
         (["1,250"], "\t", "nothing tells whether 1,250"),
         (["1,250", "1.250"], ",", "nothing tells"),
@@ -629,34 +642,34 @@ def test_the_sign_before_decimals_is_asked_for(cells, delimiter, message):
     assert message in str(told.value)
 
 
-def test_an_amount_of_a_thousand_is_asked_about_and_a_sum_of_money_is_not(things):
+def test_an_amount_of_a_thousand_is_asked_about_and_a_sum_of_money_is_not(catalog):
     text = 'cut,amount,day,money\nbones,"1,250",2026-12-01,3\n'
-    assert faults(things, text, None) == [
+    assert faults(catalog, text, None) == [
         "till.csv: nothing tells whether 1,250 on line 2 has thousands or decimals; "
         "say --decimal point or --decimal comma"
     ]
     told = text + 'loin chops,2.5,2026-12-01,"1,250"\n'
-    assert [each.quantity.amount for each in sales(things, told, None)] == [1250.0, 2.5]
-    assert sales(things, text.replace('"1,250"', "2"), None)[0].quantity.amount == 2.0
+    assert [each.quantity.amount for each in sales(catalog, told, None)] == [1250.0, 2.5]
+    assert sales(catalog, text.replace('"1,250"', "2"), None)[0].quantity.amount == 2.0
 
 
-def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(things):
+def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(catalog):
     text = "Item;Qty;Date;Total\nbones;1.250;3/2/2026;1\nribs;1;2/2/2026;1\nbones;x;soon;y\n"
-    told = faults(things, text)
+    told = faults(catalog, text)
     assert [each.split(": ")[0] for each in told] == ["till.csv"] * 2 + ["till.csv:3", "till.csv:4"]
     assert "--decimal" in told[0] + told[1] and "--dates" in told[0] + told[1]
     wanted = ('"x" is no number', 'no day called "soon"', '"y" is no')
     assert all(part in told[3] for part in wanted)
 
 
-def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
+def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(catalog):
     recorded = [
         Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", Quantity(1.0), None)),
         Recorded(2, 2, NOW, BatchMade(DEC, "lamb ground lamb", 4.0, ())),
     ]
 
     def doubts(*entries, before=recorded):
-        found = more_than_there(entries, before, things.week)
+        found = more_than_there(entries, before, catalog.week)
         return [(place, warning.sentence) for place, warning in found]
 
     def sold(pounds, day=DEC, cut="lamb ground lamb"):
@@ -676,20 +689,20 @@ def test_a_sale_of_far_more_than_was_counted_or_made_is_doubted(things):
     assert told[0] == 1 and "none should be on hand" in told[1]
 
 
-def test_such_a_sale_is_doubted_in_an_import_with_its_line(things):
+def test_such_a_sale_is_doubted_in_an_import_with_its_line(catalog):
     count = Recorded(1, 1, NOW, Count(DEC, "open", "lamb ground lamb", Quantity(5.0), None))
     found = imported(
-        things, "Item,Qty,Date\nloin chops,2,2026-12-01\nground lamb,9,2026-12-01\n", TILL_PLAIN
+        catalog, "Item,Qty,Date\nloin chops,2,2026-12-01\nground lamb,9,2026-12-01\n", TILL_PLAIN
     )
-    (told,) = warnings_in(found, context_of(things, [count], DEC))
+    (told,) = warnings_in(found, context_of(catalog, [count], DEC))
     assert told.line == 3 and "5.0 lb should be on hand" in told.warning.sentence
 
 
-def test_a_person_may_say_it(things):
+def test_a_person_may_say_it(catalog):
     text = "cut;amount;day\nbones;1.250;2026-12-01\n"
-    assert "--decimal" in faults(things, text, None)[0]
-    assert sales(things, text, None, decimal=".")[0].quantity.amount == 1.25
-    assert sales(things, text, None, decimal=",")[0].quantity.amount == 1250
+    assert "--decimal" in faults(catalog, text, None)[0]
+    assert sales(catalog, text, None, decimal=".")[0].quantity.amount == 1.25
+    assert sales(catalog, text, None, decimal=",")[0].quantity.amount == 1250
 
 
 DATES = [
@@ -737,20 +750,22 @@ def test_the_whole_column_decides_or_asks(days, day_first, sign):
     plain = any(day.day > 12 for day in days)
     alike = all(day.day == day.month for day in days)
     if not plain and not alike:
-        with pytest.raises(ValueError, match="--dates dmy or --dates mdy"):
+        with pytest.raises(
+            ValueError, match="nothing tells whether the day or the month comes first"
+        ):
             order_of(cells)
         return
     order = order_of(cells)
     assert [printed(text, order) for _, text in cells] == days
 
 
-def test_a_column_that_says_both_is_a_fault(things):
+def test_a_column_that_says_both_is_a_fault(catalog):
     assert order_of([(1, "1.12.2026"), (2, "2026-13-13")]) == "mdy"  # says nothing, so anything
     with pytest.raises(ValueError, match="the day comes first on line 1 .* month first|line 2"):
         order_of([(1, "13/1/2026"), (2, "1/13/2026")])
     text = "cut,amount,day\nbones,1,2/1/2026\n"
-    assert faults(things, text, None)[0].startswith("till.csv: nothing tells whether the day")
-    assert sales(things, text, None, order="dmy")[0].day == date(2026, 1, 2)
+    assert faults(catalog, text, None)[0].startswith("till.csv: nothing tells whether the day")
+    assert sales(catalog, text, None, order="dmy")[0].day == date(2026, 1, 2)
 
 
 # Whatever is in a file, it is entries or clear lines.
@@ -827,25 +842,24 @@ NOISE = st.lists(st.sampled_from(BITS) | st.text(max_size=3)).map(
 )
 
 
-def stop_unless_told_well(things, raw, mapping):
+def stop_unless_told_well(catalog, raw, mapping):
     problems = []
     try:
-        imported(things, raw, mapping).writings(1)
+        imported(catalog, raw, mapping).writings(1)
     except InputError as error:
         problems = list(error.problems) or [None]
-    assert len(problems) <= 20
     assert all(shown_line(problem.message) == problem.message for problem in problems)
 
 
 @settings(max_examples=150, deadline=None)
 @given(st.binary(max_size=60) | NOISE, st.sampled_from([None, TILL]))
-def test_noise_never_ends_in_a_traceback(things, raw, mapping):
-    stop_unless_told_well(things, raw, mapping)
+def test_noise_never_ends_in_a_traceback(catalog, raw, mapping):
+    stop_unless_told_well(catalog, raw, mapping)
 
 
 @settings(max_examples=150, deadline=None)
 @given(st.data())
-def test_rows_of_anything_under_our_heads_never_end_in_a_traceback(things, data):
+def test_rows_of_anything_under_our_heads_never_end_in_a_traceback(catalog, data):
     heads = data.draw(st.lists(st.sampled_from(HEADS), unique=True, min_size=3))
     cells = st.sampled_from(CELLS) | st.text(max_size=3)
     kinds = st.sampled_from([each for each in ENTERED if each != "plan"])
@@ -855,22 +869,22 @@ def test_rows_of_anything_under_our_heads_never_end_in_a_traceback(things, data)
     ]
     text = io.StringIO()
     csv.writer(text).writerows([heads, *rows])
-    stop_unless_told_well(things, text.getvalue().encode("utf-8", "replace"), None)
+    stop_unless_told_well(catalog, text.getvalue().encode("utf-8", "replace"), None)
 
 
-def test_a_long_cell_is_read_and_the_limit_of_the_process_stays(things):
+def test_a_long_cell_is_read_and_the_limit_of_the_process_stays(catalog):
     before = csv.field_size_limit()
     plan = PlanKept(DEC, '{"x": "' + "y" * 300_000 + '"}')
-    assert entries_again(things, exported([Recorded(1, 1, NOW, plan)])) == ((plan,),)
+    assert entries_again(catalog, exported([Recorded(1, 1, NOW, plan)])) == ((plan,),)
     assert csv.field_size_limit() == before
 
 
-def test_a_big_file_is_read_in_no_time(things):
+def test_a_big_file_is_read_in_no_time(catalog):
     """50,000 lines are to take less than 10 s in all: a fifth of them here, in a fifth of it."""
     rows = (
         f"{n % 12 + 1}/{n % 28 + 1}/2025 10:15,loin chops,1.25 lb,$29.99" for n in range(10_000)
     )
     text = "\n".join(["Date,Item,Qty,Total", *rows])
     began = time.process_time()
-    assert len(imported(things, text, TILL).lines) == 84
+    assert len(imported(catalog, text, TILL).lines) == 84
     assert time.process_time() - began < 2

@@ -337,7 +337,7 @@ def test_an_order_is_filled_only_while_it_counts(journal: Journal):
 def test_an_order_that_was_filled_is_undone_after_the_filling(journal: Journal):
     (order,) = journal.add([ORDER])
     (filled,) = journal.add([Filled(TUE, order.number, 2)])
-    with pytest.raises(InputError, match="order 1 was filled by writing 2: undo that first"):
+    with pytest.raises(InputError, match="order 1 was filled by entry 2: undo that first"):
         journal.undo(order.writing)
     journal.undo(filled.writing)
     assert journal.undo(order.writing) == (order,)
@@ -376,9 +376,9 @@ def test_shares_in_a_recipe_are_undone_only_by_their_number(journal: Journal):
 @pytest.mark.parametrize(
     ("writing", "sentence"),
     [
-        (1, "writing 1 is a plan, and plans are not undone"),
-        (2, "writing 2 is undone already"),
-        (3, "writing 3 is an undoing: enter again what should count"),
+        (1, "entry 1 is a plan, and plans are not undone"),
+        (2, "entry 2 is undone already"),
+        (3, "entry 3 undid something: enter again what should count"),
         (4, "there is no writing 4"),
         (0, "there is no writing with such a number"),
         (10**30, "there is no writing with such a number"),

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.core.quantities import POUNDS
+from planner.core.units import Units
 from planner.journal.entries import BatchMade, BreakDone, Weighed
 from planner.learn.shares import SPREAD
 from planner.shop.entering.block_checks import (
@@ -23,6 +24,7 @@ from planner.shop.entering.block_checks import (
     missing_weight,
     sum_of_given,
 )
+from planner.shop.entering.catalog import Catalog, ExpectedYield, StockItem
 from planner.shop.entering.context import Check, context_of, warnings_of
 from planner.shop.entering.day_plan import Cutting, WeighedBreak
 from planner.shop.entering.plausible import (
@@ -34,27 +36,28 @@ from planner.shop.entering.plausible import (
     share_deviation,
     unlikely_pieces,
 )
-from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.entering.warning import EntryWarning, joined
 from planner.shop.stock.scales import SCALE_POUNDS, SCALE_SHARE
 from tests.planning import SCENARIOS, read
 
 DAY = date(2026, 11, 23)
 
-SHOULDER = Thing("shoulder", "lamb shoulder", True, True, 5)
-ROAST = Thing("shoulder roast", "lamb shoulder roast", False, False, 4)
-LOIN = Thing("loin", "lamb loin", True, True, 5)
-BONES = Thing("bones", "lamb bones", False, False, 3, tray=True)
-FAT = Thing("fat", "lamb fat", False, False, 3, tray=True)
-TRIM = Thing("trim 85", "lamb trim 85", False, False, 2, tray=True)
-RACK = Thing("frenched rack", "lamb frenched rack", True, False, 4)
+SHOULDER = StockItem("shoulder", "lamb shoulder", True, True, 5)
+ROAST = StockItem("shoulder roast", "lamb shoulder roast", False, False, 4)
+LOIN = StockItem("loin", "lamb loin", True, True, 5)
+BONES = StockItem("bones", "lamb bones", False, False, 3, tray=True)
+FAT = StockItem("fat", "lamb fat", False, False, 3, tray=True)
+TRIM = StockItem("trim 85", "lamb trim 85", False, False, 2, tray=True)
+RACK = StockItem("frenched rack", "lamb frenched rack", True, False, 4)
 
 BONED = (
-    Expected(ROAST, None, 0.69),
-    Expected(BONES, None, 0.20),
-    Expected(FAT, None, 0.06),
-    Expected(TRIM, None, 0.04),
+    ExpectedYield(ROAST, None, 0.69),
+    ExpectedYield(BONES, None, 0.20),
+    ExpectedYield(FAT, None, 0.06),
+    ExpectedYield(TRIM, None, 0.04),
 )
+
+LB, KG = Units("lb", "$"), Units("kg", "$")
 
 
 def boned(*weights: float, count: int = 1, pounds: float | None = None) -> BreakDone:
@@ -64,7 +67,7 @@ def boned(*weights: float, count: int = 1, pounds: float | None = None) -> Break
 
 
 WEEK = read(SCENARIOS / "corner-shop.yaml")
-CONTEXTS = {unit: context_of(Things(replace(WEEK, unit=unit)), (), DAY) for unit in POUNDS}
+CONTEXTS = {unit: context_of(Catalog(replace(WEEK, unit=unit)), (), DAY) for unit in POUNDS}
 
 
 def told(
@@ -72,8 +75,8 @@ def told(
     done: BreakDone,
     expected: float | None,
     unit: str = "lb",
-    piece: Thing = SHOULDER,
-    gives: tuple[Expected, ...] = BONED,
+    piece: StockItem = SHOULDER,
+    gives: tuple[ExpectedYield, ...] = BONED,
 ) -> tuple[str, ...]:
     cutting = Cutting(piece, "boneless roast", done.count, expected, gives, planned=False)
     found = warnings_of(WeighedBreak(cutting, done), CONTEXTS[unit], checks)
@@ -137,7 +140,7 @@ def test_the_shops_own_spread_draws_the_deviation_towards_it():
 
 
 def test_a_deviation_that_was_learned_narrows_the_range():
-    close = Expected(ROAST, None, 0.69, deviation=0.005)
+    close = ExpectedYield(ROAST, None, 0.69, deviation=0.005)
     got = Weighed(ROAST.full, None, 7.3)
     done = BreakDone(DAY, SHOULDER.full, "boneless roast", 1, 10.0, (got,))
     assert "expected" in told([given_weights], done, None, gives=(close,))[0]
@@ -146,35 +149,35 @@ def test_a_deviation_that_was_learned_narrows_the_range():
 
 def test_kilograms_typed_for_pounds_are_named_and_the_other_way_round():
     six_in_kg = 6.5 * POUNDS["lb"] / POUNDS["kg"]
-    assert unlikely_pieces("shoulder", 1, six_in_kg, 6.5, "lb").endswith("; did you mean kg?")
+    assert unlikely_pieces("shoulder", 1, six_in_kg, 6.5, LB).endswith("; did you mean kg?")
     typed = 6.5 * POUNDS["kg"]  # the figure of the pounds, taken for kilograms
-    assert unlikely_pieces("shoulder", 1, typed, 6.5, "kg").endswith("; did you mean lb?")
-    assert unlikely_pieces("shoulder", 1, 6.5 * 16, 6.5, "lb").endswith("; did you mean oz?")
-    assert unlikely_pieces("shoulder", 1, 20.0, 6.5, "lb").endswith("lb is expected")
+    assert unlikely_pieces("shoulder", 1, typed, 6.5, KG).endswith("; did you mean lb?")
+    assert unlikely_pieces("shoulder", 1, 6.5 * 16, 6.5, LB).endswith("; did you mean oz?")
+    assert unlikely_pieces("shoulder", 1, 20.0, 6.5, LB).endswith("lb is expected")
 
 
 def test_a_point_that_slipped_is_named_before_another_unit():
     assert (
-        mixed_up(35.0, WeightRange(0.0, 4.4), "lb") == "; did you mean 3.5?"
+        mixed_up(35.0, WeightRange(0.0, 4.4), LB) == "; did you mean 3.5?"
     )  # ounces would do as well
-    assert unlikely_pieces("shoulder", 1, 0.64, 6.5, "lb").endswith("; did you mean 6.4?")
-    assert unlikely_pieces("shoulder", 1, 640.0, 6.5, "lb").endswith("; did you mean 6.4?")
+    assert unlikely_pieces("shoulder", 1, 0.64, 6.5, LB).endswith("; did you mean 6.4?")
+    assert unlikely_pieces("shoulder", 1, 640.0, 6.5, LB).endswith("; did you mean 6.4?")
     in_kg = 29 * POUNDS["kg"]
-    assert unlikely_pieces("shoulder", 1, in_kg, 6.5, "kg").endswith("; did you mean 2.9?")
+    assert unlikely_pieces("shoulder", 1, in_kg, 6.5, KG).endswith("; did you mean 2.9?")
 
 
 def test_after_a_question_mark_comes_a_sentence():
     assert joined(map(EntryWarning, ["a?", "b", "b", "c"])) == EntryWarning("a? b; c")
     assert joined([]) is None
-    assert EntryWarning("so?").correction == "so? Put it right, or keep it with --yes"
-    assert EntryWarning("so").correction == "so; put it right, or keep it with --yes"
+    assert EntryWarning("so?").correction == "so? If it is right, add --yes"
+    assert EntryWarning("so").correction == "so; if it is right, add --yes"
 
 
 def test_pieces_a_fifth_lighter_or_heavier_are_not_asked_about():
-    assert not unlikely_pieces("shoulder", 2, 13.0 * 0.8, 13.0, "lb")
-    assert not unlikely_pieces("shoulder", 2, 13.0 * 1.2, 13.0, "lb")
-    assert unlikely_pieces("shoulder", 2, 13.0 * 0.7, 13.0, "lb")
-    assert unlikely_pieces("shoulder", 2, 0.0, 13.0, "lb")
+    assert not unlikely_pieces("shoulder", 2, 13.0 * 0.8, 13.0, LB)
+    assert not unlikely_pieces("shoulder", 2, 13.0 * 1.2, 13.0, LB)
+    assert unlikely_pieces("shoulder", 2, 13.0 * 0.7, 13.0, LB)
+    assert unlikely_pieces("shoulder", 2, 0.0, 13.0, LB)
 
 
 def test_a_sum_above_the_piece_is_impossible_beyond_what_scales_differ_by():
@@ -207,7 +210,7 @@ def test_what_is_nowhere_is_asked_about_only_when_everything_was_weighed():
 
 
 def test_things_that_are_counted():
-    racks = Expected(RACK, 2, 0.60)
+    racks = ExpectedYield(RACK, 2, 0.60)
 
     def asked(count: int | None, pounds: float | None) -> str:
         got = Weighed(RACK.full, count, pounds)
@@ -224,7 +227,7 @@ def test_things_that_are_counted():
 def test_nothing_is_known_of_a_piece_that_was_never_weighed():
     assert not doubts(boned(4.5))
     assert doubts(boned(50_000.0))
-    assert unlikely_pieces("shoulder", 1, 50_000.0, None, "lb")
+    assert unlikely_pieces("shoulder", 1, 50_000.0, None, LB)
 
 
 def test_a_batch_gives_about_what_goes_in():

@@ -29,13 +29,12 @@ from planner.journal.entries import (
     Wasted,
     Weighed,
 )
-from planner.shop.entering.beyond_stock import not_on_hand
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.context import context_of, warnings_of
-from planner.shop.entering.entry_checks import ENTRY_CHECKS, same_entry
+from planner.shop.entering.entry_checks import ENTRY_CHECKS, not_on_hand, same_entry
 from planner.shop.entering.entry_patterns import PATTERNS
 from planner.shop.entering.entry_reader import EntryReader
 from planner.shop.entering.orders import order_states, states_after
-from planner.shop.entering.things import Things
 from tests.shops import shop_folder
 
 THU = date(2026, 11, 26)  # a Thursday
@@ -55,14 +54,14 @@ ORDERS = recorded(ORDER, RACKS, PICKED)
 
 
 @pytest.fixture(scope="module")
-def things(tmp_path_factory):
+def catalog(tmp_path_factory):
     shop, _ = read_shop(shop_folder(tmp_path_factory.mktemp("said")))
-    return Things(shop.week(THU))
+    return Catalog(shop.week(THU))
 
 
 @pytest.fixture(scope="module")
-def reader(things):
-    return EntryReader(things, THU, order_states(recorded(ORDER, RACKS, PICKED)))
+def reader(catalog):
+    return EntryReader(catalog, THU, order_states(recorded(ORDER, RACKS, PICKED)))
 
 
 KG = 1 / 0.45359237  # pounds: the international avoirdupois pound is 0.45359237 kg, exactly
@@ -233,18 +232,18 @@ def test_a_fault_is_told_with_the_nearest_word_or_the_pattern(reader, text, mess
     assert message in str(told.value)
 
 
-def test_a_filled_order_is_picked_up_in_full_once(things):
+def test_a_filled_order_is_picked_up_in_full_once(catalog):
     states = order_states(recorded(ORDER))
-    first = EntryReader(things, THU, states).read("filled 1")
+    first = EntryReader(catalog, THU, states).read("filled 1")
     with pytest.raises(ValueError, match="order 1 has been picked up in full"):
-        EntryReader(things, THU, states_after(states, first)).read("filled 1")
+        EntryReader(catalog, THU, states_after(states, first)).read("filled 1")
 
 
 def test_every_pattern_of_a_message_can_be_said(tmp_path):
     shop, _ = read_shop(shop_folder(tmp_path, recipe="shipped", shop=SHIPPED))
     order = OrderTaken(FRI, "lamb boneless leg", Quantity(9.0), "Ann")
     states = {12: order_states(recorded(order))[1]}
-    reader = EntryReader(Things(shop.week(THU)), THU, states)
+    reader = EntryReader(Catalog(shop.week(THU)), THU, states)
     for kind, pattern in PATTERNS.items():
         assert pattern.split()[0] == kind
         check_entry(reader.read(pattern))
@@ -322,14 +321,14 @@ ODD = [
 ]  # fmt: skip
 
 
-def unlikely(things: Things, entry: Entry, before: Sequence[Recorded] = ()) -> list[str]:
-    context = context_of(things, before, THU)
+def unlikely(catalog: Catalog, entry: Entry, before: Sequence[Recorded] = ()) -> list[str]:
+    context = context_of(catalog, before, THU)
     return [each.sentence for each in warnings_of(entry, context, ENTRY_CHECKS)]
 
 
 @pytest.mark.parametrize(("text", "message"), ODD, ids=[text for text, _ in ODD])
-def test_what_is_odd_is_asked_about(things, reader, text, message):
-    told = unlikely(things, reader.read(text), ORDERS)
+def test_what_is_odd_is_asked_about(catalog, reader, text, message):
+    told = unlikely(catalog, reader.read(text), ORDERS)
     assert len(told) == 1 and message in told[0]
 
 
@@ -339,22 +338,22 @@ UNUSUAL = ("6 lb, 2 lb bones", "fri 27 nov", "1,012.50")
 @pytest.mark.parametrize(
     "text", [text for text, _ in SAID if not any(each in text for each in UNUSUAL)]
 )
-def test_what_is_usual_is_not_asked_about(things, reader, text):
-    assert unlikely(things, reader.read(text), ORDERS) == []
+def test_what_is_usual_is_not_asked_about(catalog, reader, text):
+    assert unlikely(catalog, reader.read(text), ORDERS) == []
 
 
-def test_what_was_there_before_is_usual(things, reader):
+def test_what_was_there_before_is_usual(catalog, reader):
     entry = reader.read("sale loin chops: 300 lb")
     before = recorded(Sold(TUE, "lamb loin chops", Quantity(110.0)))
-    assert unlikely(things, entry, before) == []
+    assert unlikely(catalog, entry, before) == []
     heavy = reader.read("delivery lamb: 1 head at 150 lb")
     bought = recorded(Delivery(TUE, "lamb carcass", 1, (140.0,)))
-    assert unlikely(things, heavy, bought) == []
+    assert unlikely(catalog, heavy, bought) == []
 
 
 def test_a_shop_in_kilograms_is_answered_in_kilograms(tmp_path):
     shop, _ = read_shop(shop_folder(tmp_path, ("unit: lb", "unit: kg")))
-    reader = EntryReader(Things(shop.week(THU)), THU, {})
+    reader = EntryReader(Catalog(shop.week(THU)), THU, {})
     for said in (
         "sale loin chops",
         "delivery lamb: 3",
@@ -369,15 +368,15 @@ def test_a_shop_in_kilograms_is_answered_in_kilograms(tmp_path):
 def test_a_blend_of_one_species_is_known_with_that_in_front(tmp_path):
     blends = "blends:\n  pet bones: {from: [bones], loss: 5%, minutes: 0.1 per lb, keeps: 3 days}\n"
     shop, _ = read_shop(shop_folder(tmp_path, more=blends))
-    things = Things(shop.week(THU))
-    assert [each.full for each in things if things.find(each.full) != each] == []
-    assert things.find("pet bones").full == "lamb pet bones"
+    catalog = Catalog(shop.week(THU))
+    assert [each.full for each in catalog if catalog.find(each.full) != each] == []
+    assert catalog.find("pet bones").full == "lamb pet bones"
     setting = Setting.of(shop.week(THU), Document("test"))
     assert setting.cut_names.find("lamb pet bones") == "pet bones"
 
 
-def test_the_very_same_is_noticed_and_another_is_not(things):
-    context = context_of(things, recorded(ORDER, Sold(TUE, "lamb bones", Quantity(2.0))), THU)
+def test_the_very_same_is_noticed_and_another_is_not(catalog):
+    context = context_of(catalog, recorded(ORDER, Sold(TUE, "lamb bones", Quantity(2.0))), THU)
 
     def told(entry: Entry, *before: Entry) -> list[str]:
         return [each.sentence for each in same_entry(entry, context.after(*before))]
@@ -388,11 +387,11 @@ def test_the_very_same_is_noticed_and_another_is_not(things):
     assert told(RACKS, RACKS) == ["the same entry is given twice"]
 
 
-def test_what_is_not_followed_is_not_missed(things, reader):
+def test_what_is_not_followed_is_not_missed(catalog, reader):
     sale = reader.read("sale loin chops: 15 lb")
 
     def missed(entry: Entry, *before: Entry) -> int:
-        return len([*not_on_hand(entry, context_of(things, recorded(*before), THU))])
+        return len([*not_on_hand(entry, context_of(catalog, recorded(*before), THU))])
 
     assert missed(sale, Sold(TUE, "lamb bones", Quantity(2.0))) == 0
     arrived = Delivery(TUE, "lamb carcass", 1, (58.0,))

@@ -123,6 +123,16 @@ def test_a_promise_may_be_written_by_a_clock_that_seems_wrong(folder, breakplan,
     assert [each for each in entered(folder) if isinstance(each, OrderTaken)]
 
 
+@pytest.mark.parametrize("day", SAID)
+def test_nothing_is_undone_without_a_yes(folder, breakplan, clock_at, day) -> None:
+    clock_at(day)
+    told = SAID[day].replace("entry 2", "entry 1").replace("undo 2", "undo 1")
+    ran = breakplan("journal", "--shop", folder, "undo")
+    assert ran.code == 2 and told in words_of(ran.err) and len(entered(folder)) == 2
+    ran = breakplan("journal", "--shop", folder, "undo", "--yes")
+    assert ran.code == 0 and told in words_of(ran.err) and len(entered(folder)) == 3
+
+
 @pytest.mark.parametrize("command", ["week", "morning"])
 @pytest.mark.parametrize("day", SAID)
 def test_a_plan_is_shown_and_not_kept(folder, breakplan, clock_at, day, command) -> None:
@@ -150,7 +160,7 @@ def test_an_entry_made_with_a_wrong_clock_is_undone_and_all_is_well(
     sale = ("journal", "--shop", folder, "add", "sale loin chops: 1 lb on mon")
     ran = breakplan(*sale)
     assert ran.code == 2 and "breakplan journal undo 3" in words_of(ran.err)
-    assert breakplan("journal", "--shop", folder, "undo", "3", "--yes").code == 0
+    assert breakplan("journal", "--shop", folder, "undo", "3").code == 0
     assert breakplan(*sale).code == 0
 
 

@@ -8,11 +8,11 @@ from datetime import date
 from functools import cached_property
 from typing import Self, TypeAlias, TypeVar
 
-from planner.core.quantities import POUNDS, show_money, show_weight
+from planner.core.units import Units
 from planner.journal.entries import Entry, Recorded
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.duplicates import key_of
 from planner.shop.entering.orders import OrderState, order_states, states_after
-from planner.shop.entering.things import Things
 from planner.shop.entering.typical import Typical, typical_of
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
@@ -24,25 +24,12 @@ Answer = TypeVar("Answer")
 class EntryContext:
     """What is known where something is entered.
 
-    Attributes
-    ----------
-    things : Things
-        With the week of the shop around the day.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    day : date
-        The day that is weighed in or counted; of other entries, today.
-    typical : Typical
-    orders : mapping of int to OrderState
-    open_days : collection of int
-        Weekdays the shop is open, 0 for Monday.
-    before : tuple of Entry
-        What is entered along with it, before it.
-    weighed : Weighing or None
-        The weigh-in that it belongs to.
+    `recorded` is what counts of the journal, `day` the one that is weighed in or counted, of other
+    entries today; `open_days` are weekdays, 0 for Monday; `before` is what is entered along with
+    it, before it; `weighed` the weigh-in that it belongs to.
     """
 
-    things: Things
+    catalog: Catalog
     recorded: Sequence[Recorded]
     day: date
     typical: Typical
@@ -52,9 +39,9 @@ class EntryContext:
     weighed: Weighing | None = None
 
     @property
-    def unit(self) -> str:
-        """What weights are told in."""
-        return self.things.week.unit
+    def units(self) -> Units:
+        """What amounts and prices are told in."""
+        return self.catalog.week.units
 
     @cached_property
     def numbers(self) -> Mapping[tuple[object, ...], int]:
@@ -71,23 +58,12 @@ class EntryContext:
     @property
     def weighing(self) -> Weighing:
         """What is expected of breaks and batches on the day."""
-        return self.weighed or Weighing(self.things.week, self.recorded, self.day)
+        return self.weighed or Weighing(self.catalog.week, self.recorded, self.day)
 
     def name(self, full: str) -> str:
         """What a thing of the journal is called here."""
-        thing = self.things.by_full.get(full)
+        thing = self.catalog.by_full.get(full)
         return thing.name if thing else full
-
-    def amount(self, amount: float, by_each: bool) -> str:
-        """`3.5 lb`, or `3` of what is counted."""
-        return f"{amount:g}" if by_each else show_weight(amount, self.unit)
-
-    def rate(self, price: float, by_each: bool = False) -> str:
-        """`9.00 each`, or money for a pound as `22.99/lb`."""
-        money = self.things.week.money
-        if by_each:
-            return f"{show_money(price, money)} each"
-        return f"{show_money(price * POUNDS[self.unit], money)}/{self.unit}"
 
 
 Check: TypeAlias = Callable[[Answer, EntryContext], Iterable[EntryWarning]]
@@ -95,15 +71,15 @@ Check: TypeAlias = Callable[[Answer, EntryContext], Iterable[EntryWarning]]
 
 
 def context_of(
-    things: Things,
+    catalog: Catalog,
     recorded: Sequence[Recorded],
     day: date,
     open_days: Collection[int] = range(7),
     weighed: Weighing | None = None,
 ) -> EntryContext:
     """What is known, out of what counts of the journal."""
-    typical, orders = typical_of(things, recorded), order_states(recorded)
-    return EntryContext(things, recorded, day, typical, orders, open_days, (), weighed)
+    typical, orders = typical_of(catalog, recorded), order_states(recorded)
+    return EntryContext(catalog, recorded, day, typical, orders, open_days, (), weighed)
 
 
 def warnings_of(

@@ -16,6 +16,7 @@ from planner.journal.entries import (
     BreakDone,
     Count,
     Delivery,
+    Entry,
     Filled,
     Moment,
     Recorded,
@@ -23,7 +24,7 @@ from planner.journal.entries import (
     Wasted,
 )
 from planner.shop.entering.block_reader import CountedPortion
-from planner.shop.entering.things import Thing, Things
+from planner.shop.entering.catalog import Catalog, StockItem
 from planner.shop.stock.on_hand import Stand, booked, stand_of
 from planner.shop.stock.replay import StockBook
 
@@ -36,25 +37,22 @@ FOLLOWED = timedelta(days=14)
 
 @dataclass(frozen=True)
 class CountLine:
-    """A thing to be counted.
+    """A thing to be counted, and what should be there by the journal, the oldest first.
 
     Attributes
     ----------
-    thing : Thing
-    expected : tuple of CountedPortion
-        What should be there by the journal, the oldest first.
     could : float or None
         What would be there if nothing had been sold or thrown away; None where the journal does
         not reach back far enough to tell.
     counted : bool
         Whether it was counted for this moment before; that is then what is expected.
     one : float or None
-        Pounds of one of a piece, as far as the journal tells; None where nobody knows.
+        Pounds of one of a piece; None where nobody knows.
     arrives : int
         How many arrive that day, after the count.
     """
 
-    thing: Thing
+    thing: StockItem
     expected: tuple[CountedPortion, ...]
     could: float | None
     counted: bool = False
@@ -68,7 +66,7 @@ class CountLine:
 
 
 @dataclass(frozen=True)
-class ThingCount:
+class ItemCount:
     """What was counted of a thing, in pounds or each, beside what should be there.
 
     `price` is its full price a pound or each; None where it has none.
@@ -102,24 +100,14 @@ class ThingCount:
 
 
 class Counting:
-    """One count of the case and the cooler.
-
-    Parameters
-    ----------
-    week : Scenario
-        The week of the shop around the day.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    day : date
-    at : {'open', 'close'}
-    """
+    """One count of the case and the cooler, given what counts of the journal."""
 
     def __init__(self, week: Scenario, recorded: Sequence[Recorded], day: date, at: Moment) -> None:
         self.week, self.day, self.at = week, day, at
-        self.things = Things(week)
+        self.catalog = Catalog(week)
         self._recorded = [each for each in recorded if each.entry.day <= day]
 
-    def line(self, thing: Thing) -> CountLine:
+    def line(self, thing: StockItem) -> CountLine:
         """A thing and what should be there of it."""
         could = math.fsum(each.amount for each in _portions(thing, self._unsold))
         known = self._is_followed(thing) or (thing.piece and could > DUST)
@@ -134,18 +122,17 @@ class Counting:
 
     def lines(self, *, everything: bool = False) -> tuple[CountLine, ...]:
         """What is asked for: all that should be there, or was handled lately."""
-        lines = [self.line(each) for each in self.things]
         return tuple(
             each
-            for each in lines
+            for each in map(self.line, self.catalog)
             if everything or each.amount > DUST or each.thing.full in self._handled
         )
 
-    def count(self, line: CountLine, portions: Sequence[CountedPortion]) -> ThingCount:
+    def count(self, line: CountLine, portions: Sequence[CountedPortion]) -> ItemCount:
         """What was counted of a thing, beside what should be there."""
-        return ThingCount(line, tuple(portions), self.things.price(line.thing))
+        return ItemCount(line, tuple(portions), self.catalog.price(line.thing))
 
-    def entries(self, counts: Iterable[ThingCount]) -> tuple[Count, ...]:
+    def entries(self, counts: Iterable[ItemCount]) -> tuple[Count, ...]:
         """What is written into the journal."""
         return tuple(
             Count(
@@ -167,46 +154,35 @@ class Counting:
 
     @cached_property
     def _stand(self) -> Stand:
-        return self._read(self._book)
+        """What is there, that which is out of date only tonight as well."""
+        return stand_of(self._book, self.day, "open" if self.at == "open" else "now")
 
     @cached_property
     def _unsold(self) -> Stand:
         """As if nothing had been sold, picked up or thrown away."""
-        kept = [
-            each for each in self._recorded if not isinstance(each.entry, Sold | Filled | Wasted)
-        ]
-        return self._read(booked(self.week, kept, self.day, self.at))
-
-    def _read(self, book: StockBook) -> Stand:
-        """What is there, that which is out of date only tonight as well."""
+        taken = Sold | Filled | Wasted
+        kept = [each for each in self._recorded if not isinstance(each.entry, taken)]
+        book = booked(self.week, kept, self.day, self.at)
         return stand_of(book, self.day, "open" if self.at == "open" else "now")
 
-    def _arrives(self, thing: Thing) -> int:
+    @cached_property
+    def _of_day(self) -> Sequence[Entry]:
+        return [each.entry for each in self._recorded if each.entry.day == self.day]
+
+    def _arrives(self, thing: StockItem) -> int:
         """How many come on top of an opening count: deliveries of that day."""
-        if self.at != "open":
-            return 0
-        found = (each.entry for each in self._recorded if each.entry.day == self.day)
-        return sum(
-            each.head for each in found if isinstance(each, Delivery) and each.what == thing.full
-        )
+        come = [e for e in self._of_day if isinstance(e, Delivery) and e.what == thing.full]
+        return sum(each.head for each in come) if self.at == "open" else 0
 
     @cached_property
     def _counted_now(self) -> set[str]:
-        return {
-            each.entry.what
-            for each in self._recorded
-            if isinstance(each.entry, Count)
-            and (each.entry.day, each.entry.at) == (self.day, self.at)
-        }
+        return {e.what for e in self._of_day if isinstance(e, Count) and e.at == self.at}
 
     @cached_property
     def _handled(self) -> set[str]:
         """Names of what was made, sold or counted lately."""
-        found: set[str] = set()
-        for each in self._recorded:
-            if each.entry.day > self.day - LATELY:
-                found.update(self._names(each.entry))
-        return found
+        lately = (e.entry for e in self._recorded if e.entry.day > self.day - LATELY)
+        return {name for entry in lately for name in self._names(entry)}
 
     def _names(self, entry: object) -> Iterable[str]:
         match entry:
@@ -217,13 +193,13 @@ class Counting:
             case Delivery(what=name):
                 return [name]
             case BreakDone(piece=name, way=way):
-                piece = self.things.by_full.get(name)
-                ways = self.things.ways(piece) if piece else {}
-                gives = self.things.gives(piece, ways[way]) if piece and way in ways else ()
+                piece = self.catalog.by_full.get(name)
+                ways = self.catalog.ways(piece) if piece else {}
+                gives = self.catalog.gives(piece, ways[way]) if piece and way in ways else ()
                 return [name, *(each.thing.full for each in gives)]
         return []
 
-    def _is_followed(self, thing: Thing) -> bool:
+    def _is_followed(self, thing: StockItem) -> bool:
         """Whether the journal knows of all there can be of a thing.
 
         It does where what brings such things in is entered at all, and where it began before any of
@@ -234,24 +210,23 @@ class Counting:
             sources: tuple[type, ...] = (Delivery,)
         else:
             sources = (BatchMade,) if thing.name in self.week.blends else (BreakDone,)
-        lately = [each.entry for each in self._recorded if each.entry.day > self.day - FOLLOWED]
-        if not any(isinstance(each, sources) for each in lately):
+        entries = [each.entry for each in self._recorded]
+        if not any(
+            isinstance(each, sources) and each.day > self.day - FOLLOWED for each in entries
+        ):
             return False
-        counted = any(
-            isinstance(each.entry, Count)
-            and each.entry.what == thing.full
-            and each.entry.day >= window
-            for each in self._recorded
-        )
         stocked = (Count, Delivery, BreakDone, BatchMade)
-        began = min(
-            (each.entry.day for each in self._recorded if isinstance(each.entry, stocked)),
-            default=self.day,
+        return any(
+            isinstance(each, stocked)
+            and each.day < window
+            or isinstance(each, Count)
+            and each.what == thing.full
+            and each.day >= window
+            for each in entries
         )
-        return counted or began < window
 
 
-def _portions(thing: Thing, stand: Stand) -> tuple[CountedPortion, ...]:
+def _portions(thing: StockItem, stand: Stand) -> tuple[CountedPortion, ...]:
     if thing.piece:
         return tuple(
             CountedPortion(each.count, each.made, each.count * each.pounds)

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
 from typing import TypeAlias
 
-from planner.journal.entries import BatchMade, BreakDone, Entry, Recorded, Weighed
-from planner.shop.entering.things import Expected, Thing, Things
-from planner.shop.plans.posted import KeptBatch, KeptBreak, KeptPlan, last_kept
+from planner.journal.entries import BatchMade, BreakDone, Recorded, Weighed
+from planner.shop.entering.catalog import Catalog, ExpectedYield, StockItem
+from planner.shop.plans.posted import KeptBreak, last_kept
 
 DONE = 0.95
 """A batch of which so much was made is done."""
 
-Expecting: TypeAlias = Callable[[Thing, str], tuple[Expected, ...]]
+Expecting: TypeAlias = Callable[[StockItem, str], tuple[ExpectedYield, ...]]
 """What one of a piece gives in a way."""
 
 
@@ -23,27 +23,16 @@ Expecting: TypeAlias = Callable[[Thing, str], tuple[Expected, ...]]
 class Cutting:
     """Pieces to be cut in a way, or that were.
 
-    Attributes
-    ----------
-    piece : Thing
-    way : str
-    count : int
-        How many are planned, less those entered already; of a break typed freely, how many.
-    pounds : float or None
-        What all of them are expected to weigh; None where nobody knows.
-    expected : tuple of Expected
-        What one of them gives, in the order of the morning's sheet.
-    planned : bool
-        Whether it is in the plan.
-    entered : int
-        How many of the plan's were entered before.
+    `count` is how many are planned, less those of the plan that were `entered` before; of a break
+    typed freely, how many. All of them are expected to weigh `pounds` (None: nobody knows), and one
+    gives what is `expected`, in the order of the morning's sheet.
     """
 
-    piece: Thing
+    piece: StockItem
     way: str
     count: int
     pounds: float | None
-    expected: tuple[Expected, ...]
+    expected: tuple[ExpectedYield, ...]
     planned: bool
     entered: int = 0
 
@@ -56,9 +45,9 @@ class Cutting:
 class BatchJob:
     """A blend to be made, or that was: pounds out, and what goes in; 0 where no plan says it."""
 
-    blend: Thing
+    blend: StockItem
     pounds: float
-    takes: tuple[tuple[Thing, float], ...]
+    takes: tuple[tuple[StockItem, float], ...]
     planned: bool
 
 
@@ -75,7 +64,7 @@ class WeighedBreak:
         weighed = self.entry.pounds
         return self.cutting.expected_pounds(self.entry.count) if weighed is None else weighed
 
-    def expected_of(self, got: Weighed) -> Expected | None:
+    def expected_of(self, got: Weighed) -> ExpectedYield | None:
         """What was to be expected of a thing that was weighed."""
         return next((each for each in self.cutting.expected if each.thing.full == got.what), None)
 
@@ -88,139 +77,105 @@ class WeighedBatch:
     entry: BatchMade
 
 
+@dataclass(frozen=True)
 class DayPlan:
-    """What is planned for a day.
-
-    Parameters
-    ----------
-    things : Things
-    recorded : sequence of Recorded
-        What counts of the journal.
-    day : date
-    expecting : callable
+    """What the plan on the wall has for a day.
 
     Attributes
     ----------
     number : int or None
         Of the entry with the plan that covers the day; None where there is none.
+    cuttings, entered : tuple of Cutting
+        Breaks that are not entered yet, in the order of the sheet; those of which all is.
+    batches : tuple of BatchJob
+        Blends that are not entered yet.
+    whole : mapping of StockItem to BatchJob
+        All that is planned of a blend, whatever was entered of it.
+    left_out : tuple of str
+        What the plan has and no longer in any recipe.
     """
 
-    def __init__(
-        self, things: Things, recorded: Sequence[Recorded], day: date, expecting: Expecting
-    ) -> None:
-        self._things, self._recorded, self._day = things, recorded, day
-        self._expecting = expecting
-        found = last_kept(recorded, day)
-        self.number: int | None = found[0] if found else None
-        self._plan: KeptPlan | None = found[1] if found else None
+    number: int | None = None
+    cuttings: tuple[Cutting, ...] = ()
+    entered: tuple[Cutting, ...] = ()
+    batches: tuple[BatchJob, ...] = ()
+    whole: Mapping[StockItem, BatchJob] = field(default_factory=dict)
+    left_out: tuple[str, ...] = ()
 
-    @cached_property
-    def left_out(self) -> tuple[str, ...]:
-        """What the plan has and no longer in any recipe."""
-        breaks = [f"{each.piece}: {each.way}" for each in self._breaks if not self._known(each)]
-        blends = [each.blend for each in self._planned if each.blend not in self._things.by_full]
-        return tuple(dict.fromkeys((*breaks, *blends)))
 
-    @property
-    def _breaks(self) -> tuple[KeptBreak, ...]:
-        """The plan's of the day."""
-        return (
-            tuple(each for each in self._plan.breaks if each.day == self._day) if self._plan else ()
-        )
+def day_plan(
+    catalog: Catalog, recorded: Sequence[Recorded], day: date, expecting: Expecting
+) -> DayPlan:
+    """What is planned for a day, out of what counts of the journal."""
+    found = last_kept(recorded, day)
+    if found is None:
+        return DayPlan()
+    number, plan = found
+    done: dict[str | tuple[str, str], float] = defaultdict(float)  # the plan knows nothing of it
+    for one in recorded:
+        if one.entry.day == day and one.number > number:
+            if isinstance(one.entry, BreakDone):
+                done[one.entry.piece, one.entry.way] += one.entry.count
+            elif isinstance(one.entry, BatchMade):
+                done[one.entry.blend] += one.entry.pounds
+    cuttings: list[Cutting] = []
+    batches: list[BatchJob] = []
+    whole: dict[StockItem, BatchJob] = {}
+    left_out: list[str] = []
+    for each in plan.breaks:
+        piece = catalog.by_full.get(each.piece)
+        if each.day != day:
+            continue
+        if piece is None or not piece.piece or each.way not in catalog.ways(piece):
+            left_out.append(f"{each.piece}: {each.way}")
+            continue
+        entered = min(done[each.piece, each.way], each.count)
+        count = each.count - round(entered)
+        pounds = each.pounds / each.count * count if count else None
+        expected = _as_kept(each, expecting(piece, each.way))
+        cuttings.append(Cutting(piece, each.way, count, pounds, expected, True, round(entered)))
+    for batch in plan.batches:
+        blend = catalog.by_full.get(batch.blend)
+        if batch.day != day:
+            continue
+        if blend is None:
+            left_out.append(batch.blend)
+        if blend is None or blend.name not in catalog.week.blends:
+            continue
+        takes = [
+            (catalog.by_full[one.what], one.pounds or 0.0)
+            for one in batch.takes
+            if one.what in catalog.by_full
+        ]
+        before = whole.get(blend, BatchJob(blend, 0.0, (), planned=True))
+        both = dict(before.takes)
+        for thing, pounds in takes:
+            both[thing] = both.get(thing, 0.0) + pounds
+        every = before.pounds + batch.pounds
+        whole[blend] = BatchJob(blend, every, tuple(both.items()), planned=True)
+        made = min(done[batch.blend], batch.pounds)
+        done[batch.blend] -= made
+        if made < DONE * batch.pounds:
+            rest = 1 - made / batch.pounds
+            left = tuple((thing, rest * pounds) for thing, pounds in takes)
+            batches.append(BatchJob(blend, rest * batch.pounds, left, planned=True))
+    return DayPlan(
+        number,
+        tuple(each for each in cuttings if each.count > 0),
+        tuple(each for each in cuttings if each.count <= 0),
+        tuple(batches),
+        whole,
+        tuple(dict.fromkeys(left_out)),
+    )
 
-    @property
-    def _planned(self) -> tuple[KeptBatch, ...]:
-        if self._plan is None:
-            return ()
-        return tuple(each for each in self._plan.batches if each.day == self._day)
 
-    def _since(self) -> Iterator[Entry]:
-        """What was entered of the day since the plan was kept: the plan does not know of it."""
-        for each in self._recorded:
-            if each.entry.day == self._day and each.number > (self.number or 0):
-                yield each.entry
-
-    def _known(self, each: KeptBreak) -> bool:
-        piece = self._things.by_full.get(each.piece)
-        return piece is not None and piece.piece and each.way in self._things.ways(piece)
-
-    @property
-    def cuttings(self) -> tuple[Cutting, ...]:
-        """Breaks that are not entered yet, in the order of the sheet."""
-        return tuple(each for each in self._cuttings if each.count > 0)
-
-    @property
-    def entered(self) -> tuple[Cutting, ...]:
-        """Breaks of which all was entered before."""
-        return tuple(each for each in self._cuttings if each.count <= 0)
-
-    @cached_property
-    def _cuttings(self) -> tuple[Cutting, ...]:
-        """Those that are entered already have a count of 0."""
-        found = []
-        done: dict[tuple[str, str], int] = {}
-        for entry in self._since():
-            if isinstance(entry, BreakDone):
-                key = (entry.piece, entry.way)
-                done[key] = done.get(key, 0) + entry.count
-        for each in self._breaks:
-            if self._known(each):
-                piece = self._things.by_full[each.piece]
-                entered = min(done.get((each.piece, each.way), 0), each.count)
-                count = each.count - entered
-                pounds = each.pounds / each.count * count if count else None
-                expected = self._as_kept(each, self._expecting(piece, each.way))
-                found.append(Cutting(piece, each.way, count, pounds, expected, True, entered))
-        return tuple(found)
-
-    def whole_batch(self, blend: Thing) -> BatchJob | None:
-        """All that is planned of a blend, whatever was entered of it; None where nothing is."""
-        found = [each for each in self._planned if each.blend == blend.full]
-        if not found:
-            return None
-        takes: dict[Thing, float] = {}
-        for each in found:
-            for one in each.takes:
-                if one.what in self._things.by_full:
-                    thing = self._things.by_full[one.what]
-                    takes[thing] = takes.get(thing, 0.0) + (one.pounds or 0.0)
-        pounds = sum(each.pounds for each in found)
-        return BatchJob(blend, pounds, tuple(takes.items()), planned=True)
-
-    @cached_property
-    def batches(self) -> tuple[BatchJob, ...]:
-        """Blends that are not entered yet."""
-        return tuple(self._batches())
-
-    def _batches(self) -> Iterator[BatchJob]:
-        done: dict[str, float] = {}
-        for entry in self._since():
-            if isinstance(entry, BatchMade):
-                done[entry.blend] = done.get(entry.blend, 0.0) + entry.pounds
-        for each in self._planned:
-            blend = self._things.by_full.get(each.blend)
-            if blend is None or blend.name not in self._things.week.blends:
-                continue
-            made = min(done.get(each.blend, 0.0), each.pounds)
-            done[each.blend] = done.get(each.blend, 0.0) - made
-            if made >= DONE * each.pounds:
-                continue
-            rest = 1 - made / each.pounds
-            takes = [
-                (self._things.by_full[one.what], rest * (one.pounds or 0.0))
-                for one in each.takes
-                if one.what in self._things.by_full
-            ]
-            yield BatchJob(blend, rest * each.pounds, tuple(takes), planned=True)
-
-    @staticmethod
-    def _as_kept(kept: KeptBreak, expected: tuple[Expected, ...]) -> tuple[Expected, ...]:
-        """The shares that the sheet was printed with, where it names the same things."""
-        pounds = {each.what: each.pounds for each in kept.gives}
-        if set(pounds) != {each.thing.full for each in expected} or kept.pounds <= 0:
-            return expected
-        by_name = {each.thing.full: each for each in expected}
-        return tuple(
-            replace(by_name[name], share=(weight or 0.0) / kept.pounds)
-            for name, weight in pounds.items()
-        )
+def _as_kept(kept: KeptBreak, expected: tuple[ExpectedYield, ...]) -> tuple[ExpectedYield, ...]:
+    """The shares that the sheet was printed with, where it names the same things."""
+    pounds = {each.what: each.pounds for each in kept.gives}
+    by_name = {each.thing.full: each for each in expected}
+    if set(pounds) != set(by_name) or kept.pounds <= 0:
+        return expected
+    return tuple(
+        replace(by_name[name], share=(weight or 0.0) / kept.pounds)
+        for name, weight in pounds.items()
+    )

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from planner.core.quantities import pounds, read_amount
+from planner.core.quantities import read_amount
 from planner.core.recipe import Way, recipe_with
+from planner.core.units import Quantity
 from planner.journal.entries import Weighed
+from planner.shop.entering.catalog import Catalog, StockItem, printable
 from planner.shop.entering.entry_patterns import NUMBER, UNIT, misread
-from planner.shop.entering.things import Thing, Things, printable
 
 _NAME_FIRST = re.compile(rf"(.*\S)\s*[\s:]\s*({NUMBER}\s*[a-z]*)", re.IGNORECASE)
 _SIZE_FIRST = re.compile(rf"({NUMBER}\s*{UNIT}\b|[0-9]+)\s+(?:of\s+)?(.+)", re.IGNORECASE)
@@ -22,45 +23,39 @@ _COUNTED = re.compile(
 class PartReader:
     """Reads amounts with the names and the unit of a shop; every reader raises `ValueError`."""
 
-    def __init__(self, things: Things) -> None:
-        self._things, self._unit = things, things.week.unit
+    def __init__(self, catalog: Catalog) -> None:
+        self._catalog, self._units = catalog, catalog.week.units
 
-    def size(self, kind: str, name: str, by_each: bool, text: str) -> float:
-        """Pounds, or whole numbers of what is counted."""
+    def size(self, kind: str, text: str, by_each: bool = False, name: str = "it") -> Quantity:
+        """What is said of a thing of this name."""
         if not text.strip():
-            raise misread(kind, self._unit, "the amount is missing")
+            raise misread(kind, self._units.unit, "the amount is missing")
         try:
             amount = read_amount(text)
         except ValueError as error:
-            raise misread(kind, self._unit, str(error).partition(";")[0]) from None
-        if not by_each:
-            if amount.unit == "each":
-                raise ValueError(f"{name} is weighed: write a weight such as 6 {self._unit}")
-            return pounds(amount, self._unit)
-        if amount.unit not in (None, "each") or amount.number != round(amount.number):
-            raise ValueError(f"{name} is counted: write a whole number such as 3")
-        return amount.number
+            raise misread(kind, self._units.unit, str(error).partition(";")[0]) from None
+        return self._units.read(amount, by_each, name)
 
     def taken(self, text: str) -> Weighed:
         """`trim 85 6 lb`, `trim 85: 6 lb` or `6 lb trim 85`: what a batch took."""
         thing, size = self._named("batch", text.strip(), "it took")
-        amount = self.size("batch", thing.name, thing.by_each, size)
+        amount = self.size("batch", size, thing.by_each, thing.name).amount
         if thing.by_each:
             return Weighed(thing.full, int(amount), None)
         return Weighed(thing.full, None, amount)
 
     def given(
-        self, texts: Sequence[str], piece: Thing, way: Way, count: int
+        self, texts: Sequence[str], piece: StockItem, way: Way, count: int
     ) -> tuple[Weighed, ...]:
         """What pieces gave: `bones 2 lb`, `2 rack of 6.1 lb in all`, `2 rack`."""
-        expected = {each.thing.full: each.count for each in self._things.gives(piece, way)}
-        species = recipe_with(self._things.week.recipes, piece.name).species
+        expected = {each.thing.full: each.count for each in self._catalog.gives(piece, way)}
+        species = recipe_with(self._catalog.week.recipes, piece.name).species
         found: dict[str, Weighed] = {}
         for text in texts:
             one = self._given(text.strip(), expected, count, species)
-            name = self._things.by_full[one.what].name
+            name = self._catalog.by_full[one.what].name
             if one.what not in expected:
-                gives = ", ".join(self._things.by_full[each].name for each in expected)
+                gives = ", ".join(self._catalog.by_full[each].name for each in expected)
                 raise ValueError(f"{piece.name}: {way.name} gives no {name}, but {gives}")
             if one.what in found:
                 raise ValueError(f"{name} is there twice: write all of it together")
@@ -74,37 +69,38 @@ class PartReader:
         if counted and not re.match(rf"{UNIT}\b", counted[2], re.IGNORECASE):
             thing = self._thing(counted[2], species)
             if thing and thing.by_each:
-                weight = None if counted[3] is None else self._weight(counted[3])
+                weight = None if counted[3] is None else self._units.read(counted[3], False).amount
                 return Weighed(thing.full, int(counted[1][:6]), weight)
         thing, size = self._named("break", text, "it gave", species)
         if not thing.by_each:
-            return Weighed(thing.full, None, self.size("break", thing.name, False, size))
+            return Weighed(thing.full, None, self.size("break", size, False, thing.name).amount)
         if re.fullmatch(r"[0-9]{1,6}(?:\s*each)?", size, re.IGNORECASE):
-            return Weighed(thing.full, int(self.size("break", thing.name, True, size)), None)
-        return Weighed(thing.full, (expected.get(thing.full) or 1) * count, self._weight(size))
+            return Weighed(thing.full, int(re.sub(r"\D", "", size)), None)
+        return Weighed(
+            thing.full,
+            (expected.get(thing.full) or 1) * count,
+            self._units.read(size, False).amount,
+        )
 
-    def _named(self, kind: str, text: str, did: str, species: str = "") -> tuple[Thing, str]:
+    def _named(self, kind: str, text: str, did: str, species: str = "") -> tuple[StockItem, str]:
         """The thing that a part is of, and its amount as said."""
         first, other = _NAME_FIRST.fullmatch(text), _SIZE_FIRST.fullmatch(text)
         tried = [(found[1].rstrip(": "), found[2]) for found in (first,) if found]
         tried += [(found[2], found[1]) for found in (other,) if found]
         if not tried or self._thing(text, species):
             message = f'how much {did} is not clear in "{printable(text)}"'
-            raise misread(kind, self._unit, message)
+            raise misread(kind, self._units.unit, message)
         for name, size in tried:
             thing = self._thing(name, species)
             if thing:
                 return thing, size
-        return self._things.find(tried[0][0]), tried[0][1]  # raises, and says why
+        return self._catalog.find(tried[0][0]), tried[0][1]  # raises, and says why
 
-    def _thing(self, name: str, species: str = "") -> Thing | None:
+    def _thing(self, name: str, species: str = "") -> StockItem | None:
         """The thing of a name; of what an animal gave its species need not be said."""
         for full in (name, f"{species} {name}".strip()):
             try:
-                return self._things.find(full)
+                return self._catalog.find(full)
             except ValueError:
                 continue
         return None
-
-    def _weight(self, text: str) -> float:
-        return pounds(read_amount(text), self._unit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from planner.core.days import without_day
-from planner.shop.entering.things import printable
+from planner.shop.entering.catalog import printable
 
 PATTERNS = {
     "delivery": "delivery lamb: 3 head at 57.5 lb on wed at 7.10/lb",

@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date
 
 from planner.core.days import read_day, without_day
 from planner.core.quantities import (
-    POUNDS,
     Amount,
-    per_pound,
     plain_units,
-    pounds,
-    read_amount,
     read_money,
     read_price,
 )
 from planner.core.scenario import WALK_IN
 from planner.core.spelling import nearest
-from planner.core.units import Quantity
 from planner.files.asked_order import A_CUSTOMER
 from planner.journal.checks import check_entry
 from planner.journal.entries import (
@@ -32,6 +27,7 @@ from planner.journal.entries import (
     Sold,
     Wasted,
 )
+from planner.shop.entering.catalog import Catalog, StockItem, printable
 from planner.shop.entering.entry_parts import PartReader
 from planner.shop.entering.entry_patterns import (
     ELSEWHERE,
@@ -44,9 +40,7 @@ from planner.shop.entering.entry_patterns import (
     split_weights,
 )
 from planner.shop.entering.kinds import toward_of
-from planner.shop.entering.naming import find_arrival, find_cut
 from planner.shop.entering.orders import OrderState
-from planner.shop.entering.things import Thing, Things, printable
 
 _HEADS = re.compile(r"([0-9]+)\s*([a-z][a-z ]{0,29}?)?\s*(?:at|@)\s*(.+)", re.IGNORECASE)
 _NO_WEIGHT = re.compile(r"[0-9]+(?:\s+(?!lbs?\b|kg\b|g\b|oz\b)[a-z ]+)?", re.IGNORECASE)
@@ -61,43 +55,19 @@ _SOLD_OUT = re.compile(r",?\s*\bsold out\b", re.IGNORECASE)
 
 
 class EntryReader:
-    """Reads entries that are said.
+    """Reads entries that are said, with the names of a shop, and its orders by their number."""
 
-    Parameters
-    ----------
-    things : Things
-        What the shop has names for, and its unit.
-    today : date
-    orders : mapping of int to OrderState
-        All orders, by the number of their entry.
-    """
-
-    def __init__(self, things: Things, today: date, orders: Mapping[int, OrderState]) -> None:
-        self._things, self._today, self._orders = things, today, orders
-        self._unit = things.week.unit
-        self._parts = PartReader(things)
-        self._readers: dict[str, Callable[[str, str], Entry]] = {
-            "delivery": self._delivery,
-            "order": self._order,
-            "sale": self._sale,
-            "waste": self._waste,
-            "break": self._break,
-            "batch": self._batch,
-        }
+    def __init__(self, catalog: Catalog, today: date, orders: Mapping[int, OrderState]) -> None:
+        self._catalog, self._today, self._orders = catalog, today, orders
+        self._units = catalog.week.units
+        self._parts = PartReader(catalog)
+        self._size = self._parts.size
 
     def read(self, text: str) -> Entry:
-        """Read one entry.
+        """Read one entry, said as the `PATTERNS` show, or as the list of the journal has it.
 
-        Parameters
-        ----------
-        text : str
-            As the `PATTERNS` show, or as the list of the journal has it. Without a day it is
-            today's.
-
-        Raises
-        ------
-        ValueError
-            With a sentence for whoever said it: the nearest word, or how such an entry is said.
+        Without a day it is today's. Raises `ValueError` with a sentence for whoever said it: the
+        nearest word, or how such an entry is said.
         """
         word, _, rest = " ".join(text.split()).partition(" ")
         kind = word.lower().rstrip(":")
@@ -106,21 +76,35 @@ class EntryReader:
         if kind not in PATTERNS:
             near = nearest(kind, PATTERNS) or f"; begin with one of {', '.join(PATTERNS)}"
             raise ValueError(f'no kind of entry is called "{printable(word)}"{near}')
-        rest = plain_units(rest)
-        if kind == "filled":
-            entry: Entry = self._filled(rest)
-        else:
-            name, colon, said = name_first(kind, rest).partition(":")
-            if not colon:
-                raise self._misread(kind, "a colon is missing after the name of what it is")
-            if not name.strip() or not said.strip():
-                raise self._misread(kind, "something is missing before or after the colon")
-            entry = self._readers[kind](name.strip(), said.strip())
+        entry = self._entry(kind, plain_units(rest))
         check_entry(entry)
         return entry
 
+    def _entry(self, kind: str, rest: str) -> Entry:
+        if kind == "filled":
+            return self._filled(*self._day(kind, rest))
+        name, colon, said = (each.strip() for each in name_first(kind, rest).partition(":"))
+        if not colon:
+            raise self._misread(kind, "a colon is missing after the name of what it is")
+        if not name or not said:
+            raise self._misread(kind, "something is missing before or after the colon")
+        match kind:
+            case "delivery":
+                return self._delivery(name, said)
+            case "order":
+                return self._order(self._catalog.find_cut(name), said)
+            case "sale":
+                return self._sale(self._catalog.find_cut(name), *self._day(kind, said))
+            case "break":
+                return self._break(self._catalog.find_piece(name), *self._day(kind, said))
+        thing = self._catalog.find(name)
+        said, day = self._day(kind, said)
+        if kind == "batch":
+            return self._batch(thing, said, day)
+        return Wasted(day, thing.full, self._size(kind, said, thing.by_each, thing.name))
+
     def _misread(self, kind: str, message: str) -> ValueError:
-        return misread(kind, self._unit, message)
+        return misread(kind, self._units.unit, message)
 
     def _day(self, kind: str, said: str) -> tuple[str, date]:
         """What is said without its day at the end, and the day; today where none is said."""
@@ -135,19 +119,18 @@ class EntryReader:
         said, day = self._day("delivery", f"{said} on {word}" if word else said)
         found = _HEADS.fullmatch(said)
         word = (found[2] or "") if found else ""
-        thing = find_arrival(self._things, name, word)
+        thing = self._catalog.find_arrival(name, word)
         if not found and _NO_WEIGHT.fullmatch(said):
             raise self._misread("delivery", "the weight is missing")
-        listed = split_weights(found[3] if found else said)
-        weights = tuple(self._pounds("delivery", each) for each in listed)
+        listed = (each.strip() for each in split_weights(found[3] if found else said))
+        weights = [self._size("delivery", each.removeprefix("and ")).amount for each in listed]
         head = int(found[1][:9]) if found else len(weights)
         if len(weights) not in (1, head):
             raise self._misread("delivery", f"{head} {word or 'head'} but {len(weights)} weights")
-        money = None if cost is None else per_pound(cost, self._unit)
-        return Delivery(day, thing.full, head, weights, money)
+        money = None if cost is None else self._units.read_rate(cost, False, thing.name)
+        return Delivery(day, thing.full, head, tuple(weights), money)
 
-    def _order(self, name: str, said: str) -> OrderTaken:
-        thing = find_cut(self._things, name)
+    def _order(self, thing: StockItem, said: str) -> OrderTaken:
         rest, word = without_day(said, strict=True)
         if " for " in rest and without_day(rest.partition(" for ")[0], strict=True)[1]:
             rest, word = said, None  # the buyer is called so
@@ -157,64 +140,48 @@ class EntryReader:
         rest = buyer if day_last else size
         rest, day = self._day("order", f"{rest} on {word}" if word else rest)
         size, buyer = (size, rest) if day_last else (rest, buyer)
-        amount = self._amount("order", thing, size)
-        if amount == 0:
+        quantity = self._size("order", size, thing.by_each, thing.name)
+        if quantity.amount == 0:
             raise ValueError(f"an order of {thing.name} that asks for nothing")
         buyer = buyer.strip() or A_CUSTOMER
         if buyer in WALK_IN:
-            raise ValueError(
-                f'"{printable(buyer)}" cannot be the name of a buyer; the plan uses it for others'
-            )
-        own = None if price is None else self._rate(thing, price)
-        return OrderTaken(day, thing.full, Quantity(amount, thing.by_each), buyer, own)
+            told = "cannot be the name of a buyer; the plan uses it for others"
+            raise ValueError(f'"{printable(buyer)}" {told}')
+        own = None if price is None else self._units.read_rate(price, thing.by_each, thing.name)
+        return OrderTaken(day, thing.full, quantity, buyer, own)
 
-    def _sale(self, name: str, said: str) -> Sold:
-        thing = find_cut(self._things, name)
-        said, day = self._day("sale", said)
-        said, for_, taken = said.partition(" for ")
-        sold_out = bool(_SOLD_OUT.search(said) or _SOLD_OUT.search(taken))
-        said, taken = _SOLD_OUT.sub("", said).strip(), _SOLD_OUT.sub("", taken).strip()
-        sign = self._things.week.money
-        money = taken.removeprefix(sign).removesuffix(sign).strip()
-        paid = read_money(money) if for_ else None
-        amount = self._amount("sale", thing, said)
-        return Sold(day, thing.full, Quantity(amount, thing.by_each), paid, sold_out)
+    def _sale(self, thing: StockItem, said: str, day: date) -> Sold:
+        sold_out = bool(_SOLD_OUT.search(said))
+        said, for_, taken = _SOLD_OUT.sub("", said).strip().partition(" for ")
+        sign = self._units.symbol
+        paid = read_money(taken.removeprefix(sign).removesuffix(sign).strip()) if for_ else None
+        quantity = self._size("sale", said, thing.by_each, thing.name)
+        return Sold(day, thing.full, quantity, paid, sold_out)
 
-    def _waste(self, name: str, said: str) -> Wasted:
-        thing = self._things.find(name)
-        said, day = self._day("waste", said)
-        return Wasted(day, thing.full, Quantity(self._amount("waste", thing, said), thing.by_each))
-
-    def _break(self, name: str, said: str) -> BreakDone:
-        piece = self._things.find_piece(name)
-        said, day = self._day("break", said)
+    def _break(self, piece: StockItem, said: str, day: date) -> BreakDone:
         said, *gave = _GAVE.split(said, maxsplit=1)
         weighing = _WEIGHING.search(said)
-        said = said[: weighing.start()] if weighing else said
-        found = _BREAK.fullmatch(said)
+        found = _BREAK.fullmatch(said[: weighing.start()] if weighing else said)
         if not found or not 1 <= int(found[1][:9]) <= 10_000:
             raise self._misread("break", "how many were cut is missing")
-        ways = self._things.ways(piece)
+        ways = self._catalog.ways(piece)
         if not found[2] and len(ways) > 1:
             raise self._misread("break", f"the way is missing ({', '.join(ways)})")
-        way = self._things.find_way(piece, found[2]) if found[2] else next(iter(ways.values()))
+        way = self._catalog.find_way(piece, found[2]) if found[2] else next(iter(ways.values()))
         count = int(found[1])
-        whole = self._pounds("break", weighing[1]) if weighing else None
+        whole = self._size("break", weighing[1]).amount if weighing else None
         given = self._parts.given(split_list(gave[0]), piece, way, count) if gave else ()
         return BreakDone(day, piece.full, way.name, count, whole, given)
 
-    def _batch(self, name: str, said: str) -> BatchMade:
-        blend = self._things.find(name)
-        if blend.name not in self._things.week.blends:
-            raise ValueError(f"{blend.name} is no blend; blends are {self._blends()}")
-        said, day = self._day("batch", said)
+    def _batch(self, blend: StockItem, said: str, day: date) -> BatchMade:
+        blends = self._catalog.week.blends
+        if blend.name not in blends:
+            raise ValueError(f"{blend.name} is no blend; blends are {', '.join(blends) or 'none'}")
         made, from_, taken = said.partition(" from ")
-        amount = self._amount("batch", blend, made)
         took = tuple(map(self._parts.taken, split_list(taken))) if from_ else ()
-        return BatchMade(day, blend.full, amount, took)
+        return BatchMade(day, blend.full, self._size("batch", made, False, blend.name).amount, took)
 
-    def _filled(self, said: str) -> Filled:
-        said, day = self._day("filled", said)
+    def _filled(self, said: str, day: date) -> Filled:
         found = filled_parts(said)
         if found is None:
             raise self._misread("filled", "the number of the order is missing")
@@ -223,36 +190,14 @@ class EntryReader:
         if state is None:
             some = ", ".join(str(each.number) for each in self._orders.values() if each.open)
             raise ValueError(f"entry {number} is no order; open orders are {some or 'none'}")
+        if not size and not state.open:
+            raise ValueError(f"order {number} has been picked up in full")
         if not size:
-            if not state.open:
-                raise ValueError(f"order {number} has been picked up in full")
             return Filled(day, number, state.left)
-        thing = self._things.by_full.get(state.order.cut)
-        name = thing.name if thing else state.order.cut
-        return Filled(
-            day, number, self._parts.size("filled", name, state.order.quantity.by_each, size)
-        )
-
-    def _amount(self, kind: str, thing: Thing, text: str) -> float:
-        return self._parts.size(kind, thing.name, thing.by_each, text)
-
-    def _pounds(self, kind: str, text: str) -> float:
-        try:
-            amount = read_amount(text.strip().removeprefix("and "))
-            return pounds(amount, self._unit)
-        except ValueError as error:
-            raise self._misread(kind, str(error).partition(";")[0]) from None
-
-    def _rate(self, thing: Thing, price: Amount) -> float:
-        """Money a pound, or each."""
-        if not thing.by_each and price.unit == "each" or thing.by_each and price.unit in POUNDS:
-            such = "9/each" if thing.by_each else f"22.99/{self._unit}"
-            by = "each" if thing.by_each else "weight"
-            raise ValueError(f"{thing.name} is sold by {by}: write a price such as {such}")
-        return price.number if thing.by_each else per_pound(price, self._unit)
-
-    def _blends(self) -> str:
-        return ", ".join(self._things.week.blends) or "none"
+        full, by_each = state.order.cut, state.order.quantity.by_each
+        thing = self._catalog.by_full.get(full)
+        picked = self._size("filled", size, by_each, thing.name if thing else full)
+        return Filled(day, number, picked.amount)
 
 
 def day_in(text: str) -> str | None:

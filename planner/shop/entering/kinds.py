@@ -8,7 +8,7 @@ from planner.core.days import Toward
 from planner.core.spelling import nearest
 from planner.journal.entries import KIND_OF, KINDS, Entry, Filled, OrderTaken
 from planner.journal.fields import fields_of
-from planner.shop.entering.things import printable
+from planner.shop.entering.catalog import printable
 
 BY_WORD = {kind.word: kind for kind in KINDS}
 """The kinds of entries by what they are called."""

@@ -19,7 +19,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planner.core.quantities import POUNDS, show_weight
+from planner.core.quantities import POUNDS
+from planner.core.units import Units
 from planner.learn.shares import SPREAD, SPREAD_TESTS
 from planner.shop.stock.scales import SCALE_POUNDS
 
@@ -50,10 +51,10 @@ class WeightRange:
         """Whether a weight lies in it, as exactly as a scale tells."""
         return self.least - SCALE_POUNDS <= pounds <= self.most + SCALE_POUNDS
 
-    def told(self, unit: str) -> str:
+    def told(self, units: Units) -> str:
         """`4.0 to 5.0 lb`."""
-        least = show_weight(self.least, unit).removesuffix(f" {unit}")
-        return f"{least} to {show_weight(self.most, unit)}"
+        least = units.weight(self.least).removesuffix(f" {units.unit}")
+        return f"{least} to {units.weight(self.most)}"
 
 
 def share_deviation(share: float) -> float:
@@ -71,18 +72,10 @@ def learned_deviation(share: float, tests: int, spread: float) -> float:
 def given_range(
     share: float, pounds: float, *, weighed: bool, deviation: float | None = None
 ) -> WeightRange:
-    """What pieces of a weight are expected to give of a thing.
+    """What pieces of a weight in all are expected to give of a thing, by its share of them.
 
-    Parameters
-    ----------
-    share : float
-        The thing's share of the weight of the piece.
-    pounds : float
-        Weight of all the pieces.
-    weighed : bool
-        Whether they were weighed; else their own weight is uncertain too.
-    deviation : float, optional
-        Of the share, as the shop's weigh-ins tell it.
+    Unless they were `weighed`, their own weight is uncertain too; `deviation` is that of the share,
+    as the shop's weigh-ins tell it.
     """
     own = 0.0 if weighed else PIECE_SPREAD * share
     half = DEVIATIONS * math.hypot(deviation or share_deviation(share), own)
@@ -96,35 +89,37 @@ def piece_range(pounds: float) -> WeightRange:
     )
 
 
-def unlikely_pieces(name: str, count: int, pounds: float, expected: float | None, unit: str) -> str:
+def unlikely_pieces(
+    name: str, count: int, pounds: float, expected: float | None, units: Units
+) -> str:
     """What is unlikely about the weight of whole pieces; empty where it may be so."""
     what = f"{count} {name}"
     if pounds <= 0:
         return f"{what} that weigh nothing"
-    what = f"{what} of {show_weight(pounds, unit)}"
+    what = f"{what} of {units.weight(pounds)}"
     if expected is None or expected <= 0:
         return what if pounds > HUGE_POUNDS else ""
-    return outside(what, pounds, piece_range(expected), unit)
+    return outside(what, pounds, piece_range(expected), units)
 
 
-def outside(what: str, pounds: float, expected: WeightRange, unit: str) -> str:
+def outside(what: str, pounds: float, expected: WeightRange, units: Units) -> str:
     """What is unlikely about a weight that is not in a range; empty where it is."""
     if expected.has(pounds):
         return ""
-    mixed = mixed_up(pounds, expected, unit)
-    return f"{what}: {expected.told(unit)} is expected{mixed}"
+    mixed = mixed_up(pounds, expected, units)
+    return f"{what}: {expected.told(units)} is expected{mixed}"
 
 
-def mixed_up(pounds: float, expected: WeightRange, unit: str) -> str:
+def mixed_up(pounds: float, expected: WeightRange, units: Units) -> str:
     """`; did you mean 3.5?` where the point may have slipped, or `kg?` where the unit may have.
 
     What is next to nothing would fit nearly any figure, so it has to be a third of the most.
     """
-    least, figure = max(expected.least, expected.most / 3), pounds / POUNDS[unit]
+    least, figure = max(expected.least, expected.most / 3), pounds / units.pounds
     for shift in SHIFTS:
         if least <= pounds * shift <= expected.most:
             return f"; did you mean {figure * shift:.4g}?"
     for other in POUNDS:
-        if other != unit and least <= figure * POUNDS[other] <= expected.most:
+        if other != units.unit and least <= figure * POUNDS[other] <= expected.most:
             return f"; did you mean {other}?"
     return ""

@@ -8,8 +8,8 @@ from functools import cached_property
 
 from planner.core.recipe import piece_shares, recipe_with
 from planner.journal.entries import Delivery, OrderTaken, Recorded, Sold
+from planner.shop.entering.catalog import Catalog, StockItem
 from planner.shop.entering.plausible import WeightRange
-from planner.shop.entering.things import Thing, Things
 
 HEAVIER = 1.6
 """How far from the weights of before one may be, as a factor."""
@@ -28,20 +28,12 @@ TYPICAL_POUNDS = {
 class Typical:
     """What is typical of a shop, by the journal's names.
 
-    Attributes
-    ----------
-    things : Things
-    most : mapping of str to float
-        The most of a cut that was sold on a day, or ordered: pounds or each.
-    weights : mapping of str to tuple of float
-        Least and most pounds of one of what arrives.
-    head : mapping of str to int
-        The most of it that arrived at once, or is offered.
-    costs : mapping of str to tuple of float
-        Least and most money for a pound of what arrives.
+    The `most` of a cut that was sold on a day, or ordered, in pounds or each; of what arrives the
+    least and most pounds of one (`weights`), the most `head` at once or on offer, and the least and
+    most money for a pound (`costs`).
     """
 
-    things: Things
+    catalog: Catalog
     most: Mapping[str, float]
     weights: Mapping[str, tuple[float, float]]
     head: Mapping[str, int]
@@ -51,16 +43,16 @@ class Typical:
     def want(self) -> Mapping[str, float]:
         """What a week wants of a cut, at any price: pounds or each."""
         return {
-            self.things.cuts[name].full: sum(demand.want) + sum(demand.markdown_want)
-            for name, demand in self.things.week.demand.items()
-            if name in self.things.cuts
+            self.catalog.cuts[name].full: sum(demand.want) + sum(demand.markdown_want)
+            for name, demand in self.catalog.week.demand.items()
+            if name in self.catalog.cuts
         }
 
     @cached_property
     def sold(self) -> Mapping[str, float]:
         """What a week sells of a cut by the shop's name, orders too: pounds or each."""
-        found = {name: sum(each.want) for name, each in self.things.week.demand.items()}
-        for order in self.things.week.orders:
+        found = {name: sum(each.want) for name, each in self.catalog.week.demand.items()}
+        for order in self.catalog.week.orders:
             found[order.cut] = found.get(order.cut, 0.0) + order.amount
         return found
 
@@ -68,16 +60,16 @@ class Typical:
     def sold_of_species(self) -> Mapping[str, float]:
         """Pounds a week sells of a species; what is sold by each at the most that one can weigh."""
         heaviest: dict[str, float] = {}
-        for piece in self.things.pieces.values():
+        for piece in self.catalog.pieces.values():
             found = self.by_species(piece)
-            for way in self.things.ways(piece).values():
+            for way in self.catalog.ways(piece).values():
                 for given in way.cuts:
-                    if found and self.things.cuts[given.name].by_each:
+                    if found and self.catalog.cuts[given.name].by_each:
                         most = found.most * given.share
                         heaviest[given.name] = max(heaviest.get(given.name, 0.0), most)
         sold: dict[str, float] = {}
         for name, amount in self.sold.items():
-            cut = self.things.week.cuts.get(name)
+            cut = self.catalog.week.cuts.get(name)
             if cut is not None:
                 pounds = amount * heaviest.get(name, 0.0) if cut.by_each else amount
                 sold[cut.species] = sold.get(cut.species, 0.0) + pounds
@@ -88,12 +80,12 @@ class Typical:
         if name in self.weights:
             least, most = self.weights[name]
             return WeightRange(least / HEAVIER, most * HEAVIER)
-        thing = self.things.by_full.get(name)
+        thing = self.catalog.by_full.get(name)
         return self.by_species(thing) if thing else None
 
-    def by_species(self, piece: Thing) -> WeightRange | None:
+    def by_species(self, piece: StockItem) -> WeightRange | None:
         """Its share of `TYPICAL_POUNDS`; None where they tell nothing."""
-        recipe = recipe_with(self.things.week.recipes, piece.name)
+        recipe = recipe_with(self.catalog.week.recipes, piece.name)
         for root in recipe.roots:
             share = piece_shares(recipe, root).get(piece.name)
             if share and recipe.species in TYPICAL_POUNDS:
@@ -102,14 +94,14 @@ class Typical:
         return None
 
 
-def typical_of(things: Things, entries: Iterable[Recorded]) -> Typical:
+def typical_of(catalog: Catalog, entries: Iterable[Recorded]) -> Typical:
     """What is typical, out of shop.yaml and of what counts of the journal."""
     most: dict[str, float] = {}
     weights: dict[str, tuple[float, float]] = {}
     costs: dict[str, tuple[float, float]] = {}
     head: dict[str, int] = {}
-    for lot in things.week.lots:
-        full = things.pieces[lot.piece].full
+    for lot in catalog.week.lots:
+        full = catalog.pieces[lot.piece].full
         _widen(weights, full, (lot.weight,))
         head[full] = max(head.get(full, 0), lot.count)
         if lot.cost:
@@ -123,7 +115,7 @@ def typical_of(things: Things, entries: Iterable[Recorded]) -> Typical:
             head[entry.what] = max(head.get(entry.what, 0), entry.head)
             if entry.cost:
                 _widen(costs, entry.what, (entry.cost,))
-    return Typical(things, most, weights, head, costs)
+    return Typical(catalog, most, weights, head, costs)
 
 
 def _widen(bounds: dict[str, tuple[float, float]], name: str, values: Iterable[float]) -> None:

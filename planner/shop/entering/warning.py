@@ -5,31 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+ADD_YES = "if it is right, add --yes"
+
 
 @dataclass(frozen=True, slots=True)
 class EntryWarning:
     """What is unlikely about an entry.
 
-    Attributes
-    ----------
-    sentence : str
-        Begins with what it is about.
-    kind : str
-        Which sort of entries it is about, to end `3 entries` with.
-    about : str
-        The part of the entry that is questioned: `count`, `weight`, or the journal's name of a
-        thing; empty: all of it.
-    undo : int or None
-        An entry of the journal that says the same, and may be undone instead.
-    remedy : str
-        What to do about a line of a table, where there is nothing to undo.
+    The `kind` of entries that have it ends `3 entries`; it is `about` a part of the entry: `count`,
+    `weight`, or the journal's name of a thing; empty: all of it. To `undo` is an entry of the
+    journal that says the same.
     """
 
     sentence: str
     kind: str = ""
     about: str = ""
     undo: int | None = None
-    remedy: str = "put it right, or keep it with --yes"
 
     @property
     def question(self) -> str:
@@ -39,7 +30,7 @@ class EntryWarning:
     @property
     def correction(self) -> str:
         """As it is told of a line of a table; after a question mark comes a sentence."""
-        remedy = f"to enter it again: --yes; {self._undo}" if self.undo else self.remedy
+        remedy = f"to enter it again: --yes; {self._undo}" if self.undo else ADD_YES
         if self.sentence.endswith("?"):
             return f"{self.sentence} {remedy[0].upper()}{remedy[1:]}"
         return f"{self.sentence}; {remedy}"

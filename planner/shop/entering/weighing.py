@@ -14,11 +14,10 @@ from planner.core.stock_replay import DUST
 from planner.journal.entries import BatchMade, BreakDone, Count, Delivery, Entry, Recorded, Weighed
 from planner.learn.agreed import Key, learned_ways
 from planner.learn.shares import Share
-from planner.shop.entering.block_reader import read_break
-from planner.shop.entering.day_plan import BatchJob, Cutting, DayPlan
+from planner.shop.entering.catalog import Catalog, ExpectedYield, StockItem
+from planner.shop.entering.day_plan import BatchJob, Cutting, DayPlan, day_plan
 from planner.shop.entering.duplicates import JOB, key_of
 from planner.shop.entering.plausible import learned_deviation
-from planner.shop.entering.things import Expected, Thing, Things
 from planner.shop.learned.weighed import weigh_ins
 from planner.shop.stock.on_hand import Stand, booked, stand_of
 
@@ -31,20 +30,8 @@ _NEVER = datetime(2000, 1, 1, tzinfo=UTC)
 class Weighing:
     """The weigh-in of a day.
 
-    Parameters
-    ----------
-    week : Scenario
-        The week of the shop around the day, with the shares that are in use.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    day : date
-    recipes : sequence of Recipe, optional
-        As the shop's files have them, before anything was learned; default: those of the week.
-
-    Attributes
-    ----------
-    plan : DayPlan
-        What is planned for the day and not entered yet.
+    The `week` of the shop around it has the shares that are in use; the `recipes` are as the shop's
+    files have them, before anything was learned (default: those of the week).
     """
 
     def __init__(
@@ -56,29 +43,24 @@ class Weighing:
     ) -> None:
         self.week, self.day = week, day
         self._recipes = week.recipes if recipes is None else recipes
-        self.things = Things(week)
+        self.catalog = Catalog(week)
+        self._every = recorded
         self._recorded = [each for each in recorded if each.entry.day <= day]
-        self._later = [each for each in recorded if each.entry.day > day]
-        self.plan = DayPlan(self.things, recorded, day, self._expected)
 
-    def typed(self, text: str, before: Sequence[Entry] = ()) -> Cutting:
-        """A break as typed, `leg: 2 steaks`; raises `ValueError` with what is wrong.
-
-        Parameters
-        ----------
-        text : str
-        before : sequence of Entry
-            What was cut before it that day, and is not in the journal yet.
-        """
-        piece_text, count, way_text = read_break(text)
-        return self.cutting(piece_text, way_text, count, before)
+    @cached_property
+    def plan(self) -> DayPlan:
+        """What is planned for the day and not entered yet."""
+        return day_plan(self.catalog, self._every, self.day, self._expected)
 
     def cutting(
         self, piece_text: str, way_text: str, count: int, before: Sequence[Entry] = ()
     ) -> Cutting:
-        """A break by its names as typed; raises `ValueError` with the nearest right word."""
-        piece = self.things.find_piece(piece_text)
-        way = self.things.find_way(piece, way_text).name
+        """A break by its names as typed; raises `ValueError` with the nearest right word.
+
+        `before` is what was cut before it that day, and is not in the journal yet.
+        """
+        piece = self.catalog.find_piece(piece_text)
+        way = self.catalog.find_way(piece, way_text).name
         planned = [each for each in self.plan.cuttings if (each.piece, each.way) == (piece, way)]
         if planned:
             one = planned[0]
@@ -92,7 +74,7 @@ class Weighing:
     def is_blend(self, text: str) -> bool:
         """Whether a text names a blend."""
         try:
-            return self.things.find(text).name in self.week.blends
+            return self.catalog.find(text).name in self.week.blends
         except ValueError:
             return False
 
@@ -112,36 +94,34 @@ class Weighing:
 
     def batch(self, text: str) -> BatchJob:
         """A blend by its name as typed, of which no plan says how much; raises `ValueError`."""
-        blend = self.things.find(text)
-        takes = self._takes(blend)
+        blend = self.catalog.find(text)
+        found = self.week.blends.get(blend.name)
+        if found is None:
+            raise ValueError(f"{blend.name} is not a blend: write what was cut as leg: 2 steaks")
+        takes = tuple((self.catalog.cuts[name], 0.0) for name in found.takes)
         planned = [each for each in self.plan.batches if each.blend == blend]
         return planned[0] if planned else BatchJob(blend, 0.0, takes, planned=False)
 
-    def whole_batch(self, blend: Thing) -> BatchJob | None:
+    def whole_batch(self, blend: StockItem) -> BatchJob | None:
         """A blend of which some is entered already: as planned, or as entered; else None."""
         there = self.entered_of(BatchMade(self.day, blend.full, 0.0))
         made = there[-1].entry if there else None
         if not isinstance(made, BatchMade):
             return None
-        takes = [(self.things.by_full.get(each.what), each.pounds or 0.0) for each in made.took]
+        takes = [(self.catalog.by_full.get(each.what), each.pounds or 0.0) for each in made.took]
         took = tuple((thing, pounds) for thing, pounds in takes if thing)
-        as_entered = BatchJob(blend, made.pounds, took, planned=True)
-        return self.plan.whole_batch(blend) or as_entered
+        return self.plan.whole.get(blend) or BatchJob(blend, made.pounds, took, planned=True)
 
     def entered_of(self, done: BreakDone | BatchMade) -> list[Recorded]:
         """What the journal has of the same job that day."""
         job = key_of(done, JOB)
         return [each for each in self._recorded if key_of(each.entry, JOB) == job]
 
-    def arrival_after(self, piece: Thing) -> date | None:
+    def arrival_after(self, piece: StockItem) -> date | None:
         """The first later day on which a piece was delivered."""
+        later = (each.entry for each in self._every if each.entry.day > self.day)
         return min(
-            (
-                each.entry.day
-                for each in self._later
-                if isinstance(each.entry, Delivery) and each.entry.what == piece.full
-            ),
-            default=None,
+            (e.day for e in later if isinstance(e, Delivery) and e.what == piece.full), default=None
         )
 
     def entry(
@@ -150,18 +130,11 @@ class Weighing:
         """What is written of a break."""
         return BreakDone(self.day, cutting.piece.full, cutting.way, count, pounds, tuple(gave))
 
-    def _takes(self, blend: Thing) -> tuple[tuple[Thing, float], ...]:
-        """What may go into a blend."""
-        found = self.week.blends.get(blend.name)
-        if found is None:
-            raise ValueError(f"{blend.name} is not a blend: write what was cut as leg: 2 steaks")
-        return tuple((self.things.cuts[name], 0.0) for name in found.takes)
-
     # -- what is to be expected ----------------------------------------------------------------
 
-    def _expected(self, piece: Thing, way: str) -> tuple[Expected, ...]:
+    def _expected(self, piece: StockItem, way: str) -> tuple[ExpectedYield, ...]:
         """What one piece gives, with the deviations learned."""
-        gives = self.things.gives(piece, self.things.ways(piece)[way])
+        gives = self.catalog.gives(piece, self.catalog.ways(piece)[way])
         learned = self._learned.get((piece.name, way), {})
         return tuple(
             replace(each, deviation=learned_deviation(each.share, share.tests, share.spread))
@@ -187,25 +160,14 @@ class Weighing:
     @cached_property
     def follows_pieces(self) -> bool:
         """Whether what is in the cooler is entered at all."""
+        pieces = {each.full for each in self.catalog.pieces.values()}
         # what came later tells as well that the cooler is followed: it was not there yet
-        lately = [
-            each.entry
-            for each in (*self._recorded, *self._later)
-            if each.entry.day > self.day - FOLLOWED
-        ]
+        lately = (each.entry for each in self._every if each.entry.day > self.day - FOLLOWED)
         return any(
             isinstance(each, Delivery)
-            or (
-                isinstance(each, Count)
-                and self._is_piece(each.what)
-                and each.quantity.amount > DUST
-            )
+            or (isinstance(each, Count) and each.what in pieces and each.quantity.amount > DUST)
             for each in lately
         )
-
-    def _is_piece(self, full: str) -> bool:
-        thing = self.things.by_full.get(full)
-        return thing is not None and thing.piece
 
 
 def unwritten(recorded: Sequence[Recorded], entries: Sequence[Entry]) -> list[Recorded]:

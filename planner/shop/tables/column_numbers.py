@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from planner.core.days import Order, parts_in_doubt
 from planner.core.quantities import FRACTIONS, plain_units, read_amount
-from planner.shop.entering.things import printable
+from planner.shop.entering.catalog import printable
+
+T = TypeVar("T", bound=str)
 
 MOST = 1e9
 """More than a shop has of anything."""
@@ -27,14 +30,6 @@ _FIGURE = re.compile(
 
 _JOINED = re.compile(rf"[0-9]/[0-9]|[{''.join(FRACTIONS)}]|lb\S*\s.*oz", re.IGNORECASE)
 
-_CODES = {
-    "$": "USD US$ CAD C$ CA$ AUD A$ NZD NZ$ dollars",
-    "€": "EUR euro",
-    "£": "GBP",
-    "¥": "JPY CNY",
-}
-"""What else money is called where it has such a sign."""
-
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -44,24 +39,11 @@ class Figure:
     word: str
     front: str = ""
 
-    def stop_unless_money(self, text: str, symbol: str) -> None:
-        """Raise `ValueError` where the words are not the shop's money, nor nothing."""
-        known = {symbol.lower(), *_CODES.get(symbol, "").lower().split()}
-        for word in (self.front, self.word):
-            if word and word.lower().replace(" ", "") not in known:
-                raise ValueError(
-                    f'"{printable(text.strip())}" is no money in {symbol}, which the shop has'
-                )
-
 
 def read_figure(text: str, decimal: str) -> Figure:
     """Read `1,234.50`, `-3`, `(3.50)`, `$12`, `12,00 €`, `3.5 lb`; raises `ValueError`.
 
-    Parameters
-    ----------
-    text : str
-    decimal : str
-        The sign before the decimals, a point or a comma; the other one parts thousands.
+    `decimal` is the sign before the decimals, a point or a comma; the other one parts thousands.
     """
     joined = plain_units(text) if _JOINED.search(text) else ""
     if joined:
@@ -70,7 +52,7 @@ def read_figure(text: str, decimal: str) -> Figure:
     found = _figure(text)
     if found is None:
         raise ValueError(f'"{printable(text.strip())}" is no number')
-    digits = _bare(found["digits"])
+    digits = _digits(text)
     thousands = "," if decimal == "." else "."
     whole, _, part = digits.partition(decimal)
     if thousands in whole and re.fullmatch(
@@ -99,84 +81,73 @@ def decimal_of(cells: Iterable[Located], delimiter: str, amounts: Iterable[Locat
     1,25 and 0.125 tell it, and so do 1,234.50 and 1.234.500. Where there are only such as 1,250 the
     separator of the file does: with commas between the cells decimals have a point, with semicolons
     a comma. Of amounts, which are all among the cells, 1,250 in a file with commas is asked about:
-    hardly anybody sells by the thousand.
-
-    Raises
-    ------
-    ValueError
-        Cells tell both, or none does and it matters.
+    hardly anybody sells by the thousand. Raises `ValueError` where cells tell both, or none does
+    and it matters.
     """
-    told: dict[str, Located] = {}
-    open_: dict[str, Located] = {}
-    for line, text in cells:
-        found = _figure(text)
-        digits = _bare(found["digits"]) if found else ""
-        if "." in digits or "," in digits:
-            sign = _tells(digits)
-            if sign:
-                told.setdefault(sign, (line, printable(text.strip())))
-            else:
-                open_.setdefault("," if "," in digits else ".", (line, printable(text.strip())))
-    if len(told) > 1:
-        (line, one), (other_line, other) = told["."], told[","]
-        raise ValueError(
-            f"decimals have a point on line {line} ({one}), "
-            f"and a comma on line {other_line} ({other})"
-        )
-    if told:
-        return next(iter(told))
-    unclear = next(
-        ((line, printable(text.strip())) for line, text in amounts if _is_unclear(text)), None
-    )
-    if not open_ or set(open_) == {","} and delimiter == "," and unclear is None:
+
+    def tells(text: str) -> tuple[str, str]:
+        digits = _digits(text)
+        return _before_decimals(digits), "," if "," in digits else "." if "." in digits else ""
+
+    both = {".": "decimals have a point", ",": "a comma"}
+    sign, open_ = _told(cells, tells, both)
+    if sign:
+        return sign
+    _, in_doubt = _told(amounts, tells, both)
+    alone = "".join(open_)  # the only sign that there is
+    if not alone or alone == "," == delimiter and "," not in in_doubt:
         return "."
-    if set(open_) == {","} and delimiter == ";":
-        return ","
-    if set(open_) == {"."} and delimiter == ",":
-        return "."
-    line, text = unclear or next(iter(open_.values()))
-    raise ValueError(
-        f"nothing tells whether {text} on line {line} has thousands or decimals; "
-        "say --decimal point or --decimal comma"
-    )
+    if "," not in in_doubt or delimiter != ",":
+        if (alone, delimiter) == (",", ";"):
+            return ","
+        if (alone, delimiter) == (".", ","):
+            return "."
+    line, text = in_doubt.get(",") or next(iter(open_.values()))
+    raise ValueError(f"nothing tells whether {text} on line {line} has thousands or decimals")
 
 
 def order_of(cells: Iterable[Located]) -> Order:
     """Whether days or months come first in a column of dates such as 1/12/2026.
 
-    Raises
-    ------
-    ValueError
-        Some can only be the one and some only the other, or nothing tells.
+    Raises `ValueError`: some can only be the one and some only the other, or nothing tells.
     """
-    told: dict[Order, Located] = {}
-    open_: Located | None = None
+
+    def tells(text: str) -> tuple[Order | None, str]:
+        first, second = parts_in_doubt(text) or (0, 0)
+        if first > 12 >= second or second > 12 >= first:
+            return "dmy" if first > 12 else "mdy", ""
+        return None, "/" if first != second else ""
+
+    both: Mapping[Order, str] = {"dmy": "the day comes first", "mdy": "the month"}
+    order, open_ = _told(cells, tells, both)
+    if order is None and open_:
+        line, text = open_["/"]
+        raise ValueError(
+            f"nothing tells whether the day or the month comes first in {text} on line {line}"
+        )
+    return order or "mdy"
+
+
+def _told(
+    cells: Iterable[Located], tells: Callable[[str], tuple[T | None, str]], both: Mapping[T, str]
+) -> tuple[T | None, dict[str, Located]]:
+    """What cells tell, and the first of each sort that may be read in two ways.
+
+    `tells` gives what a text tells, or else its sort, empty where it does not matter; `both` are
+    the words for it where cells tell both (`ValueError`).
+    """
+    told: dict[T, Located] = {}
+    open_: dict[str, Located] = {}
     for line, text in cells:
-        found = parts_in_doubt(text)
-        if not found:
-            continue
-        first, second = found
-        if first > 12 >= second:
-            told.setdefault("dmy", (line, printable(text.strip())))
-        elif second > 12 >= first:
-            told.setdefault("mdy", (line, printable(text.strip())))
-        elif first != second:
-            open_ = open_ or (line, printable(text.strip()))
+        found, sort = tells(text)
+        if found:
+            told.setdefault(found, (line, printable(text.strip())))
+        elif sort:
+            open_.setdefault(sort, (line, printable(text.strip())))
     if len(told) > 1:
-        (line, one), (other_line, other) = told["dmy"], told["mdy"]
-        raise ValueError(
-            f"the day comes first on line {line} ({one}), "
-            f"and the month on line {other_line} ({other})"
-        )
-    if told:
-        return next(iter(told))
-    if open_:
-        line, text = open_
-        raise ValueError(
-            f"nothing tells whether the day or the month comes first in {text} on line {line}; "
-            "say --dates dmy or --dates mdy"
-        )
-    return "mdy"
+        where = ((words, *told[each]) for each, words in both.items())
+        raise ValueError(", and ".join(f"{words} on line {n} ({text})" for words, n, text in where))
+    return next(iter(told), None), open_
 
 
 def _figure(text: str) -> re.Match[str] | None:
@@ -187,22 +158,18 @@ def _figure(text: str) -> re.Match[str] | None:
     return found if len(signs) < 2 else None
 
 
-def _is_unclear(text: str) -> bool:
-    """Whether a figure has one comma that may be before thousands or decimals."""
+def _digits(text: str) -> str:
+    """Those of a figure without the blanks and apostrophes that part thousands; else nothing."""
     found = _figure(text)
-    digits = _bare(found["digits"]) if found else ""
-    return "," in digits and not _tells(digits)
+    return re.sub(r"['\u2019\s]", "", found["digits"]) if found else ""
 
 
-def _bare(digits: str) -> str:
-    """Without the blanks and apostrophes that part thousands in some countries."""
-    return re.sub(r"['\u2019\s]", "", digits)
-
-
-def _tells(digits: str) -> str:
+def _before_decimals(digits: str) -> str:
     """The sign that these digits show to be before decimals; empty where they do not."""
     last = max(",.", key=digits.rfind)
     other = "," if last == "." else "."
+    if last not in digits:
+        return ""
     if other in digits:
         return last
     if digits.count(last) > 1:

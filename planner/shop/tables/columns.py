@@ -1,17 +1,16 @@
-"""Heads of a file of entries: ours, and those of others put in their place by `--columns`."""
+"""Heads of tables: ours, and those of others put in their place by `--columns`."""
 
 from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
 from planner.core.errors import InputError, Problem
-from planner.core.signs import shown_line
 from planner.core.spelling import nearest
-from planner.shop.entering.things import printable
-from planner.shop.tables.csv_file import CsvRow, CsvSheet, Score
+from planner.shop.entering.catalog import printable
+from planner.shop.tables.csv_file import CsvSheet, Score
 
 FIELDS = (
     *("number", "writing", "entered", "day", "kind", "what", "way", "amount", "unit", "weight"),
@@ -21,6 +20,12 @@ FIELDS = (
 """What a column may hold, by the names of the heads that we write."""
 
 OTHER_NAMES = {"cut": "what", "piece": "what", "blend": "what", "date": "day", "for": "buyer"}
+
+_OLD_HEADS = {"pounds": ("weight", "lb")}
+"""What forms of before called a column, and no message names."""
+
+_ASIDE = ("planned", "expected", "note")
+"""Heads of a form that begin so are for its reader, and not read back."""
 
 _WITH_UNIT = re.compile(r"(amount|weight|weights)\s*\((lb|kg|oz|g|each)\)")
 
@@ -51,10 +56,7 @@ def field_of(head: str) -> tuple[str, str | None] | None:
 def read_mapping(text: str, option: str) -> dict[str, str]:
     """`Item=cut,Qty=amount` as pairs; a part with a comma in it stands in quotes.
 
-    Raises
-    ------
-    InputError
-        A part has no `=`, or two have the same left side.
+    Raises `InputError`: a part has no `=`, or two have the same left side.
     """
     try:
         parts = next(csv.reader([text], skipinitialspace=True), [])
@@ -93,47 +95,72 @@ def score_of(mapping: Mapping[str, str] | None) -> Score:
 def find_columns(sheet: CsvSheet, mapping: Mapping[str, str] | None) -> tuple[Column, ...]:
     """The columns that mean something to us; with a mapping those of the mapping alone.
 
-    Raises
-    ------
-    InputError
-        A head that is mapped is not there, or not to anything of ours; two columns are the same.
+    Raises `InputError`: a head that is mapped is not there, or not to anything of ours; two columns
+    are the same.
     """
-    columns, problems = _mapped(sheet, mapping) if mapping else (_ours(sheet.heads), [])
-    seen: dict[tuple[str, str | None], Column] = {}
-    for column in columns:
-        first = seen.setdefault((column.field, column.unit), column)
-        if first is not column:
-            heads = sheet.heads.cells
-            both = f'"{printable(heads[first.place])}" and "{printable(heads[column.place])}"'
-            message = f"two columns, {both}, are both the {column.field}"
-            problems.append(Problem(sheet.name, sheet.heads.line, message))
-    if problems:
-        raise InputError([replace(each, message=shown_line(each.message)) for each in problems])
-    return tuple(columns)
-
-
-def _ours(heads: CsvRow) -> list[Column]:
-    found = [(place, field_of(head)) for place, head in enumerate(heads.cells)]
-    return [Column(*field, place) for place, field in found if field]
-
-
-def _mapped(sheet: CsvSheet, mapping: Mapping[str, str]) -> tuple[list[Column], list[Problem]]:
+    if not mapping:
+        found = [(place, field_of(head)) for place, head in enumerate(sheet.heads.cells)]
+        return _once(sheet, [Column(*field, place) for place, field in found if field], [])
     columns: list[Column] = []
     problems: list[Problem] = []
     heads = [plain(cell) for cell in sheet.heads.cells]
     for theirs, ours in mapping.items():
-        field = field_of(ours)
+        field, there = field_of(ours), heads.count(plain(theirs))
         if field is None:
             names = "cut, amount, unit, day, money, sold out, kind"
             near = nearest(ours, [*FIELDS, *OTHER_NAMES]) or f"; write one of {names}"
             problems.append(Problem("--columns", 0, f'"{ours}" is nothing of ours{near}'))
-        elif plain(theirs) not in heads:
-            near = nearest(theirs, [cell.strip()[:99] for cell in sheet.heads.cells])
-            message = f'no column has the head "{theirs}"{near}'
-            problems.append(Problem(sheet.name, sheet.heads.line, message))
-        elif heads.count(plain(theirs)) > 1:
-            message = f'two columns have the head "{theirs}"'
-            problems.append(Problem(sheet.name, sheet.heads.line, message))
-        else:
+        elif there == 1:
             columns.append(Column(*field, heads.index(plain(theirs))))
-    return columns, problems
+        else:
+            near = nearest(theirs, [cell.strip()[:99] for cell in sheet.heads.cells])
+            message = f'two columns have the head "{theirs}"'
+            message = message if there else f'no column has the head "{theirs}"{near}'
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+    return _once(sheet, columns, problems)
+
+
+def form_columns(
+    sheet: CsvSheet, heads: Collection[str], needed: Collection[str]
+) -> tuple[Column, ...]:
+    """The columns of a table that a person fills in, under heads of ours.
+
+    Raises `InputError`: one that is needed is missing, or one is misspelt or stands there twice.
+    """
+    found: list[Column] = []
+    unknown: list[str] = []
+    problems: list[Problem] = []
+    for place, cell in enumerate(sheet.heads.cells):
+        head = plain(cell)
+        field, unit = _OLD_HEADS.get(head, (head, None))
+        if field in heads:
+            found.append(Column(field, unit, place))
+        elif head and not head.startswith(_ASIDE):
+            unknown.append(head)
+    missing = [head for head in heads if head not in {each.field for each in found}]
+    for head in missing:
+        if head in needed:
+            told = f"{nearest(head, unknown)}; heads are {', '.join(heads)}"
+            message = f'no column is called "{head}"{told}'
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+    for head in unknown:
+        near = nearest(head, missing)
+        if near and not problems:
+            message = f'a column is called "{printable(head)}"{near}'
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+    return _once(sheet, found, problems)
+
+
+def _once(sheet: CsvSheet, columns: list[Column], problems: list[Problem]) -> tuple[Column, ...]:
+    """The columns, unless something is wrong with them or two are the same (`InputError`)."""
+    seen: dict[tuple[str, str | None], Column] = {}
+    for column in columns:
+        first = seen.setdefault((column.field, column.unit), column)
+        if first is not column:
+            cells = sheet.heads.cells
+            both = f'"{printable(cells[first.place])}" and "{printable(cells[column.place])}"'
+            message = f"two columns, {both}, are both the {column.field}"
+            problems.append(Problem(sheet.name, sheet.heads.line, message))
+    if problems:
+        raise InputError(problems)
+    return tuple(columns)

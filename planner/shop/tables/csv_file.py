@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -56,19 +57,11 @@ def read_sheet(path: Path, score: Score | None) -> CsvSheet:
     """Read a file of separated values (RFC 4180, and what strays from it in practice).
 
     The separator and the line of heads are those with which most of the heads looked for are
-    found; next to that the first line with the most cells.
+    found; next to that the first line with the most cells. Without a `score` the first line is the
+    heads, whatever they are. A path `-` is standard input.
 
-    Parameters
-    ----------
-    path : Path
-        `-` is standard input.
-    score : callable or None
-        None: the first line is the heads, whatever they are.
-
-    Raises
-    ------
-    InputError
-        It cannot be read, is no text, has a quote that is never closed, or has nothing in it.
+    Raises `InputError`: it cannot be read, is no text, has a quote that is never closed, or has
+    nothing in it.
     """
     name = str(path)
     return sheet_of(text_of(_bytes_of(path, name), name), name, score)
@@ -77,10 +70,7 @@ def read_sheet(path: Path, score: Score | None) -> CsvSheet:
 def text_of(raw: bytes, name: str) -> str:
     """Text of a file in UTF-8, UTF-16 or, where it can be neither, Windows-1252.
 
-    Raises
-    ------
-    InputError
-        It is none of these, or has signs in it that no text has.
+    Raises `InputError`: it is none of these, or has signs in it that no text has.
     """
     encoding = next((each for mark, each in _BOMS if raw.startswith(mark)), None)
     encoding = encoding or _without_mark(raw)
@@ -103,11 +93,10 @@ def text_of(raw: bytes, name: str) -> str:
 
 def sheet_of(text: str, name: str, score: Score | None) -> CsvSheet:
     """Rows and heads of a text; `read_sheet` tells the rest."""
-    told = _told_delimiter(text)
-    delimiter, above = _heads_at(text, (told,) if told else DELIMITERS, score)
-    rows: list[CsvRow] = []
+    told = re.match("sep=(.)[\r\n]", text)  # as some spreadsheets write it
+    delimiter, above = _heads_at(text, told[1] if told else DELIMITERS, score)
     try:
-        rows.extend(_rows(text, delimiter))
+        rows = list(_rows(text, delimiter))
     except _BrokenError as error:
         raise InputError([Problem(name, error.line, error.message)]) from None
     rows = rows[above:]
@@ -151,12 +140,6 @@ def _without_mark(raw: bytes) -> str | None:
 def _no_text(raw: bytes, at: int, name: str, encoding: str) -> InputError:
     line = raw.count(b"\n", 0, at) + 1
     return InputError([Problem(name, line, f"bytes that are no text in {encoding} here")])
-
-
-def _told_delimiter(text: str) -> str | None:
-    """The separator that a first line `sep=;` tells, as some spreadsheets write it."""
-    first = text[:10].splitlines()[:1]
-    return first[0][4:] if first and first[0][:4] == "sep=" and len(first[0]) == 5 else None
 
 
 def _heads_at(text: str, delimiters: Sequence[str], score: Score | None) -> tuple[str, int]:

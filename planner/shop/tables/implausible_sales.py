@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from planner.core.quantities import show_day, show_weight
 from planner.core.scenario import Scenario
 from planner.journal.entries import BatchMade, Count, Entry, Recorded, Sold
+from planner.shop.entering.catalog import Catalog
 from planner.shop.entering.day_plan import DayPlan
-from planner.shop.entering.things import Things
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing, unwritten
 from planner.shop.stock.entry_order import in_order
@@ -29,23 +29,10 @@ Common practice, no source: a day's cuts give some more than their recipes say.
 def more_than_there(
     entries: Sequence[Entry], recorded: Sequence[Recorded], week: Scenario
 ) -> Iterator[tuple[int, EntryWarning]]:
-    """Warnings about the sales of things that were counted or made lately.
+    """Warnings about sales of a file of things that were counted or made lately, with their places.
 
     What the plan of that day has and nobody has entered yet may be there too: sales are often
     imported before the weigh-in.
-
-    Parameters
-    ----------
-    entries : sequence of Entry
-        Those of the file.
-    recorded : sequence of Recorded
-        What counts of the journal.
-    week : Scenario
-
-    Yields
-    ------
-    (int, EntryWarning)
-        The place of the entry, and the warning.
     """
     followed = {name for each in entries if (name := _told(each))}
     followed |= {name for each in recorded if (name := _told(each.entry))}
@@ -54,11 +41,11 @@ def more_than_there(
     every = [*recorded, *(ours := unwritten(recorded, entries))]
     last = ours[0].number
     book = StockBook(week, every, told_from=date.max, kept_from=date.max)
-    things, planned = Things(week), dict[date, dict[str, float]]()
+    catalog, planned = Catalog(week), dict[date, dict[str, float]]()
     lately: dict[str, date] = {}
     for each in in_order(every, book.stocks.known.rank):
         entry = each.entry
-        thing = things.by_full.get(entry.cut) if isinstance(entry, Sold) else None
+        thing = catalog.by_full.get(entry.cut) if isinstance(entry, Sold) else None
         if isinstance(entry, Sold) and thing and each.number >= last and not thing.piece:
             when = lately.get(entry.cut)
             if when and entry.day - when < LATELY and entry.quantity.amount > 0:

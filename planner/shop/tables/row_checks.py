@@ -29,8 +29,6 @@ DAYS = 8
 PEAK = 4.0
 """How many times its middle a day's sale may be."""
 
-ADD_YES = "if it is right, add --yes"
-
 
 @dataclass(frozen=True, slots=True)
 class LineWarning:
@@ -68,7 +66,7 @@ def warnings_in(found: Imported, context: EntryContext) -> list[LineWarning]:
             warnings += _on(line, far_price(line.entry, context))
     warnings += _again(found.lines, context)
     if all(line.number is None for line in found.lines):
-        beyond = more_than_there(found.entries, context.recorded, context.things.week)
+        beyond = more_than_there(found.entries, context.recorded, context.catalog.week)
         for place, warning in beyond:
             warnings += _on(found.lines[place], [warning])
     return sorted(warnings, key=lambda each: each.line)
@@ -115,7 +113,7 @@ def _again(lines: Sequence[Line], context: EntryContext) -> Iterator[LineWarning
             kind = "that stand in the journal already"
         elif (entry.day, entry.cut) in sold:
             number, had = sold[entry.day, entry.cut]
-            much = context.amount(had.quantity.amount, entry.quantity.by_each)
+            much = context.units.show(had.quantity)
             told = (
                 f"{context.name(entry.cut)} on {entry.day}: {much} sold stands in the journal "
                 f"already (entry {number}); if this file has all of that day, first: breakplan "

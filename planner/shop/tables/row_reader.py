@@ -4,26 +4,23 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from planner.core.quantities import POUNDS
-from planner.core.units import Quantity
 from planner.files.asked_order import A_CUSTOMER
 from planner.journal.entries import Entry, EntryKind, Moment, Weighed
 from planner.journal.fields import Field, fields_of
+from planner.shop.entering.catalog import Catalog, StockItem, printable
 from planner.shop.entering.kinds import BY_WORD, toward_of
-from planner.shop.entering.naming import find_arrival, find_cut
-from planner.shop.entering.things import Thing, Things, printable
 from planner.shop.tables.columns import plain
 from planner.shop.tables.csv_file import CsvRow
 from planner.shop.tables.entry_rows import WEIGHING
-from planner.shop.tables.row_cells import RowCells
+from planner.shop.tables.table import EntryTable
 
 IGNORED = ""
 """What the name of an item is mapped to that is none of ours."""
 
-_NO_TESTS = "how many tests the shares are worth is missing"
-_NO_ORDER = "which order was filled? Its number is missing"
+T = TypeVar("T")
 
 
 class UnknownItemError(ValueError):
@@ -35,39 +32,22 @@ class UnknownItemError(ValueError):
 
 
 class RowReader:
-    """Reads rows with the columns of a file.
+    """Reads the rows of a table; `items` are names as `plain` has them, and what they are here."""
 
-    Parameters
-    ----------
-    cells : RowCells
-    things : Things
-    items : mapping of str to str
-        Names of items, as `plain` has them, and what they are here.
-    """
-
-    def __init__(self, cells: RowCells, things: Things, items: Mapping[str, str]) -> None:
-        self._cells, self._things, self._items = cells, things, items
-        self._found: dict[tuple[str, str], Thing | UnknownItemError] = {}
-        self._finders: Mapping[str, Callable[[str], Thing]] = {
-            "delivery": lambda text: find_arrival(things, text),
-            **dict.fromkeys(("break", "yields"), things.find_piece),
-            **dict.fromkeys(("sale", "order"), lambda text: find_cut(things, text)),
-            **dict.fromkeys(("count", "waste", "batch"), things.find),
+    def __init__(self, table: EntryTable, catalog: Catalog, items: Mapping[str, str]) -> None:
+        self._table, self._catalog, self._items = table, catalog, items
+        self._found: dict[tuple[str, str], StockItem | UnknownItemError] = {}
+        self._finders: Mapping[str, Callable[[str], StockItem]] = {
+            "delivery": catalog.find_arrival,
+            **dict.fromkeys(("break", "yields"), catalog.find_piece),
+            **dict.fromkeys(("sale", "order"), catalog.find_cut),
+            **dict.fromkeys(("count", "waste", "batch"), catalog.find),
         }
 
     def entry(self, row: CsvRow, kind: str, *, refunds: bool = False) -> Entry:
-        """The entry of a kind that a row tells; all that is wrong with its cells is told together.
+        """The entry of a kind that a row tells; with `refunds` figures may be below nothing.
 
-        Parameters
-        ----------
-        row : CsvRow
-        kind : str
-        refunds : bool
-            Whether amounts and money may be below nothing.
-
-        Raises
-        ------
-        UnknownItemError, ValueError
+        Raises `UnknownItemError`, or `ValueError` with all that is wrong with its cells.
         """
         thing = self._named(row, kind) if kind in self._finders else None
         values: dict[str, Any] = {}
@@ -82,80 +62,77 @@ class RowReader:
         return BY_WORD[kind].made_of(**values)
 
     def _value(
-        self, row: CsvRow, kind: EntryKind, field: Field, thing: Thing | None, refunds: bool
+        self, row: CsvRow, kind: EntryKind, field: Field, thing: StockItem | None, refunds: bool
     ) -> Any:
         """What a row has for a field; raises `ValueError`."""
-        cells, by_each = self._cells, bool(thing and thing.by_each)
+        table, head = self._table, field.head
+        by_each = bool(thing and thing.by_each)
         match field.value:
             case "day":
-                if field.optional and not cells.text(row, field.head):
-                    return None
-                return cells.day(row, field.head, toward_of(kind.word))
+                found = table.day(row, head, toward_of(kind.word))
+                return found if field.optional else self._there(found, "no day is written here")
             case "name" if thing:
-                if kind.word == "batch" and thing.name not in self._things.week.blends:
+                if kind.word == "batch" and thing.name not in self._catalog.week.blends:
                     raise ValueError(f"{thing.name} is no blend")
                 return thing.full
             case "way" if thing:
-                return self._things.find_way(thing, cells.needed(row, field.head)).name
+                return self._catalog.find_way(thing, table.needed(row, head)).name
             case "amount":
-                return cells.amount(row, thing, below=refunds) if thing else self._picked_up(row)
+                if thing is None:
+                    return self._picked_up(row)
+                return table.quantity(row, thing, below=refunds).amount
             case "quantity" if thing:
-                return Quantity(cells.amount(row, thing, below=refunds), by_each)
+                return table.quantity(row, thing, below=refunds)
             case "whole":
-                return cells.count(row, len(self._weight_cells(row)) or 1)
+                count = table.whole(row, head)
+                return (len(table.weights(row)) or 1) if count is None else count
             case "weight":
-                return cells.weight(row)
+                return table.pounds(row, head)
             case "weights":
-                return self._weights(row)
+                missing = "a delivery has weights: that of each, or one that all have"
+                return self._there(table.weights(row) or None, missing)
             case "things":
                 return self._parts(row)
             case "rate":
                 # what arrives is paid by weight, also pieces, which are counted otherwise
-                return cells.price(row, by_each and kind.word != "delivery")
+                return table.price(row, by_each and kind.word != "delivery")
             case "money":
-                return cells.money(row, below=refunds)
+                return table.money(row, below=refunds)
             case "flag":
-                return cells.sold_out(row)
+                return table.flag(row, head)
             case "moment":
                 return self._moment(row)
             case "text":
-                return cells.text(row, field.head) or A_CUSTOMER
+                return table.text(row, head) or A_CUSTOMER
             case "plan":
-                return cells.needed(row, field.head)
+                return table.needed(row, head)
             case "number":
-                return self._there(cells.optional(row, field.head), _NO_TESTS)
+                missing = "how many tests the shares are worth is missing"
+                return self._there(table.number(row, head), missing)
             case "reference":
-                return self._there(cells.whole(row, field.head), _NO_ORDER)
+                missing = "which order was filled? Its number is missing"
+                return self._there(table.whole(row, head, 1e15), missing)
             case _:  # pragma: no cover
                 raise AssertionError(field)
 
     @staticmethod
-    def _there(value: float | None, message: str) -> float:
+    def _there(value: T | None, message: str) -> T:
         if value is None:
             raise ValueError(message)
         return value
 
     def _picked_up(self, row: CsvRow) -> float:
         """The amount of an order that is known by its number alone."""
-        number, unit = self._cells.amount_cell(row)
+        number, unit = self._table.measure(row)
         if unit is None:
             raise ValueError(
                 'by weight or by each? Call the column "amount (lb)" or "amount (each)"'
             )
         return number * POUNDS.get(unit, 1.0)
 
-    def _weight_cells(self, row: CsvRow) -> list[str]:
-        return [each for each in self._cells.text(row, "weights").split(";") if each.strip()]
-
-    def _weights(self, row: CsvRow) -> tuple[float, ...]:
-        cells = self._weight_cells(row)
-        if not cells:
-            raise ValueError("a delivery has weights: that of each, or one that all have")
-        return tuple(self._cells.pounds(each, "weights") for each in cells)
-
-    def _named(self, row: CsvRow, kind: str) -> Thing:
+    def _named(self, row: CsvRow, kind: str) -> StockItem:
         """The thing that a row is about, found once for all rows that have the same text."""
-        text = self._cells.text(row, "what")
+        text = self._table.text(row, "what")
         found = self._found.get((kind, text))
         if found is None:
             found = self._found[kind, text] = self._find(text, self._finders[kind])
@@ -163,7 +140,7 @@ class RowReader:
             raise found
         return found
 
-    def _find(self, text: str, find: Callable[[str], Thing]) -> Thing | UnknownItemError:
+    def _find(self, text: str, find: Callable[[str], StockItem]) -> StockItem | UnknownItemError:
         if not text:
             return UnknownItemError(text, "no cut is named here")
         ours = self._items.get(plain(text), text)
@@ -175,13 +152,13 @@ class RowReader:
             return UnknownItemError(text, str(error))
 
     def _moment(self, row: CsvRow) -> Moment:
-        text = plain(self._cells.text(row, "at"))
+        text = plain(self._table.text(row, "at"))
         if text not in ("", "open", "close"):
             raise ValueError(f'"{printable(text)}" is no moment of a count; write open or close')
         return "open" if text == "open" else "close"
 
     def _parts(self, row: CsvRow) -> tuple[Weighed, ...]:
-        text = self._cells.text(row, "parts")
+        text = self._table.text(row, "parts")
         try:
             cells = next(csv.reader([text], delimiter=";", skipinitialspace=True), [])
         except csv.Error:
@@ -193,11 +170,11 @@ class RowReader:
         name, colon, rest = text.rpartition(":")
         if not colon:
             raise ValueError(f'"{printable(text)}" is no part such as lamb bones: 4 lb')
-        thing = self._things.find(name.strip())
+        thing = self._catalog.find(name.strip())
         count, weighing, weight = rest.partition(WEIGHING)
         if not weighing and not count.strip().isdecimal():
-            return Weighed(thing.full, None, self._cells.pounds(rest))
-        pounds = self._cells.pounds(weight) if weighing else None
+            return Weighed(thing.full, None, self._table.weight(rest))
+        pounds = self._table.weight(weight) if weighing else None
         if not count.strip().isdecimal():
             raise ValueError(f'"{printable(text)}": how many of {thing.name} is a whole number')
         return Weighed(thing.full, int(count), pounds)

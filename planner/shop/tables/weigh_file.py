@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
-from pathlib import Path
+from typing import TypeVar
 
+from planner.core.errors import InputError, Problem
 from planner.core.quantities import show_day
 from planner.journal.entries import Entry, Weighed
 from planner.shop.entering.block_checks import block_warnings, entered_already
@@ -16,8 +17,12 @@ from planner.shop.entering.day_plan import BatchJob, Cutting, WeighedBatch, Weig
 from planner.shop.entering.warning import EntryWarning
 from planner.shop.entering.weighing import Weighing
 from planner.shop.tables.csv_file import CsvRow
-from planner.shop.tables.form_reader import FormTable
-from planner.shop.tables.weigh_form import HEADS
+from planner.shop.tables.table import EntryTable
+
+T = TypeVar("T")
+
+MOST_JOBS = 1_000
+"""Breaks and batches of a day; each is checked against the stock after all before it."""
 
 LATE = 7
 """Days back beyond which a table that alone says its day is likelier an old one."""
@@ -25,110 +30,82 @@ LATE = 7
 
 @dataclass
 class _Block:
-    """The rows of one break or batch."""
+    """The rows of one break or batch: the first, its piece, way, count and weight, and others."""
 
     row: CsvRow
-    piece: str
-    way: str
-    count: str
-    weight: str
+    job: list[str]
     things: list[CsvRow] = field(default_factory=list)
 
+    @property
+    def name(self) -> str:
+        return self.job[0]
 
-def open_table(path: Path, *, sure: bool) -> FormTable:
-    """A table of a weigh-in; what is unlikely is kept where one is `sure`.
-
-    Raises `InputError` where it is none, or its figures are unclear.
-    """
-    numbers = ("count", "weight", "gave count", "gave weight")
-    return FormTable(path, HEADS, ("piece", "gave", "gave weight"), numbers, ("day",), sure=sure)
+    @property
+    def way(self) -> str:
+        return self.job[1]
 
 
-def day_of(table: FormTable, near: date, *, said: bool) -> date:
-    """The day that a table is of.
+def day_of(table: EntryTable, near: date, *, said: bool) -> date:
+    """The day that a table is of; `near`, the day that is `said`, or today, where it says none.
 
-    Parameters
-    ----------
-    table : FormTable
-    near : date
-        The day that is said, or today.
-    said : bool
-        Whether somebody said it: then the table may be of no other.
-
-    Raises
-    ------
-    InputError
-        A line is of another day than the one that is said, or than the lines above it, or of a
-        day to come.
+    Raises `InputError`: a line is of another day than the one that is said, or than the lines above
+    it, or of a day to come.
     """
     first: tuple[int, date] | None = None
     for row in table.rows:
-        day = table.attempt(row, partial(table.day, row, "day", near, later=True))
+        day = table.attempt(row, partial(table.day, row))
         if day is None:
             continue
+        told = f"this is of {show_day(day)}"
         if said and day != near:
-            told = f"this is of {show_day(day)}, and --day says {show_day(near)}"
+            told += f", and --day says {show_day(near)}"
         elif first and day != first[1]:
-            told = f"this is of {show_day(day)}, and line {first[0]} is of {show_day(first[1])}"
-            told += ": a table is of one day"
+            told += f", and line {first[0]} is of {show_day(first[1])}: a table is of one day"
         elif day > near:
-            told = f"this is of {show_day(day)}, which is still to come"
+            told += ", which is still to come"
         else:
             first = first or (row.line, day)
             continue
-        table.fault(row, told)
+        table.fault(row.line, told)
         break
-    table.stop_if_faulty()
+    table.stop()
     return first[1] if first else near
 
 
 def read_weighed_in(
-    table: FormTable, context: EntryContext, *, today: date | None = None
+    table: EntryTable, context: EntryContext, *, today: date | None = None
 ) -> list[WeighedBreak | WeighedBatch]:
     """Read a table: the breaks, then the batches.
 
-    Parameters
-    ----------
-    table : FormTable
-    context : EntryContext
-    today : date, optional
-        Where the table alone says its day: more than `LATE` days back is questioned.
-
-    Raises
-    ------
-    InputError
-        With every fault of the table, and what is unlikely unless it is kept.
+    `today` is given where the table alone says its day: more than `LATE` days back is questioned.
+    Raises `InputError` with every fault of the table, and what is unlikely unless it is kept.
     """
     weighing = context.weighing
     back = (today - weighing.day).days if today else 0
     if back > LATE:
-        told = f"this is of {show_day(weighing.day)}, {back} days ago"
-        table.warn(EntryWarning(told, remedy="if that is right, add --yes"))
+        table.doubt(0, EntryWarning(f"this is of {show_day(weighing.day)}, {back} days ago"))
     answers: list[WeighedBreak | WeighedBatch] = []
+    then = context
     for block in sorted(_blocks(table), key=lambda each: not each.way):
-        before = [each.entry for each in answers]
-        read = _break if block.way else _batch
-        answer = read(table, block, weighing, before)
+        reader = _BlockReader(table, block, weighing)
+        answer = reader.weighed_break(then.before) if block.way else reader.batch()
         if answer is None:
             continue
-        then = context.after(*before)
-        warnings = list(entered_already(answer, then))
-        if not warnings:  # else that there are no more pieces for it follows from that
-            warnings = list(block_warnings(answer, then))
-        for each in warnings:
-            table.warn(each, block.row)
+        # that there are no more pieces for it follows from its being entered already
+        for each in list(entered_already(answer, then)) or block_warnings(answer, then):
+            table.doubt(block.row.line, each)
         answers.append(answer)
-    table.stop_if_faulty()
+        then = then.after(answer.entry)
+    table.stop()
     said = [each.entry for each in answers]
     if said and said == list(weighing.as_planned()):
         jobs = "the job is" if len(said) == 1 else f"all {len(said)} jobs are"
-        told = f"nothing was filled in: {jobs} taken as done as planned"
-        table.warn(EntryWarning(told, remedy="if that is right, add --yes"))
-        table.stop_if_faulty()
+        table.doubt(0, EntryWarning(f"nothing was filled in: {jobs} taken as done as planned"))
+        table.stop()
     return answers
 
 
-def _blocks(table: FormTable) -> list[_Block]:
+def _blocks(table: EntryTable) -> list[_Block]:
     """Rows that belong together.
 
     A row that repeats piece, way, count and weight of the one above goes on with it, unless it
@@ -137,121 +114,121 @@ def _blocks(table: FormTable) -> list[_Block]:
     blocks: list[_Block] = []
     seen: set[str] = set()
     for row in table.rows:
-        told = [table.cell(row, head) for head in ("piece", "way", "count", "weight")]
-        thing = table.cell(row, "gave")
-        if any(told):
-            last = blocks[-1] if blocks else None
-            same = last and told == [last.piece, last.way, last.count, last.weight]
-            if not same or not thing or thing in seen:
-                if not told[0]:
-                    table.fault(row, "the piece is missing")
+        job = [table.text(row, head) for head in ("piece", "way", "count", "weight")]
+        thing = table.text(row, "gave")
+        if any(job):
+            if not (blocks and job == blocks[-1].job and thing) or thing in seen:
+                if not job[0]:
+                    table.fault(row.line, "the piece is missing")
                     continue
-                blocks.append(_Block(row, told[0], told[1], told[2], told[3]))
+                blocks.append(_Block(row, job))
                 seen = set()
         elif not thing:
-            if table.cell(row, "gave weight") or table.cell(row, "gave count"):
-                table.fault(row, "the name of what was weighed is missing")
+            if _has_weight(table, row):
+                table.fault(row.line, "the name of what was weighed is missing")
             continue
         if not blocks:
-            table.fault(row, "the piece that gave this is missing")
-            continue
-        if thing:
+            table.fault(row.line, "the piece that gave this is missing")
+        elif thing:
             if thing in seen:
-                table.fault(row, f'"{thing}" stands twice for {blocks[-1].piece}')
+                table.fault(row.line, f'"{thing}" stands twice for {blocks[-1].name}')
             seen.add(thing)
             blocks[-1].things.append(row)
+    if len(blocks) > MOST_JOBS:
+        told = f"{len(blocks):,} breaks and batches, and nobody does more than {MOST_JOBS:,} a day"
+        raise InputError([Problem(table.name, 0, told)])
     return blocks
 
 
-def _break(
-    table: FormTable, block: _Block, weighing: Weighing, before: Sequence[Entry]
-) -> WeighedBreak | None:
-    count = table.attempt(block.row, partial(table.number, block.row, "count"))
-    if count is None:
-        if not block.count:
-            table.fault(block.row, "how many were cut is missing; 0 where none was")
-        return None
-    if count == 0:
-        for row in block.things:
-            if table.cell(row, "gave weight") or table.cell(row, "gave count"):
-                table.fault(row, f"something was weighed of a {block.piece}, and 0 were cut")
-        return None
-    cutting = table.attempt(
-        block.row, partial(weighing.cutting, block.piece, block.way, count, before)
-    )
-    if cutting is None:
-        return None
-    unit = weighing.week.unit
-    pounds = table.attempt(block.row, partial(table.pounds, block.row, "weight", unit))
-    if pounds == 0:
-        table.fault(
-            block.row, "pieces that weigh nothing; leave the weight empty where it is not known"
-        )
-    gave = []
-    for row in block.things:
-        got = table.attempt(row, partial(_gave, table, row, weighing, cutting, count))
-        if got:
-            gave.append(got)
-    return WeighedBreak(cutting, weighing.entry(cutting, count, pounds, gave))
+def _has_weight(table: EntryTable, row: CsvRow) -> bool:
+    return bool(table.text(row, "gave weight") or table.text(row, "gave count"))
 
 
-def _gave(
-    table: FormTable, row: CsvRow, weighing: Weighing, cutting: Cutting, count: int
-) -> Weighed | None:
-    """What was weighed of a thing; None where nothing was."""
-    thing = weighing.things.find(table.cell(row, "gave"))
-    expected = next((each for each in cutting.expected if each.thing == thing), None)
-    if expected is None:
-        names = ", ".join(each.thing.name for each in cutting.expected)
-        raise ValueError(
-            f"{cutting.piece.name}: {cutting.way} does not give {thing.name}; it gives {names}"
+class _BlockReader:
+    """Reads one block as a break or a batch; None where nothing was done, or there is a fault."""
+
+    def __init__(self, table: EntryTable, block: _Block, weighing: Weighing) -> None:
+        self._table, self._block, self._weighing = table, block, weighing
+
+    def weighed_break(self, before: Sequence[Entry]) -> WeighedBreak | None:
+        table, block, line = self._table, self._block, self._block.row.line
+        count = self._first(lambda row: table.whole(row, "count"))
+        if not count:
+            if count is None and not block.job[2]:
+                table.fault(line, "how many were cut is missing; 0 where none was")
+            for row in block.things if count == 0 else ():
+                if _has_weight(table, row):
+                    told = f"something was weighed of a {block.name}, and 0 were cut"
+                    table.fault(row.line, told)
+            return None
+        cutting = self._first(
+            lambda _: self._weighing.cutting(block.name, block.way, count, before)
         )
-    number = table.number(row, "gave count")
-    pounds = table.pounds(row, "gave weight", weighing.week.unit)
-    if expected.count is None:
-        if number is not None:
+        if cutting is None:
+            return None
+        pounds = self._first(lambda row: table.pounds(row, "weight"))
+        if pounds == 0:
+            told = "pieces that weigh nothing; leave the weight empty where it is not known"
+            table.fault(line, told)
+        found = [table.attempt(row, partial(self._gave, row, cutting)) for row in block.things]
+        gave = [each for each in found if each]
+        return WeighedBreak(cutting, self._weighing.entry(cutting, count, pounds, gave))
+
+    def _gave(self, row: CsvRow, cutting: Cutting) -> Weighed | None:
+        """What was weighed of a thing; None where nothing was."""
+        table = self._table
+        thing = self._weighing.catalog.find(table.text(row, "gave"))
+        expected = next((each for each in cutting.expected if each.thing == thing), None)
+        if expected is None:
+            names = ", ".join(each.thing.name for each in cutting.expected)
+            job = f"{cutting.piece.name}: {cutting.way}"
+            raise ValueError(f"{job} does not give {thing.name}; it gives {names}")
+        number, pounds = table.whole(row, "gave count"), table.pounds(row, "gave weight")
+        planned = None if expected.count is None else expected.count * cutting.count
+        if planned is None and number is not None:
             raise ValueError(f"{thing.name} is weighed, not counted")
-        return None if pounds is None else Weighed(thing.full, None, pounds)
-    planned = expected.count * count
-    if pounds is None:
-        return None if number in (None, planned) else Weighed(thing.full, number, None)
-    return Weighed(thing.full, planned if number is None else number, pounds)
+        if pounds is None and number in (None, planned):
+            return None
+        return Weighed(thing.full, planned if number is None else number, pounds)
 
+    def batch(self) -> WeighedBatch | None:
+        table, block, line = self._table, self._block, self._block.row.line
+        batch = self._first(lambda _: self._blend())
+        if batch is None:
+            return None
+        made = self._first(lambda row: table.pounds(row, "weight"))
+        took = []
+        for row in block.things:
+            pounds = table.attempt(row, partial(table.pounds, row, "gave weight"))
+            name = table.text(row, "gave")
+            thing = table.attempt(row, partial(self._weighing.catalog.find, name))
+            if thing and thing not in [each for each, _ in batch.takes]:
+                table.fault(row.line, f"{thing.name} does not go into {batch.blend.name}")
+            elif thing and pounds:
+                took.append(Weighed(thing.full, None, pounds))
+        if made is None and not took and not batch.planned:  # entered already: as it was planned
+            batch = self._weighing.whole_batch(batch.blend) or batch
+        if made is None and (took or not batch.planned):
+            table.fault(line, f"how much {batch.blend.name} was made is missing")
+            return None
+        made = batch.pounds if made is None else made
+        if not made and took:
+            table.fault(line, f"meat went into {batch.blend.name}, and 0 of it was made")
+        return WeighedBatch(batch, self._weighing.made(batch, made, took)) if made else None
 
-def _batch(
-    table: FormTable, block: _Block, weighing: Weighing, _before: Sequence[Entry]
-) -> WeighedBatch | None:
-    unit = weighing.week.unit
-    batch = table.attempt(block.row, partial(_blend, weighing, block.piece))
-    if batch is None:
-        return None
-    made = table.attempt(block.row, partial(table.pounds, block.row, "weight", unit))
-    took = []
-    for row in block.things:
-        pounds = table.attempt(row, partial(table.pounds, row, "gave weight", unit))
-        thing = table.attempt(row, partial(weighing.things.find, table.cell(row, "gave")))
-        if thing and thing not in [each for each, _ in batch.takes]:
-            table.fault(row, f"{thing.name} does not go into {batch.blend.name}")
-        elif thing and pounds:
-            took.append(Weighed(thing.full, None, pounds))
-    if made is None and not took and not batch.planned:  # entered already: as it was planned
-        batch = weighing.whole_batch(batch.blend) or batch
-    if made is None and (took or not batch.planned):
-        table.fault(block.row, f"how much {batch.blend.name} was made is missing")
-        return None
-    if made is None:
-        made = batch.pounds
-    if not made and took:
-        table.fault(block.row, f"meat went into {batch.blend.name}, and 0 of it was made")
-    return WeighedBatch(batch, weighing.made(batch, made, took)) if made else None
+    def _blend(self) -> BatchJob:
+        try:
+            return self._weighing.batch(self._block.name)
+        except ValueError:
+            catalog = self._weighing.catalog
+            thing = catalog.find(self._block.name)
+            ways = ", ".join(catalog.ways(thing)) if thing.piece else ""
+            if not ways:
+                raise
+            told = f"the way in which {thing.name} was cut is missing: {ways}"
+            raise ValueError(told) from None
 
-
-def _blend(weighing: Weighing, text: str) -> BatchJob:
-    try:
-        return weighing.batch(text)
-    except ValueError:
-        thing = weighing.things.find(text)
-        ways = ", ".join(weighing.things.ways(thing)) if thing.piece else ""
-        if not ways:
-            raise
-        raise ValueError(f"the way in which {thing.name} was cut is missing: {ways}") from None
+    def _first(self, read: Callable[[CsvRow], T | None]) -> T | None:
+        """What the first row says; a fault of it is told."""
+        row = self._block.row
+        return self._table.attempt(row, lambda: read(row))

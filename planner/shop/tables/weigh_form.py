@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.core.quantities import POUNDS
+from planner.core.units import Units
 from planner.journal.entries import BatchMade, BreakDone, Entry
 from planner.shop.entering.weighing import Weighing
 
@@ -15,6 +15,8 @@ Of a batch the blend stands under `piece`, `way` is empty, what was made is its 
 planned), and what went in stands under `gave` and `gave weight`; where nothing does, it is in the
 plan's proportion.
 """
+
+NEEDED = ("piece", "gave", "gave weight")
 
 FORM_HEADS = (
     *("day", "piece", "way", "count", "expected weight", "weight"),
@@ -27,32 +29,35 @@ def form_rows(weighing: Weighing) -> list[list[str]]:
 
     It says that all is done as planned and nothing was weighed, until something else is filled in.
     """
-    unit, day = POUNDS[weighing.week.unit], weighing.day.isoformat()
+    unit, day, plan = weighing.week.units.pounds, weighing.day.isoformat(), weighing.plan
 
     def weight(pounds: float | None) -> str:
         return "" if pounds is None else f"{pounds / unit:.2f}"
 
     rows = [list(FORM_HEADS)]
-    for each in weighing.plan.cuttings:
+    for each in plan.cuttings:
+        gives = [
+            [
+                one.thing.full,
+                "" if one.count is None else str(one.count * each.count),
+                weight(None if each.pounds is None else one.share * each.pounds),
+                "",
+            ]
+            for one in each.expected
+        ]
         first = [day, each.piece.full, each.way, str(each.count), weight(each.pounds), ""]
-        for one in each.expected:
-            number = "" if one.count is None else str(one.count * each.count)
-            pounds = None if each.pounds is None else one.share * each.pounds
-            rows.append([*first, one.thing.full, number, weight(pounds), ""])
-            first = [""] * len(first)
-    for batch in weighing.plan.batches:
-        first = [day, batch.blend.full, "", "", weight(batch.pounds), ""]
-        for thing, pounds in batch.takes:
-            rows.append([*first, thing.full, "", weight(pounds), ""])
-            first = [""] * len(first)
+        rows += _block(first, gives)
+    for batch in plan.batches:
+        takes = [[thing.full, "", weight(pounds), ""] for thing, pounds in batch.takes]
+        rows += _block([day, batch.blend.full, "", "", weight(batch.pounds), ""], takes)
     return rows
 
 
-def entry_rows(entries: Iterable[Entry], unit: str) -> list[list[str]]:
+def entry_rows(entries: Iterable[Entry], units: Units) -> list[list[str]]:
     """Breaks and batches as a table that can be read back, heads first."""
 
     def weight(pounds: float | None) -> str:
-        return "" if pounds is None else f"{pounds / POUNDS[unit]:.3f}"
+        return "" if pounds is None else f"{pounds / units.pounds:.3f}"
 
     rows = [list(HEADS)]
     for each in entries:
@@ -64,9 +69,15 @@ def entry_rows(entries: Iterable[Entry], unit: str) -> list[list[str]]:
             first, things = [day, each.blend, "", "", weight(each.pounds)], each.took
         else:
             continue
-        for one in things or (None,):
-            count = "" if one is None or one.count is None else str(one.count)
-            told = ["", "", ""] if one is None else [one.what, count, weight(one.pounds)]
-            rows.append([*first, *told])
-            first = [""] * len(first)
+        told = [
+            [one.what, "" if one.count is None else str(one.count), weight(one.pounds)]
+            for one in things
+        ]
+        rows += _block(first, told or [["", "", ""]])
     return rows
+
+
+def _block(first: list[str], things: Iterable[list[str]]) -> list[list[str]]:
+    """Rows of a job: its own cells stand in the first alone."""
+    blank = [""] * len(first)
+    return [[*(blank if at else first), *thing] for at, thing in enumerate(things)]

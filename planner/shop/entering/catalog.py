@@ -17,23 +17,12 @@ LONGEST = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
-    """A cut, what a blend makes, or a piece.
+class StockItem:
+    """A cut, what a blend makes, or a piece, which is cut further.
 
-    Attributes
-    ----------
-    name : str
-        As the shop's files have it.
-    full : str
-        As the journal has it: with its species in front.
-    by_each : bool
-        Counted; else weighed.
-    piece : bool
-        Whether it is cut further.
-    keeps : int
-        Days it may be used, the day it is made counted as the first.
-    tray : bool
-        Whether it falls into a tray at the block.
+    `name` is that of the shop's files, `full` that of the journal: with its species in front. It is
+    counted (`by_each`) or weighed, `keeps` so many days, the day it is made counted as the first,
+    and falls into a `tray` at the block, or into the case.
     """
 
     name: str
@@ -45,35 +34,29 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
+class ExpectedYield:
     """What one piece gives of a thing in a way: how many (None: by weight), which share of it.
 
     `deviation` is the standard deviation of that share, where the shop's weigh-ins tell it.
     """
 
-    thing: Thing
+    thing: StockItem
     count: int | None
     share: float
     deviation: float | None = None
 
 
-class Things:
-    """All that a shop has names for.
-
-    Parameters
-    ----------
-    week : Scenario
-        Any week of the shop: its recipes, blends and prices.
-    """
+class Catalog:
+    """All that a shop has names for; `week` is any week of it, with its recipes and prices."""
 
     def __init__(self, week: Scenario) -> None:
         self.week = week
 
     @cached_property
-    def cuts(self) -> dict[str, Thing]:
+    def cuts(self) -> dict[str, StockItem]:
         """Cuts and what blends make, by the shop's name: the case, then trays."""
         found = {
-            name: Thing(
+            name: StockItem(
                 name, full_name(cut.species, name), cut.by_each, False, cut.keeps, cut.in_tray
             )
             for name, cut in self.week.cuts.items()
@@ -81,16 +64,16 @@ class Things:
         return dict(sorted(found.items(), key=lambda each: each[1].tray))
 
     @cached_property
-    def pieces(self) -> dict[str, Thing]:
+    def pieces(self) -> dict[str, StockItem]:
         """Pieces, by the shop's name."""
         return {
-            name: Thing(name, full_name(piece.species, name), True, True, piece.keeps)
+            name: StockItem(name, full_name(piece.species, name), True, True, piece.keeps)
             for recipe in self.week.recipes
             for name, piece in recipe.pieces.items()
         }
 
     @cached_property
-    def by_full(self) -> dict[str, Thing]:
+    def by_full(self) -> dict[str, StockItem]:
         """All of them by the journal's name."""
         return {each.full: each for each in (*self.cuts.values(), *self.pieces.values())}
 
@@ -99,26 +82,66 @@ class Things:
         """What else the trade calls them, and the species, by the shop's name."""
         return trade_names(self.week.recipes, self.week.own_blends)
 
-    def __iter__(self) -> Iterator[Thing]:
+    def __iter__(self) -> Iterator[StockItem]:
         yield from self.cuts.values()
         yield from self.pieces.values()
 
-    def find(self, text: str) -> Thing:
+    def find(self, text: str) -> StockItem:
         """The cut or the piece that a text names; raises `ValueError` with the nearest right word.
 
         Capital letters and spaces make no difference, nor does an `s` at the end.
         """
         return self._find(text, self._cut_names, self._piece_names)
 
-    def find_piece(self, text: str) -> Thing:
+    def find_piece(self, text: str) -> StockItem:
         """The piece that a text names; raises `ValueError` as `find` does."""
         return self._find(text, self._piece_names)
 
-    def ways(self, piece: Thing) -> Mapping[str, Way]:
+    def find_cut(self, text: str) -> StockItem:
+        """The cut, or what a blend makes, that a text names; raises `ValueError` likewise."""
+        try:
+            thing = self.find(text)
+        except ValueError as error:
+            if "more than one" in str(error):
+                raise
+            near = nearest(" ".join(text.split()), self.cuts, self.known_as)
+            raise ValueError(f'no cut is called "{printable(text)}"{near}') from None
+        if thing.piece:
+            raise ValueError(f"{thing.name} is a piece, not a cut")
+        return thing
+
+    def find_arrival(self, text: str, word: str = "") -> StockItem:
+        """The piece that a species, where it means what the shop buys it as, or a name stands for.
+
+        Where a species has several roots, such as two quarters, the `word` that they are counted by
+        tells which. Raises `ValueError` likewise.
+        """
+        name = " ".join(text.split()).lower()
+        recipe = next((each for each in self.week.recipes if each.species == name), None)
+        if recipe is None:
+            try:
+                return self.find_piece(text)
+            except ValueError as error:
+                there = [*(each.species for each in self.week.recipes), *self.pieces]
+                near = nearest(name, there, self.known_as)
+                if not near or not str(error).startswith("no piece"):
+                    raise
+                told = f'no species or piece is called "{printable(text)}"{near}'
+                raise ValueError(told) from None
+        roots = recipe.roots
+        if len(roots) > 1:
+            roots = tuple(each for each in roots if recipe.calls(word, each))
+        if not roots:
+            raise ValueError(
+                f"{name} comes as {' or '.join(recipe.roots)} here: write one of these"
+            )
+        return self.pieces[roots[0]]
+
+    def ways(self, piece: StockItem) -> Mapping[str, Way]:
         """The ways to cut a piece, by name."""
         return recipe_with(self.week.recipes, piece.name).pieces[piece.name].ways
 
-    def find_way(self, piece: Thing, text: str) -> Way:
+    def find_way(self, piece: StockItem, text: str) -> Way:
         """The way to cut a piece that a text names; raises `ValueError` with the nearest one."""
         ways = self.ways(piece)
         for spelling in _spellings(text):
@@ -127,25 +150,25 @@ class Things:
         near = nearest(text, ways) or f"; its ways are {', '.join(ways)}"
         raise ValueError(f'no way to cut {piece.name} is called "{printable(text)}"{near}')
 
-    def gives(self, piece: Thing, way: Way) -> tuple[Expected, ...]:
+    def gives(self, piece: StockItem, way: Way) -> tuple[ExpectedYield, ...]:
         """What one piece gives in a way: pieces, then cuts for the case, then for trays."""
         found = [
-            Expected(self.pieces[each.name], each.count, each.count * each.share)
+            ExpectedYield(self.pieces[each.name], each.count, each.count * each.share)
             for each in way.pieces
         ]
         for each in way.cuts:
             thing = self.cuts[each.name]
             count = each.count if thing.by_each else None
-            found.append(Expected(thing, count, each.count * each.share))
+            found.append(ExpectedYield(thing, count, each.count * each.share))
         return tuple(sorted(found, key=lambda one: one.thing.tray))
 
-    def species(self, thing: Thing) -> str:
+    def species(self, thing: StockItem) -> str:
         """The species that a thing is of."""
         if thing.piece:
             return recipe_with(self.week.recipes, thing.name).species
         return self.week.cuts[thing.name].species
 
-    def price(self, thing: Thing) -> float | None:
+    def price(self, thing: StockItem) -> float | None:
         """Full price a pound, or each; None of a piece, and where it has none."""
         return None if thing.piece else self.week.price(thing.name) or None
 
@@ -157,7 +180,7 @@ class Things:
     def _piece_names(self) -> Names:
         return piece_names(self.week.recipes, self.week.own_blends)
 
-    def _find(self, text: str, *kinds: Names) -> Thing:
+    def _find(self, text: str, *kinds: Names) -> StockItem:
         known = {**self.cuts, **self.pieces}
         for spelling in _spellings(text):
             for names in kinds:
