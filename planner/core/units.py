@@ -25,12 +25,7 @@ class Quantity:
 class Units:
     """How a shop reads and writes amounts and prices.
 
-    Attributes
-    ----------
-    unit : str
-        lb or kg.
-    symbol : str
-        That of its money, such as $ or EUR.
+    `unit` is lb or kg, `symbol` that of its money, such as $ or EUR.
     """
 
     unit: str

@@ -29,16 +29,8 @@ _Way: TypeAlias = Annotated[str, Field("way", "the way", "way")]
 class Delivery:
     """Head or pieces that arrive on a day; a day to come is what is expected.
 
-    Attributes
-    ----------
-    what : str
-        The piece that arrives: a recipe's root, or a boxed piece.
-    head : int
-        How many.
-    pounds : tuple of float
-        The weight of each as it was on the scale; one weight where all weigh the same.
-    cost : float or None
-        Money a pound, where it is known.
+    `what` is a recipe's root, or a boxed piece. `pounds` is the weight of each as it was on the
+    scale, or one weight where all weigh the same; `cost` is money a pound, where it is known.
     """
 
     day: _Day
@@ -63,22 +55,12 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """How much of a cut lies in the case, or how many of a piece in the cooler.
+    """How much of a cut or blend lies in the case, or how many of a piece in the cooler.
 
     All that one writing says of a thing, a day and a moment is one count, and takes the place of
-    whatever was reckoned or counted before for that moment. A count of nothing says that there is
-    none.
-
-    Attributes
-    ----------
-    what : str
-        A cut, a blend or a piece.
-    quantity : Quantity
-        Pieces are counted by each.
-    made : date or None
-        The day it was made or arrived; None where nobody knows, and it is taken as made that day.
-    pounds : float or None
-        Of pieces: what all of them weigh, where it is known.
+    whatever was expected or counted before for that moment. A count of nothing says that there is
+    none. Pieces are counted by each; `pounds` is what all of them weigh, where it is known. `made`
+    is the day it was made or arrived; where nobody knows, it is taken as made that day.
     """
 
     day: _Day
@@ -105,12 +87,8 @@ class Weighed:
 class BreakDone:
     """Pieces that were cut in a way on a day.
 
-    Attributes
-    ----------
-    pounds : float or None
-        What all the pieces weighed before, where they were weighed.
-    gave : tuple of Weighed
-        What was weighed of what they gave; what is not in it is reckoned by the recipe.
+    `pounds` is what all of them weighed before, where they were weighed; `gave` what was weighed of
+    what they gave: what is not in it is by the recipe.
     """
 
     day: _Day
@@ -137,12 +115,8 @@ class BatchMade:
 class Sold:
     """What was sold of a cut over the counter on a day; orders that are picked up are `Filled`.
 
-    Attributes
-    ----------
-    money : float or None
-        What was taken for all of it.
-    sold_out : bool
-        Whether more would have been bought: it was gone before the day was over.
+    `money` is what was taken for all of it; `sold_out`: more would have been bought, for it was
+    gone before the day was over.
     """
 
     day: _Day
@@ -265,14 +239,8 @@ KIND_OF = {kind.made_of: kind for kind in KINDS}
 class Recorded:
     """An entry as it stands in the journal.
 
-    Attributes
-    ----------
-    number : int
-        Of the entry, from 1; never used twice.
-    writing : int
-        Entries that were entered together have the same; they are there all or not at all.
-    entered : datetime
-        When, with its time zone (UTC).
+    Its `number`, from 1, is never used twice; entries of one `writing` were entered together, and
+    are there all or not at all; `entered` is when, in UTC.
     """
 
     number: int

@@ -30,23 +30,10 @@ WORDS: frozenset[ValueKind] = frozenset(get_args(_Words))
 class Field:
     """What a field of an entry holds.
 
-    Attributes
-    ----------
-    value : ValueKind
-    called : str
-        What it is called in a sentence: `the buyer`.
-    head : str
-        Of its column in a CSV file, without the unit.
-    key : str
-        In JSON; empty where it is the head.
-    table : str
-        Of what it has several of.
-    above : bool
-        Whether a weight must be more than nothing, as what was on the scale is.
-    name : str
-        Of the field itself; empty in the declaration, which stands beside it.
-    optional : bool
-        Whether it may be None, likewise.
+    It is `called` so in a sentence (`the buyer`), has the `head` without the unit in a CSV file and
+    the `key` in JSON (the head where that is empty). What it has several of has a `table` of its
+    own. A weight must be `above` nothing, as what was on the scale is. The `name` of the field
+    itself, and whether it is `optional` (may be None), stand beside the declaration.
     """
 
     value: ValueKind

@@ -29,18 +29,11 @@ ENOUGH_DAYS = 28
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """How far off forecasts of a cut were: root mean squared and mean absolute error.
+    """How far off forecasts of a cut were, in so many days, some of them sold out.
 
-    Attributes
-    ----------
-    days : int
-        How many were scored.
-    sold_out : int
-        How many of them were sold out, where it is not known what was wanted.
-    error, last_week_error : float
-        Root mean squared error of the expected wants, and of the same day last week.
-    within : float
-        Share of the days, not sold out, whose want was within one spread of the expected one.
+    `error` and `last_week_error` are the root mean squared errors of the expected wants, and of the
+    same day last week; `within` the share of the days, not sold out, whose want was within one
+    spread of the expected one.
     """
 
     days: int

@@ -31,16 +31,10 @@ def wanted_of(
 ) -> tuple[Floats, Floats, Floats]:
     """What was wanted, the mean square of its distance from what was expected, and what it tells.
 
-    Parameters
-    ----------
-    sold, out, mean, phi : arrays of (cuts, 7)
-        Pounds or each; whether it was sold out; what was expected, and its variance over it.
-    by_each : array of (cuts,)
-
-    Returns
-    -------
-    wanted, square, told : arrays of (cuts, 7)
-        The last is 1 for a day that was not sold out, else the share of the variance that it ends.
+    `sold` (pounds or each), `out` (whether it was sold out), `mean` (what was expected) and `phi`
+    (its variance over that) are arrays of (cuts, 7), as are the answers; `by_each` is one of
+    (cuts,). What it tells is 1 for a day that was not sold out, else the share of the variance that
+    it ends.
     """
     least = np.where(out, sold, 0.0)
     counted = beyond_counts(np.ceil(least), mean, phi)

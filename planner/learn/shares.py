@@ -98,27 +98,12 @@ _SAME = 1e-13
 class Share:
     """What was learned of one share of a way; all figures are parts of the weight put in.
 
-    Attributes
-    ----------
-    recipe : float
-        The recipe's figure.
-    worths : tuple of (float, float)
-        How many weigh-ins that figure may be worth, with the probability of each.
-    found : tuple of (date, float)
-        What the new weigh-ins found, in their order.
-    weight : float
-        How many weigh-ins of one piece those are worth.
-    mean : float or None
-        Of the new weigh-ins, by their weights; None where there are none.
-    squares : float
-        Sum of their squared distances from the mean, by weights.
-    estimate : float
-        What the planner uses.
-    freedom, deviation : float
-        Degrees of freedom and scale of Student's t around it.
-    earlier : tuple of float
-        The same sum of squares, and how many more than one they were, of the weigh-ins that are
-        counted into the recipe.
+    The recipe's figure may be worth so many weigh-ins, each with its probability (`worths`). The
+    new weigh-ins `found` shares, worth so many weigh-ins of one piece (`weight`), with this mean by
+    weights (None where there are none) and sum of squared distances from it. The `estimate` is what
+    the planner uses; around it lies Student's t of these degrees of freedom and this scale
+    (`deviation`). `earlier` is the same sum of squares, and how many more than one they were, of
+    the weigh-ins that are counted into the recipe.
     """
 
     recipe: float

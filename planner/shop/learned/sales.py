@@ -18,17 +18,11 @@ from planner.shop.learned.observed import Sales, observe
 class CutWants:
     """The want of a cut from Monday to Sunday: what is expected, and what the file has.
 
-    Attributes
-    ----------
-    learned : CutWant
-        Expected want, spread, and how much of it is learned, by weekday.
-    want : tuple of 7 floats
-        What is planned with: the expected one; of cuts sold by each in whole numbers that keep the
-        week's total; nothing on days on which the shop is closed.
-    file : tuple of 7 floats or None
-        None where shop.yaml has no price for it: then it is learned, and not planned with.
-    days, sold_out : tuple of 7 int
-        Days known, and how many of them were sold out, by weekday.
+    `learned` is the expected want, its spread, and how much of it is learned, by weekday. `want` is
+    what is planned with: the expected one; of cuts sold by each in whole numbers that keep the
+    week's total; nothing on days on which the shop is closed. `file` is None where shop.yaml has no
+    price for it: then it is learned, and not planned with. `days` are those known by weekday, so
+    many of them `sold_out`.
     """
 
     cut: str

@@ -21,29 +21,14 @@ Key3 = tuple[str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class WayYield:
-    """What was learned of one way.
+    """What was learned of one way, as the recipe has it.
 
-    Attributes
-    ----------
-    species, piece : str
-    way : Way
-        As the recipe has it.
-    tests : int
-        Weigh-ins that are used.
-    counted, left_out : int
-        Those of them that are counted into the recipe's figures already; and weigh-ins that are not
-        used, for more came out than was put in.
-    by_hand : bool
-        Whether the recipe's figures were changed since weigh-ins were counted into them: then none
-        counts as counted in any more.
-    shares : mapping of str to Share
-        By name, `loss` last.
-    record : mapping of str to Share
-        The same as if no weigh-in was counted in: for how many there are, their mean and spread.
-    beyond : tuple of str
-        Shares that differ from the recipe's beyond chance.
-    drifts : mapping of str to Drift
-        Shares that drift beyond chance.
+    Of the `tests` (weigh-ins used) so many are `counted` into the recipe's figures already; others
+    are `left_out`, for more came out than was put in. `by_hand`: the figures were changed since
+    weigh-ins were counted into them, so that none counts as counted in any more. `shares` are by
+    name, `loss` last; `record` is the same as if no weigh-in was counted in: for how many there
+    are, their mean and spread. `beyond` are shares that differ from the recipe's beyond chance,
+    `drifts` those that drift.
     """
 
     species: str

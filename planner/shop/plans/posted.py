@@ -99,29 +99,15 @@ class KeptShort:
 class KeptPlan:
     """A plan that was told: its list, and what is needed to say later what is otherwise.
 
-    Attributes
-    ----------
-    first, until : date
-        The days it is for.
-    bound : float
-        What no plan could exceed, by proof.
-    facts : str
-        A digest of the scenario it was made of: the same where nothing at all is otherwise. Empty
-        in plans of the first format, where it was of other data.
-    breaks : tuple of KeptBreak
-        By day, in the order of the morning's sheet.
-    mornings : tuple of KeptMorning
-        What it expected to be there when each of its days opens.
-    week : Facts
-        What the shop said of the calendar week, before anything was sold or done in it
-        (`planner.shop.plans.facts`); a group that nobody kept is not there.
-    best : float or None
-        The best score that was found beside it, where it is a list that was held to.
-    short : tuple of KeptShort or None
-        Orders that it does not fill; None where nobody kept them.
-    sheet : bool
-        Whether it was only shown as a day's sheet: it is what that day weighs in and counts, while
-        the list on the wall stays that of the plan before.
+    It is for the days from `first` until `until`; no plan could exceed `bound`, by proof. `facts`
+    is a digest of the scenario it was made of: the same where nothing at all is otherwise; empty in
+    plans of the first format, where it was of other data. `breaks` are by day, in the order of the
+    morning's sheet; `mornings` what it expected to be there when each of its days opens. `week` is
+    what the shop said of the calendar week, before anything was sold or done in it
+    (`planner.shop.plans.facts`); a group that nobody kept is not there. `best` is the best score
+    that was found beside it, where it is a list that was held to; `short` the orders that it does
+    not fill, None where nobody kept them. A `sheet` was only shown as a day's: it is what that day
+    weighs in and counts, while the list on the wall stays that of the plan before.
     """
 
     format: Literal["breakplan-kept/2"]

@@ -49,17 +49,9 @@ class Week(Protocol):
 class ShopState:
     """A shop from a day on: made once, and passed on to all that ask about it.
 
-    What is asked for is worked out then, once.
-
-    Attributes
-    ----------
-    shop : Shop
-    everything : tuple of Recorded
-        All of the journal, with or without what was undone.
-    first : date
-        The first day planned, or the day that is weighed in or counted.
-    close : float, optional
-        How far the weights of pieces in one lot may differ, as a share; as `lots_now` has it.
+    What is asked for is worked out then, once. `everything` is all of the journal, with or without
+    what was undone; `first` the first day planned, or the day that is weighed in or counted;
+    `close` how far the weights of pieces in one lot may differ, as a share, as `lots_now` has it.
     """
 
     shop: Week
