@@ -7,7 +7,7 @@
   before, so that writing changes neither, and notices figures that were changed by hand.
   `agreed.py` puts what is known of all ways (`terms.py`) into one least-squares problem
   (`joint_fit.py`): every way adds up, and a piece weighs the same by every path. `significance.py`
-  and `drift.py` judge all ways together (Benjamini and Hochberg). `shop/learned/write_yields.py`
+  judges all ways together (Benjamini and Hochberg). `shop/learned/write_yields.py`
   writes in an order safe against kills: draft, journal, rename; `open_shop` calls `settle_yields`
   to finish what was stopped.
 - `learn/wants.py` smooths a level and weekday factors, with days sold out as censored (`gamma.py`:

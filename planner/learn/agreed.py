@@ -7,7 +7,7 @@ the whole is learned from all ways that give it together, in one problem (`joint
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from planner.core.recipe import Given, Piece, Recipe, Way
@@ -23,17 +23,6 @@ _REST = "rest"
 _LEAST = 1e-4  # what a figure that was written is worth at least before that
 
 
-@dataclass(frozen=True, slots=True)
-class _Shared:
-    """A piece that several ways give.
-
-    `worth` is how many weigh-ins the recipe's figure is worth before any that were counted in.
-    """
-
-    ways: list[tuple[Key, Given]]
-    worth: float
-
-
 def learned_ways(recipe: Recipe, histories: Mapping[Key, History]) -> dict[Key, dict[str, Share]]:
     """What was learned of every share of every way; the estimates are those the planner uses.
 
@@ -41,8 +30,9 @@ def learned_ways(recipe: Recipe, histories: Mapping[Key, History]) -> dict[Key, 
     `NotSettledError`.
     """
     learned = {
-        (piece.name, way.name): _learn(way, histories.get((piece.name, way.name), NOTHING))
+        (piece.name, way.name): learn(composition(way), each.tests, each.worth, each.counted)
         for piece, way in recipe.ways()
+        for each in (histories.get((piece.name, way.name), NOTHING),)
     }
     old = sizes_of(recipe)
     given = {name: ways for name, ways in _given(recipe).items() if len(ways) > 1 and old[name]}
@@ -79,7 +69,8 @@ def with_shares(recipe: Recipe, shares: Mapping[Key, Mapping[str, float]]) -> Re
 
     def way(piece: Piece, each: Way) -> Way:
         new = shares.get((piece.name, each.name))
-        if new is None or _close(new, composition(each)):
+        was = composition(each).items()
+        if new is None or all(abs(new[name] - share) < 1e-12 for name, share in was):
             return each
         return replace(
             each,
@@ -93,14 +84,6 @@ def with_shares(recipe: Recipe, shares: Mapping[Key, Mapping[str, float]]) -> Re
         for name, piece in recipe.pieces.items()
     }
     return replace(recipe, pieces=pieces)
-
-
-def _close(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
-    return all(abs(one[name] - share) < 1e-12 for name, share in other.items())
-
-
-def _learn(way: Way, history: History) -> dict[str, Share]:
-    return learn(composition(way), history.tests, history.worth, history.counted)
 
 
 def _given(recipe: Recipe) -> dict[str, list[tuple[Key, Given]]]:
@@ -125,19 +108,17 @@ def _agreeing(
     if not any(each.tests for each in histories.values()):
         return {(piece.name, way.name): composition(way) for piece, way in recipe.ways()}
     alike = dict.fromkeys(sizes_of(recipe), 1.0)
-    shared = {}
+    shared: dict[Key, dict[str, float]] = {}  # what figures of shared pieces are worth in a way
     for name, ways in given.items():
         pooled = _pooled(*ways[0], ways, alike, histories)
         counted = sum(counted_in(name, histories.get(key, NOTHING)) for key, _ in ways)
         worth = mean_worth(pooled.worths, pooled.weight) - counted
-        shared[name] = _Shared(ways, max(worth, min(PRIOR_TESTS, worth + counted)))
+        worth = max(worth, min(PRIOR_TESTS, worth + counted))
+        for key, _ in ways:
+            shared.setdefault(key, {})[name] = worth / len(ways)
     terms = {}
     for key, shares in learned.items():
-        parts = {
-            name: each.worth / len(each.ways)
-            for name, each in shared.items()
-            if any(key == at for at, _ in each.ways)
-        }
+        parts = shared.get(key)
         history = histories.get(key, NOTHING)
         terms[key] = terms_together(shares, parts, history) if parts else terms_alone(shares)
     return fitted(recipe, terms)

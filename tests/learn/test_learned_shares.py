@@ -21,7 +21,6 @@ from planner.core.recipe import piece_shares
 from planner.files.find import shipped_names
 from planner.files.recipe_file import read_recipe
 from planner.learn.agreed import History, composition, learned_recipe, learned_ways
-from planner.learn.drift import drifts
 from planner.learn.prior_weight import mean_worth
 from planner.learn.shares import (
     ALIKE,
@@ -32,7 +31,7 @@ from planner.learn.shares import (
     WeighIn,
     learn,
 )
-from planner.learn.significance import beyond_chance
+from planner.learn.significance import beyond_chance, drifts
 from tests.two_measures import thorough
 
 PUBLISHED = Path(__file__).parent.parent / "published"

@@ -31,7 +31,7 @@ from planner.files.yamlfile import load
 from planner.journal.counting import counting
 from planner.journal.entries import Recorded, YieldsWritten
 from planner.journal.store import Journal
-from planner.learn.agreed import History, Key, learned_recipe
+from planner.learn.agreed import Key, learned_recipe
 from planner.learn.rounded import CannotRoundError, rounded
 from planner.shop.learned.weighed import weigh_ins
 from planner.shop.learned.yield_report import entries_of
@@ -77,16 +77,11 @@ def write_yields(
     everything = journal.recorded(undone=True)
     last = everything[-1].number if everything else 0
     recorded = counting(everything)
-    ready = []
-    for file in files:
-        found = _ready(file, recorded, day, pieces)
-        if found:
-            ready.append(found)
-    written = []
+    found = [_ready(file, recorded, day, pieces) for file in files]
+    ready = [each for each in found if each]
     for each in ready:
         last = _write(each, journal, last)
-        written.append(Written(shown(each.file), each.ways, each.entries))
-    return tuple(written)
+    return tuple(Written(shown(each.file), each.ways, each.entries) for each in ready)
 
 
 def settle_yields(files: Iterable[Path], journal: Path) -> bool:
@@ -133,8 +128,8 @@ def _ready(
         else replace(history, tests=())
         for key, history in weigh_ins(recipe, recorded, date.max).histories.items()
     }
-    late = _late(histories, day)
-    if late:
+    days = [test.day for history in histories.values() for test in history.tests]
+    if (late := max(days, default=day)) > day:
         message = f"a weigh-in of {late.isoformat()}, which is to come, is in the journal: undo it"
         raise InputError([Problem(shown(file), 0, message)])
     entries = entries_of(recipe, histories, day)
@@ -147,11 +142,6 @@ def _ready(
     ways = tuple(dict.fromkeys(key[:2] for key in figures))
     new = shares_in(file, shown(file), figures) if figures else None
     return _Ready(file, ways, new, entries)
-
-
-def _late(histories: dict[Key, History], day: date) -> date | None:
-    days = [test.day for history in histories.values() for test in history.tests]
-    return max((each for each in days if each > day), default=None)
 
 
 def _write(ready: _Ready, journal: Journal, last: int) -> int:

@@ -9,10 +9,9 @@ from datetime import date
 from planner.core.recipe import Piece, Recipe, Way, full_name
 from planner.journal.entries import Recorded, YieldsWritten
 from planner.learn.agreed import NOTHING, History, Key, learned_ways
-from planner.learn.drift import Drift, Series, drifts
 from planner.learn.prior_weight import mean_worth
 from planner.learn.shares import Share
-from planner.learn.significance import beyond_chance
+from planner.learn.significance import Drift, Series, beyond_chance, drifts
 from planner.shop.learned.weighed import WeighIns, weigh_ins
 
 Key3 = tuple[str, str, str]
