@@ -159,15 +159,11 @@ def last_kept(
     `entry` is the number of the one meant instead, `wall` leaves out sheets. None where there is
     none that can be read.
     """
-    plans = [
-        (each.number, each.entry)
-        for each in recorded
-        if isinstance(each.entry, PlanKept) and entry in (None, each.number)
-    ]
-    for number, plan in sorted(plans, key=lambda each: -each[0]):
-        kept = read_kept(plan.plan)
-        if kept and kept.covers(day) and not (wall and kept.sheet):
-            return number, kept
+    for each in sorted(recorded, key=lambda each: -each.number):
+        if isinstance(each.entry, PlanKept) and entry in (None, each.number):
+            kept = read_kept(each.entry.plan)
+            if kept and kept.covers(day) and not (wall and kept.sheet):
+                return each.number, kept
     return None
 
 

@@ -67,18 +67,14 @@ def costs_now(
     unpriced: list[tuple[Lot, tuple[Paid, ...]]] = []
     unknown: list[Lot] = []
     for lot in scenario.lots:
-        if lot.up_to or lot.cost or given.keys() & {lot.name, ""}:
-            lots.append(lot)
-            continue
-        free = tuple(_without_price(scenario, lot, paid))
-        source = None if free else _source(scenario, lot, paid)
-        if source:
-            lots.append(replace(lot, cost=_part(scenario, lot, source)))
-            shared.append((lot, source))
-            continue
         lots.append(lot)
-        if free:
+        if lot.up_to or lot.cost or given.keys() & {lot.name, ""}:
+            continue
+        if free := tuple(_without_price(scenario, lot, paid)):
             unpriced.append((lot, free))
+        elif source := _source(scenario, lot, paid):
+            lots[-1] = replace(lot, cost=_part(scenario, lot, source))
+            shared.append((lot, source))
         else:
             unknown.append(lot)
     costed = replace(scenario, lots=tuple(lots))

@@ -10,22 +10,15 @@ from planner.core.scenario import Demand, Held, Order, Scenario
 from planner.shop.stock.on_hand import OpenOrder
 
 
-def first_open(open_days: Sequence[int], day: date) -> date:
+def first_open(open_days: Sequence[int], day: date, step: int = 1) -> date:
     """The day, or the next one on which the shop is open (weekdays, 0 for Monday)."""
-    return next(
-        each
-        for each in (day + timedelta(days=number) for number in range(7))
-        if each.weekday() in open_days
-    )
+    days = (day + timedelta(days=step * number) for number in range(7))
+    return next(each for each in days if each.weekday() in open_days)
 
 
 def last_open(open_days: Sequence[int], day: date) -> date:
     """The day, or the one before it on which the shop was open last."""
-    return next(
-        each
-        for each in (day - timedelta(days=number) for number in range(7))
-        if each.weekday() in open_days
-    )
+    return first_open(open_days, day, -1)
 
 
 def days_left(open_days: Sequence[int], day: date) -> tuple[date, date]:
