@@ -44,7 +44,7 @@ without the writing, so that figures put right by hand after it count for what t
 
 Where the constants come from
 -----------------------------
-From published figures (tests/learn/test_learned_shares.py reckons it): sources for the same pieces
+From published figures (tests/learn/test_learned_shares.py computes it): sources for the same pieces
 of a lamb and a beef (Army handbook, Australian guide, USDA cutout; an industry cutting test, Kansas
 State MF3395) differ from each other by a variance of about 0.0015 r (1 - r): how far a shop may be
 from a recipe. The yields of goats that the University of Tennessee prints as a range (bone-in 70 to

@@ -85,7 +85,7 @@ NEW = 4.0
 """Days of a weekday from which on its surprises are taken as such: between `THIN` and `ENOUGH`."""
 
 _LEAST = 0.02
-"""Least want of a day that the model reckons with, in pounds or each; what is told may be less.
+"""Least want of a day that the model assumes, in pounds or each; what is told may be less.
 
 Reasoned: one customer in fifty days, so that a cut that sells again is not taken for a miracle.
 """

@@ -3,7 +3,7 @@
 What a day says of a cut:
 
 - A day on which the shop has recorded no sale of anything is not known: closed, or not entered.
-- A day is sold out where an entry says so, or where nothing of it was left by reckoning.
+- A day is sold out where an entry says so, or where nothing of it should have been left.
 - A day with none of it in the shop says nothing: neither a zero nor a want.
 - Sales recorded of other cuts, this one there and none sold: nobody wanted it.
 - What was picked up as an order is no sale over the counter, so no want either.
@@ -11,9 +11,9 @@ What a day says of a cut:
   it was cheap: no want at the full price. Any other price is taken as a full one of its time. A day
   with nothing but such sales says nothing.
 
-The stock is reckoned, and a journal may have sales alone (imported from a till). So a day counts as
-sold out by reckoning only where the stock explains what was sold on it, and the cut is followed:
-some was there by reckoning within `FOLLOWED`. Of a cut that is not, days without a sale count as
+The stock is an estimate, and a journal may have sales alone (imported from a till). So a day counts
+as sold out by the stock only where the stock explains what was sold on it, and the cut is followed:
+some should have been there within `FOLLOWED`. Of a cut that is not, days without a sale count as
 zeros while it was sold within `IN_THE_SHOP`: nobody can tell them from days without stock.
 """
 
@@ -45,9 +45,9 @@ planned by weekdays.
 """
 
 MISSING = 0.1
-"""Share by which more may be sold than there was by reckoning, for the stock to be believed.
+"""Share by which more may be sold than there should have been, for the stock to be believed.
 
-Reasoned: twice what reckoned stock is off by (`shelf.REST`); one sale too many is no reason.
+Reasoned: twice what the stock is off by (`availability.REST`); one sale too many is no reason.
 """
 
 MOST_NAMED = 6

@@ -1,4 +1,4 @@
-"""What there was to sell on the days that are over, by reckoning: before the sales and after."""
+"""What there was to sell on the days that are over by the journal: before the sales and after."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ NOTHING = 0.1
 """Pounds that are too little to sell: an ounce and a half. Common practice, no source."""
 
 REST = 0.05
-"""Share of what there was that is nothing by reckoning: a recipe's yields are no closer.
+"""Share of what there was that is nothing: a recipe's yields are no closer.
 
 Common practice, no source; half of what `MISSING` in `planner.shop.learned.observed` lets pass.
 """

@@ -62,7 +62,7 @@ def enter_batch(stocks: Stocks, entry: BatchMade) -> tuple[Blend, dict[str, floa
         if taken is not None and each.pounds is not None:
             took[taken.name] = took.get(taken.name, 0.0) + each.pounds
     if not entry.took:
-        took = _reckoned(stocks, blend, entry.pounds / blend.gain, entry.day)
+        took = _taken_from_stock(stocks, blend, entry.pounds / blend.gain, entry.day)
         made = stocks.amount(entry.pounds, cut)
         sentence = f"what went into {made} was not entered: taken from what there was"
         stocks.odd(entry.day, sentence)
@@ -115,7 +115,7 @@ def _cut_given(cut: Cut, given: Given, weights: Sequence[float], said: Weighed |
     return sum(weights) * given.share if weighed is None else weighed
 
 
-def _reckoned(stocks: Stocks, blend: Blend, pounds: float, day: date) -> dict[str, float]:
+def _taken_from_stock(stocks: Stocks, blend: Blend, pounds: float, day: date) -> dict[str, float]:
     """What there is of what may go in, in the order of the recipe, as far as it is needed."""
     took: dict[str, float] = {}
     for name in blend.takes:
