@@ -6,10 +6,19 @@ from collections.abc import Sequence
 from math import isnan, sqrt
 
 from planner.core.quantities import WEEKDAYS, show_count, show_day
+from planner.core.scenario import Scenario
 from planner.learn.backtest import FIRST_WEEKS, Score, overall
 from planner.shop.learned.sales import CutWants, Demanded
-from planner.show.demand_days import by_weekday, name_of, number, open_days, spread_of
-from planner.show.layout import WIDTH, clip, fitted_table, listed, paragraphs, wrapped
+from planner.show.layout import (
+    WIDTH,
+    clip,
+    cut_name,
+    fitted_table,
+    listed,
+    paragraphs,
+    room_beside,
+    wrapped,
+)
 
 MOST_CHANGED = 5  # cuts that are told as changed most: some lines of them
 CHANGED = 0.05
@@ -31,6 +40,16 @@ NO_SALES = (
     "they are read from a till's export."
 )
 
+MARKS = {
+    "±": "two of three days are within it",
+    "~": "partly learned, partly the file's: few sales of that weekday",
+    "(": "the file's want: too few sales of that weekday",
+    "-": "the file wants nothing, and nothing sells",
+}
+"""What the marks of the weekday table mean; those that are in it are told above it."""
+
+NAME = 16  # columns that the name of a cut needs to be told from others
+
 
 def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) -> str:
     """Wants by weekday, the week against the file, what changed most, what is thin.
@@ -46,7 +65,7 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
     elif cut is not None:
         body = [_one_cut(answer, wants[0], width)]
     else:
-        body = [by_weekday(answer, wants, width), _weeks(answer, wants, width)]
+        body = [_by_weekday(answer, wants, width), _weeks(answer, wants, width)]
         body.append([*_changes(answer, wants, width), *_thin(answer, wants, width)])
     scores = _scores(answer, wants, width) if wants and answer.scores is not None else ""
     return paragraphs(clip(answer.week.title, width), *body, scores)
@@ -55,8 +74,8 @@ def demand_text(answer: Demanded, cut: str | None = None, width: int = WIDTH) ->
 def _weeks(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     rows = [
         [
-            name_of(answer, each),
-            number(answer, each.cut, sum(each.want)),
+            _name_of(answer, each),
+            _number(answer, each.cut, sum(each.want)),
             _file_want(answer, each, sum(each.file or ())),
             f"{sum(each.want) / sum(each.file) - 1:+.0%}" if each.file and sum(each.file) else "-",
             f"{max(each.days)}",  # as many weeks of sales as of the weekday known best
@@ -82,7 +101,7 @@ def _narrowed(
 
 
 def _file_want(answer: Demanded, each: CutWants, want: float) -> str:
-    return "-" if each.file is None else number(answer, each.cut, want)
+    return "-" if each.file is None else _number(answer, each.cut, want)
 
 
 def _used(each: CutWants) -> str:
@@ -96,9 +115,9 @@ def _changes(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[st
         want, file = sum(each.want), sum(each.file or ())
         worth = (want - file) * week.price(each.cut)
         if each.file is not None and abs(want - file) > CHANGED * file and abs(worth) >= 0.005:
-            told = f"{clip(each.cut, 40)} {number(answer, each.cut, want)} a week, file "
+            told = f"{clip(each.cut, 40)} {_number(answer, each.cut, want)} a week, file "
             told += (
-                f"{number(answer, each.cut, file)} ({week.units.money(worth)} at the full price)"
+                f"{_number(answer, each.cut, file)} ({week.units.money(worth)} at the full price)"
             )
             changed.append((-abs(worth), told))
     changed.sort(key=lambda pair: pair[0])
@@ -130,7 +149,7 @@ def _mostly_out(each: CutWants) -> bool:
 
 
 def _one_cut(answer: Demanded, each: CutWants, width: int) -> list[str]:
-    days, spread, file = open_days(answer.week), each.learned.spread, each.file or (0.0,) * 7
+    days, spread, file = _open_days(answer.week), each.learned.spread, each.file or (0.0,) * 7
     used = {day: each.used_on(day) for day in days}
     lines = [
         *(
@@ -148,8 +167,8 @@ def _one_cut(answer: Demanded, each: CutWants, width: int) -> list[str]:
     ]
     rows = [
         [
-            *(name, number(answer, each.cut, want)),
-            "-" if by_file else spread_of(answer, each.cut, around),
+            *(name, _number(answer, each.cut, want)),
+            "-" if by_file else _spread_of(answer, each.cut, around),
             *(_file_want(answer, each, filed), f"{known}", f"{out}", used_then),
         ]
         for name, by_file, want, around, filed, known, out, used_then in lines
@@ -175,7 +194,7 @@ def _thin_alone(each: CutWants, width: int) -> list[str]:
 def _scores(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str]:
     scores = [(answer.scores or {})[each.cut] for each in wants]
     rows = [
-        [name_of(answer, each), *_score_cells(answer, each.cut, score)]
+        [_name_of(answer, each), *_score_cells(answer, each.cut, score)]
         for each, score in zip(wants, scores, strict=True)
     ]
     heads = ["", "error", "last week's", "better by", "days", "out", "within ±"]
@@ -194,5 +213,68 @@ def _score_cells(answer: Demanded, cut: str, score: Score) -> list[str]:
     if not score.enough:
         why = "sold out" if 2 * score.sold_out > score.days else "too few"
         return [why, "-", "-", *days, "-"]
-    errors = [spread_of(answer, cut, each) for each in (score.error, score.last_week_error)]
+    errors = [_spread_of(answer, cut, each) for each in (score.error, score.last_week_error)]
     return [*errors, f"{1 - score.ratio:.0%}", *days, f"{score.within:.0%}"]
+
+
+def _by_weekday(answer: Demanded, wants: Sequence[CutWants], width: int) -> str:
+    """A table of cuts and open weekdays, without the spreads where it would be too wide."""
+    week = answer.week
+    days = _open_days(week)
+    heads = ["", *(WEEKDAYS[day] for day in days)]
+    for spread in (True, False):
+        cells = [[_day_want(answer, each, day, spread=spread) for day in days] for each in wants]
+        rows = [[_name_of(answer, each), *row] for each, row in zip(wants, cells, strict=True)]
+        if room_beside(rows, heads, width, (0,)) >= NAME:
+            break
+    told = {mark: any(mark in cell for row in cells for cell in row) for mark in MARKS}
+    legend = [f"{'( )' if mark == '(' else mark:<3}  {MARKS[mark]}" for mark in MARKS if told[mark]]
+    if not spread:
+        legend.append("± of each day: breakplan demand CUT")
+    head = f"EXPECTED WANTS of the week of {show_day(week.starts)} ({week.unit} a day, or each)"
+    return "\n".join(
+        [
+            *wrapped(head, width=width),
+            *(line for each in legend for line in wrapped(each, 2, width, 5)),
+            fitted_table(rows, heads, ["left", *["right"] * len(days)], width, (0,)),
+        ]
+    )
+
+
+def _day_want(answer: Demanded, each: CutWants, day: int, *, spread: bool) -> str:
+    """`6.1 ±1.9`, `6.1 ±1.9~` where partly learned, `(6.0)` where it is the file's, `-`."""
+    if _is_nothing(answer, each, day):
+        return "-"
+    used = each.used_on(day)
+    want = _number(answer, each.cut, each.want[day])
+    if used == "file":
+        return f"({want})"
+    around = f" ±{_spread_of(answer, each.cut, each.learned.spread[day])}" if spread else ""
+    return f"{want}{around}{'~' if used == 'between' else ''}"
+
+
+def _is_nothing(answer: Demanded, each: CutWants, day: int) -> bool:
+    """Whether the file wants nothing of a cut on a weekday, and as good as nothing is expected."""
+    expected = max(each.want[day], each.learned.want[day])
+    return not (each.file and each.file[day]) and _spread_of(answer, each.cut, expected) == "0.0"
+
+
+def _open_days(week: Scenario) -> list[int]:
+    """Weekdays on which the shop sells."""
+    return [day for day in range(week.days) if week.traffic[day] > 0]
+
+
+def _number(answer: Demanded, cut: str, amount: float) -> str:
+    """`6.1` in the unit, or `2` of what is counted."""
+    shown = answer.week.units.number(answer.week.quantity(cut, amount))
+    return f"{shown:,.1f}" if not answer.week.cuts[cut].by_each else f"{shown:,.0f}"
+
+
+def _spread_of(answer: Demanded, cut: str, amount: float) -> str:
+    """`1.9` in the unit or of what is counted: an error or a mean, so never a whole number."""
+    return f"{answer.week.units.number(answer.week.quantity(cut, amount)):,.1f}"
+
+
+def _name_of(answer: Demanded, each: CutWants) -> str:
+    """The cut, and whether it is counted."""
+    return cut_name(each.cut, answer.week.cuts[each.cut].by_each)
