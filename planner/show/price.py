@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from planner.ask.pricing import CutCost, Pricing
 from planner.ask.yield_test import WayTest
-from planner.core.quantities import POUNDS, show_count, show_share
+from planner.core.quantities import show_count, show_share
 from planner.show.difference import period_word
 from planner.show.layout import WIDTH, clip, cut_name, fitted_table, paragraphs, table, wrapped
 from planner.show.price_data import METHOD
@@ -219,17 +219,12 @@ def _ways_table(pricing: Pricing, ways: Sequence[WayTest]) -> str:
 def _piece(pricing: Pricing, each: WayTest) -> str:
     """`shoulder of lamb, 6.4 lb, charged $8.20/lb`."""
     scenario, test = pricing.plan.scenario, each.test
-    weight, rate = scenario.units.weight(test.weight), _per_weight(pricing, test.price)
+    weight, rate = scenario.units.weight(test.weight), scenario.units.rate(test.price)
     several = len({way.source for way in pricing.ways}) > 1
     named = each.bought or each.piece.startswith(f"{each.source} ")  # not `lamb loin of lamb`
     source = f" of {clip(each.source, 20)}" if several and not named else ""
-    paid = f"{'bought at' if each.bought else 'charged'} {_money(pricing, rate)}/{scenario.unit}"
-    return f"{clip(each.piece, 40)}{source}, {weight}, {paid}"
-
-
-def _per_weight(pricing: Pricing, value: float) -> float:
-    """Money a pound as money for one of the unit."""
-    return value * POUNDS[pricing.plan.scenario.unit]
+    paid = "bought at" if each.bought else "charged"
+    return f"{clip(each.piece, 40)}{source}, {weight}, {paid} {rate}"
 
 
 def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
@@ -239,7 +234,7 @@ def _way_row(pricing: Pricing, each: WayTest) -> list[str]:
         clip(each.way, 22),
         f"{each.count or '-'}",
         show_share(test.usable_share),
-        "-" if free else f"{_per_weight(pricing, test.cost_per_lb):,.2f}",
+        "-" if free else f"{pricing.plan.scenario.units.price(test.cost_per_lb):,.2f}",
         "-" if free or test.factor is None else f"{test.factor:.2f}",
         _main(pricing, each),
         _share(each.margin),

@@ -48,6 +48,7 @@ class _Words:
         self._morning, self._begins = morning, begins
         self._plan, self._scenario = morning.plan, morning.plan.scenario
         self._letters = letters(morning.plan)
+        self._weight, self._amount = self._scenario.units.weight, self._scenario.show_amount
 
     def sheet(self) -> DaySheet:
         morning, scenario = self._morning, self._scenario
@@ -77,12 +78,6 @@ class _Words:
             late=self._late(),
             alarm=morning.rota.fixed,
         )
-
-    def _weight(self, pounds: float) -> str:
-        return self._scenario.units.weight(pounds)
-
-    def _amount(self, cut: str, amount: float) -> str:
-        return self._scenario.show_amount(cut, amount)
 
     def _some(self, cut: str, amount: float) -> str:
         """An amount; empty for what shows as nothing."""

@@ -22,14 +22,15 @@ FEW = 3  # lots of pieces that are told one by one; more are told by the piece
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Rows of a table that belong together, and lines that stand below them.
+    """Rows of a table that belong together, and lines that stand above and below them.
 
-    `species` is empty where the scenario has only one.
+    `species` is empty where the scenario has only one, and where `above` says what they are.
     """
 
     species: str
     rows: Sequence[Sequence[str]]
     below: Sequence[str] = ()
+    above: Sequence[str] = ()
 
 
 def inset(scenario: Scenario) -> int:
@@ -70,12 +71,12 @@ def grouped_table(
 ) -> str:
     """One `fitted_table` over all groups, each under the name of its species."""
     rows = [row for group in groups for row in group.rows]
-    space = " " * INSET if any(group.species for group in groups) else ""
+    space = " " * INSET if any(group.species or group.above for group in groups) else ""
     fitted = fitted_table(rows, heads, align, width - len(space), flexible)
     lines = [f"{space}{line}" for line in fitted.split("\n")]
     text = [lines.pop(0)] if heads else []
     for group in groups:
-        text += heading(group.species)
+        text += [*heading(group.species), *group.above]
         text += [lines.pop(0) for _ in group.rows]
         text += group.below
     return "\n".join(text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from planner.core.errors import told, warned
 from planner.core.plan_lines import Batch, Break, Uncut, way_cut
@@ -17,7 +18,6 @@ from planner.show.later import HEAD, later_words
 from planner.show.layout import (
     WIDTH,
     clip,
-    fitted_table,
     listed,
     paragraphs,
     section,
@@ -27,8 +27,9 @@ from planner.show.layout import (
 from planner.show.missing import missing_words
 from planner.show.species import (
     FEW,
-    INSET,
     UNCUT,
+    Group,
+    grouped_table,
     lines_by_species,
     lot_label,
     lot_name,
@@ -187,27 +188,26 @@ def _breaks(plan: Plan, breaks: Sequence[Break], width: int) -> list[str]:
 
     Many lots of pieces are one: whoever takes a shoulder from the cooler takes the oldest.
     """
-    if not breaks:
-        return []
-    several = len({each.lot for each in breaks}) > 1
-    room = width - INSET if several else width
+    numbers = sorted({each.lot for each in breaks})
+    several = len(numbers) > 1
     said = several and width < WIDTH  # by the lot, which saves room
-    rows = [_break_row(plan, each, species=not said) for each in breaks]
+    pieces = {lot.index for lot in _many_pieces([plan.scenario.lots[each] for each in numbers])}
+
+    def source(each: Break) -> str:
+        if each.lot in pieces:
+            return "the cooler"
+        return lot_label(plan.scenario, each.lot, width - 7)
+
+    groups = [
+        Group(
+            "",
+            [_break_row(plan, each, species=not said) for each in group],
+            above=[f"  from {name}"] if several else (),
+        )
+        for name, group in groupby(breaks, key=source)
+    ]
     align = ("right", "left", "left", "left", "right", "right")
-    shown = fitted_table(rows, (), align, room, (1, 2, 3)).split("\n")
-    if not several:
-        return shown
-    lines, last = [], ""
-    lots = [plan.scenario.lots[number] for number in sorted({each.lot for each in breaks})]
-    pieces = {lot.index for lot in _many_pieces(lots)}
-    for each, line in zip(breaks, shown, strict=True):
-        label = lot_label(plan.scenario, each.lot, width - 7)
-        here = "the cooler" if each.lot in pieces else label
-        if here != last:
-            last = here
-            lines.append(f"  from {here}")
-        lines.append(f"  {line}")
-    return lines
+    return grouped_table(groups, (), align, width, (1, 2, 3)).split("\n") if breaks else []
 
 
 def _break_row(plan: Plan, each: Break, *, species: bool = True) -> list[str]:
