@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,7 +15,7 @@ from planner.commands import common
 from planner.commands.common import options_within, tell_odd, wrong
 from planner.commands.replan import InShop
 from planner.commands.shop_folder import DespiteClock, day_given, stop_at_wrong_clock
-from planner.commands.starting import Start, start_of
+from planner.commands.starting import start_of
 from planner.core import clock
 from planner.core.errors import InputError, Problem
 from planner.core.signs import shown_line
@@ -22,7 +23,6 @@ from planner.core.signs import shown_line
 if TYPE_CHECKING:
     from planner.core.scenario import Held, Order, Scenario
     from planner.files.asked_order import WrittenOrder
-    from planner.solve import Options
 
 EXAMPLE = 'Example: breakplan promise corner-shop "boneless leg: 9 lb on fri" --price 19.50/lb'
 
@@ -67,10 +67,13 @@ def promise(
     What it takes from other customers, what it has to pay lest the score fall, the earliest day,
     and what would make it possible. The time is for each plan.
     """
+    from planner.ask.hold import hold
     from planner.ask.promise import promise as ask
     from planner.files.asked_order import A_CUSTOMER, SOMEBODY
     from planner.files.find import find
     from planner.files.write_order import stop_unless_writable, write_orders
+    from planner.show.data import json_text
+    from planner.show.hold import hold_data, hold_text
     from planner.show.promise import promise_data, promise_text
     from planner.solve import stop_if_in_parts
 
@@ -82,39 +85,40 @@ def promise(
     path, name = (Path(file), file) if found else find(file, "scenarios", Path())
     if buyer is None:
         buyer = A_CUSTOMER if found else SOMEBODY
+    written: list[WrittenOrder] = []
     if found and (days := _later_days(found, orders)):
-        _hold(start, _read_later(found, orders, days, buyer, price), options, write, json)
-        return
-    written, new = _read_orders(scenario, orders, buyer, price)
-    if write and not found:
-        stop_unless_writable(path, name)
-    stop_if_in_parts(scenario, options, "promise")
-    with start.comparer(options) as comparer:
-        promised = ask(comparer, new)
-    accepted = write and promised.answer == "yes"
+        held = _read_later(found, orders, days, buyer, price)
+        with start.comparer(options) as comparer:
+            holding = hold(comparer, held)
+        answer, new = holding.answer, [each.order for each in held]
+        text, data = partial(hold_text, holding), partial(hold_data, holding)
+    else:
+        written, new = _read_orders(scenario, orders, buyer, price)
+        if write and not found:
+            stop_unless_writable(path, name)
+        stop_if_in_parts(scenario, options, "promise")
+        with start.comparer(options) as comparer:
+            promised = ask(comparer, new)
+        answer, text, data = (
+            promised.answer,
+            partial(promise_text, promised),
+            partial(promise_data, promised),
+        )
+    accepted = write and answer == "yes"
     if not json:
-        typer.echo(promise_text(promised))
+        typer.echo(text())
     if accepted:
-        for each in new:
-            if _is_there(scenario, each):
-                what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
-                tell_odd([f"{shown_line(name)} has this very order already ({what})"])
+        for each in (each for each in new if _is_there(scenario, each)):
+            what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
+            tell_odd([f"{shown_line(name)} has this very order already ({what})"])
         if found:
             name = _enter(path, scenario, new)
         else:
             write_orders(path, name, written)
-    data = promise_data(promised, accepted) if json else None
-    _finish(data, write, accepted, shown_line(name))
-
-
-def _finish(data: dict[str, Any] | None, write: bool, accepted: bool, where: str) -> None:
-    """Print the answer for machines, or say what was written; the exit code says it too."""
-    from planner.show.data import json_text
-
-    if data:
-        typer.echo(json_text(data))
+    if json:
+        typer.echo(json_text(data(accepted)))
     elif write:
-        typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {where}.")
+        typer.echo(f"\n{'Written' if accepted else 'Nothing was written'} into {shown_line(name)}.")
     if write and not accepted:
         raise typer.Exit(NOT_WRITTEN)
 
@@ -160,24 +164,6 @@ def _read_later(
         order = replace(order_of(scenario, written, number), day=(day - scenario.starts).days)
         held.append(held_of(scenario, order, found.shop.open_days))
     return held
-
-
-def _hold(start: Start, held: list[Held], options: Options, write: bool, json: bool) -> None:
-    """Say what can be held for orders that are not planned yet; enter them where all can be."""
-    from planner.ask.hold import hold
-    from planner.show.hold import hold_data, hold_text
-
-    assert start.found
-    folder = start.found.shop.folder
-    with start.comparer(options) as comparer:
-        found = hold(comparer, held)
-    accepted = write and found.answer == "yes"
-    if not json:
-        typer.echo(hold_text(found))
-    where = shown_line(str(folder))
-    if accepted:
-        where = _enter(folder, start.scenario, [each.order for each in held])
-    _finish(hold_data(found, accepted) if json else None, write, accepted, where)
 
 
 def _enter(folder: Path, scenario: Scenario, orders: list[Order]) -> str:
