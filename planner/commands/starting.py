@@ -74,7 +74,6 @@ def _bounded(plan: Plan) -> Plan:
     from planner.solve import Search
     from planner.solve.model import BreakModel
 
-    assert plan.decided is not None
     ties = plan.score - plan.decided.objective
     bound = max(plan.score, Search(BreakModel(plan.scenario)).at_most() + ties)
     return replace(plan, bound=bound, status="held")

@@ -6,6 +6,8 @@
 - JSON: a `shape` (`data.py`) says of each field where it is in the answer and what it is (a weight,
   an amount of its cut, money, a day), and `Data` walks it; `json.py` is the plan.
 - `notebook.py` is what `planner` itself offers to scripts and notebooks: a plan with its pictures.
+- A view is `paragraphs` of lines: a `section`, a `table`, sentences (`wrapped`, `listed`), all of
+  `layout.py`; what goes by species is in `species.py`.
 - Text for a person takes a `width` from `layout.width_of(stream)` and has no line over it. Widths
   are columns (`columns_of`), never `len`. Figures are never cut, only names (`fitted_table`).
 - Pages go through Jinja2 with autoescape on, have no script, and forbid themselves to load
