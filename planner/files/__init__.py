@@ -10,7 +10,7 @@
    `core/species.py`) and files of blends (`blend_file.py`), and the scenario's own blends.
    `blends.py` reads a blend wherever it stands, given a finder for the names under `from`;
    `fat_range.py` says whether its limits can be met.
-4. `recipe_checks.py`, and for a scenario `rail.py`, `rules.py` and `scenario_parts.py`, check what
+4. `recipe_checks.py`, and for a scenario `rail.py`, `rules.py` and `scenario_file.py`, check what
    must hold between the parts (names by `core/name_rules.py`, as in the journal) and build the
    frozen objects. Inside the program weights are pounds, shares fractions,
    days 0..D-1. `scenario_warnings.py` has what draws a warning: legal, but likely a slip.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TypeVar
 
 from planner.core import clock
@@ -190,10 +190,16 @@ class Setting:
         return tuple(named.get(day, 0.0) for day in range(len(self.period)))
 
     def by_day(self, place: Place, given: Mapping[str, T]) -> dict[int, T]:
-        """A map by day spelt out to day numbers."""
-        if not self.period_is_known:
-            return {}
-        return self.period.by_day(self.document, place, given)
+        """A map by day spelt out to day numbers, with faults at its keys."""
+        values: dict[int, T] = {}
+        for text, value in given.items() if self.period_is_known else ():
+            here = (*place, text)
+            for day in self.attempt(here, partial(self.period.matching, text)) or ():
+                if day in values:
+                    twice = self.period.dates[day].isoformat()
+                    self.document.fault(here, f"{text}: {twice} has a value already")
+                values[day] = value
+        return values
 
     def present(self, place: Place, items: Sequence[T | None]) -> Iterator[tuple[Place, T]]:
         """Items of a list with their places, without those that are a fault already."""

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import TypeVar
 
 from planner.core.days import days_among
 from planner.core.quantities import WEEKDAYS
-from planner.files.yamlfile import Document, Place
-
-T = TypeVar("T")
 
 
 class Period:
@@ -37,22 +33,6 @@ class Period:
             dates = ", ".join(self.dates[day].isoformat() for day in found)
             raise ValueError(f"{text} comes {len(found)} times in the period; write one of {dates}")
         return found[0]
-
-    def by_day(self, document: Document, place: Place, given: Mapping[str, T]) -> dict[int, T]:
-        """Spell a map by day out to day numbers, recording faults at their keys."""
-        values: dict[int, T] = {}
-        for text, value in given.items():
-            try:
-                found = self.matching(text)
-            except ValueError as error:
-                document.fault((*place, text), str(error))
-                continue
-            for day in found:
-                if day in values:
-                    twice = self.dates[day].isoformat()
-                    document.fault((*place, text), f"{text}: {twice} has a value already")
-                values[day] = value
-        return values
 
     def __str__(self) -> str:
         first, last = self.dates[0], self.dates[-1]

@@ -11,9 +11,12 @@ from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
 from pydantic_core import CoreSchema, core_schema
 
 from planner.core import quantities as measures
+from planner.core.days import read_weekday
 from planner.core.name_rules import NAME_LENGTH, PLAIN_LENGTH, SPECIES_LENGTH, checked_text
 from planner.core.quantities import Amount, Portion
+from planner.core.recipe import KINDS
 from planner.core.scenario import WALK_IN
+from planner.core.spelling import nearest
 from planner.files import patterns
 
 MOST_TEXT = 200
@@ -70,9 +73,13 @@ def _figure(
     return OneLine(reader, schema)
 
 
-def one_of(reader: Callable[[str], Any], words: tuple[str, ...]) -> OneLine:
-    """One of some words."""
-    return OneLine(reader, {"enum": list(words)})
+def _one_of(*words: str) -> OneLine:
+    def read(value: str) -> str:
+        if value not in words:
+            raise ValueError(f'"{value}" is not one of {", ".join(words)}{nearest(value, words)}')
+        return value
+
+    return OneLine(read, {"enum": list(words)})
 
 
 def _text(value: str) -> str:
@@ -101,18 +108,6 @@ def _sign(value: str) -> str:
     return value.strip()
 
 
-def _unit(value: str) -> str:
-    if value not in ("lb", "kg"):
-        raise ValueError(f'"{value}" is not a unit of a file; write lb or kg')
-    return value
-
-
-def _sold_by(value: str) -> bool:
-    if value not in ("each", "weight"):
-        raise ValueError(f'"{value}": a cut is sold by each or by weight')
-    return value == "each"
-
-
 TextField = Annotated[
     str,
     OneLine(
@@ -131,8 +126,10 @@ KnownAsField = Annotated[
     ),
 ]
 SignField = Annotated[str, _figure(_sign, "$", patterns.TEXT)]
-UnitField = Annotated[str, one_of(_unit, ("lb", "kg"))]
-SoldByField = Annotated[bool, one_of(_sold_by, ("each", "weight"))]
+UnitField = Annotated[str, _one_of("lb", "kg")]
+SoldByField = Annotated[str, _one_of("each", "weight")]
+KindField = Annotated[str, _one_of(*(kind for kind in KINDS if kind != "ground"))]
+WeekdayField = Annotated[str, OneLine(read_weekday, {"enum": list(measures.WEEKDAYS)})]
 AmountField = Annotated[Amount, _figure(measures.read_amount, "6 lb", patterns.AMOUNT, "number")]
 PriceField = Annotated[Amount, _figure(measures.read_price, "22.99/lb", patterns.PRICE, "number")]
 MoneyField = Annotated[float, _figure(measures.read_money, "0.75", patterns.MONEY, "number")]

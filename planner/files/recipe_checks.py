@@ -36,7 +36,7 @@ def cut_of(shape: RecipeShape, name: str) -> Cut:
         shape.species,
         cut.kind,
         cut.keeps,
-        cut.sold_by,
+        cut.sold_by == "each",
         cut.lean,
         cut.imps,
         synonyms(cut.known_as),
@@ -143,13 +143,13 @@ def _known_as(things: Mapping[str, PieceShape | CutShape]) -> dict[str, tuple[st
 
 
 def _counted(shape: RecipeShape, name: str) -> bool:
-    return name in shape.pieces or (name in shape.cuts and shape.cuts[name].sold_by)
+    return name in shape.pieces or (name in shape.cuts and shape.cuts[name].sold_by == "each")
 
 
 def _weighed(document: Document, shape: RecipeShape, name: str) -> bool:
     """Whether a thing certainly goes by weight: a cut with faults may be one sold by each."""
     sound = name in shape.cuts and not document.unsure_within(("cuts", name))
-    return name == LOSS or (sound and not shape.cuts[name].sold_by)
+    return name == LOSS or (sound and shape.cuts[name].sold_by == "weight")
 
 
 def _pct(portion: Portion) -> str:

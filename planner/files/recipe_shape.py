@@ -2,27 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 from pydantic import ConfigDict, Field
 
-from planner.core.recipe import KINDS
-from planner.core.spelling import nearest
 from planner.files import fields
 from planner.files.blend_shape import BlendShape
 from planner.files.fields import Shape
-
-_SOLD_KINDS = tuple(kind for kind in KINDS if kind != "ground")
-
-
-def _kind(value: str) -> str:
-    if value not in _SOLD_KINDS:
-        known = ", ".join(_SOLD_KINDS)
-        raise ValueError(f'no kind called "{value}"{nearest(value, _SOLD_KINDS)} ({known})')
-    return value
-
-
-KindField = Annotated[str, fields.one_of(_kind, _SOLD_KINDS)]
 
 
 class WayShape(Shape):
@@ -63,10 +47,10 @@ class CutShape(Shape):
     example = "{kind: roast, keeps: 5 days}"
 
     imps: fields.TextField | None = Field(None, description="IMPS item number, in quotes")
-    kind: KindField = Field(description="what kind of cut it is")
+    kind: fields.KindField = Field(description="what kind of cut it is")
     keeps: fields.DaysField = Field(description="days it may be sold, the day it is cut counted")
     sold_by: fields.SoldByField = Field(
-        False, alias="sold by", description="each, in whole numbers, or weight"
+        "weight", alias="sold by", description="each, in whole numbers, or weight"
     )
     lean: fields.ShareField | None = Field(
         None, description="lean share of a trim; the rest is fat (needed to go into a blend)"

@@ -6,7 +6,6 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, Tag
 
-from planner.core.days import read_weekday
 from planner.core.quantities import WEEKDAYS
 from planner.files import fields
 from planner.files.blend_shape import BlendShape
@@ -175,8 +174,6 @@ class ScenarioShape(WeekShape):
     )
 
 
-WeekdayField = Annotated[str, fields.one_of(read_weekday, WEEKDAYS)]
-
 SIX_DAYS = WEEKDAYS[:6]
 """When a shop is open whose file does not say."""
 
@@ -189,7 +186,7 @@ class ShopShape(WeekShape):
     title: fields.TextField = Field(
         "A shop without a title", description="what plans are headed by"
     )
-    days: list[WeekdayField | None] = Field(
+    days: list[fields.WeekdayField | None] = Field(
         list(SIX_DAYS),
         description="weekdays on which the shop is open; mon to sat where nothing is said",
     )

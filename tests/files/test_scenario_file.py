@@ -151,7 +151,7 @@ def test_the_good_week_is_read_whole(shop):
         ("cost: 5.10/lb", "cost: 200/each", "200/each", "a price by weight is expected here"),
         ("cost: 0.75", "cost: 0.75/min", "0.75/min", "such as 0.75"),
         ("tue: 241", "tue: -241", "tue: -241", "is negative"),
-        ("unit: lb", "unit: kilo", "unit:", "write lb or kg"),
+        ("unit: lb", "unit: kilo", "unit:", '"kilo" is not one of lb, kg'),
         # the rail
         ("3 head at 40 lb", "3 head", "goat: 3 head,", "write a lot such as 3 head at 58 lb"),
         ("3 head at 40 lb", "3 head at 40 stone", "stone", 'no unit called "stone"'),
