@@ -100,7 +100,7 @@ def _grind_rule(
 
 def _amount(setting: Setting, text: str) -> tuple[str, str] | None:
     """The amount before a cut, and the cut; a word between them that is no part of it is a unit."""
-    found = re.fullmatch(r"([0-9.]+)(?:\s+|(?=[A-Za-z]))(\w.*)", text)
+    found = re.fullmatch(r"([0-9.]+)(?:\s+|(?=[A-Za-z]))(\S.*)", text)
     if found is None:
         return None
     number, name = found[1], found[2]
