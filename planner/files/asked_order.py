@@ -115,17 +115,6 @@ def order_of(scenario: Scenario, written: WrittenOrder, index: int | None = None
     )
 
 
-def read_order(
-    scenario: Scenario,
-    text: str,
-    buyer: str = SOMEBODY,
-    price: str | None = None,
-    index: int | None = None,
-) -> Order:
-    """`split_order` and `order_of` in one; raises `InputError` as they do."""
-    return order_of(scenario, split_order(text, buyer, price), index)
-
-
 def with_orders(scenario: Scenario, orders: Sequence[Order]) -> Scenario:
     """The scenario with these orders after its own; their numbers are the caller's to give."""
     asked = {order.cut: scenario.demand_for(order.cut) for order in orders}

@@ -18,7 +18,7 @@ from planner.core.errors import NoPlanInTimeError as NoPlanInTimeError
 from planner.core.errors import Problem, warned
 from planner.core.errors import RulesConflictError as RulesConflictError
 from planner.core.scenario import Scenario as Scenario
-from planner.files.asked_order import read_order, with_orders
+from planner.files.asked_order import order_of, split_order, with_orders
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario as read_file
@@ -190,7 +190,7 @@ def changed(
     try:
         found = read_changes(scenario, changes)
         for text in _texts(order):
-            found = with_orders(found, [read_order(found, text)])
+            found = with_orders(found, [order_of(found, split_order(text))])
     except InputError as error:
         raise InputError([_as_argument(each) for each in error.problems]) from None
     return found

@@ -23,7 +23,7 @@ from planner.commands.promise import promise as command
 from planner.core.errors import InputError, RulesConflictError
 from planner.core.quantities import POUNDS
 from planner.core.scenario import Order, Scenario
-from planner.files.asked_order import read_order, with_orders
+from planner.files.asked_order import order_of, split_order, with_orders
 from planner.files.changes import read_changes
 from planner.show.promise import promise_data, promise_text
 from planner.solve import solve
@@ -290,7 +290,7 @@ def ask(path: Path, *texts: str, price: str | None = None) -> Promise:
     scenario, orders = read(path), []
     for text in texts:
         orders.append(
-            read_order(scenario, text, price=price, index=len(scenario.orders) + len(orders))
+            order_of(scenario, split_order(text, price=price), len(scenario.orders) + len(orders))
         )
     return promise(Comparer(scenario), orders)
 

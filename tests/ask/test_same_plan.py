@@ -17,7 +17,7 @@ from planner.ask.whatif import whatif
 from planner.ask.why import why
 from planner.commands.starting import start_of
 from planner.core.units import Quantity
-from planner.files.asked_order import read_order
+from planner.files.asked_order import order_of, split_order
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
 from planner.files.scenario_file import read_scenario
@@ -45,7 +45,7 @@ def test_every_question_explains_the_plan_of_the_week(name):
     told = plan_week(scenario, options).breaks
     piece = next(each.piece for each in told)
     cut = next(name for name, each in scenario.demand.items() if each.price)
-    asked = read_order(scenario, f"{cut}: 1 on {scenario.day_labels[-1]}")
+    asked = order_of(scenario, split_order(f"{cut}: 1 on {scenario.day_labels[-1]}"))
     change = read_changes(scenario, [Change("price", f"{cut}: +5%")])
     assert why(scenario, piece, options).plan.breaks == told
     assert whatif(Comparer(scenario, options), change).beside.before.breaks == told

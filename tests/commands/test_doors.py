@@ -21,7 +21,7 @@ from planner.core.errors import InputError
 from planner.core.quantities import Amount, read_price
 from planner.core.scenario import Scenario
 from planner.core.units import Quantity, Units
-from planner.files.asked_order import read_order, split_order
+from planner.files.asked_order import order_of, split_order
 from planner.files.changes import Change, read_changes
 from planner.files.days import Period
 from planner.files.shop_file import read_shop
@@ -132,7 +132,7 @@ class Doors:
 
     def _asked(self, text: str) -> date:
         week = self.catalog.week
-        return week.date(read_order(week, f"loin chops: 3 lb on {text}").day)
+        return week.date(order_of(week, split_order(f"loin chops: 3 lb on {text}")).day)
 
     def _change(self, text: str) -> date:
         week = self.catalog.week
@@ -287,7 +287,9 @@ def amounts(doors: Doors) -> Mapping[str, Callable[[str], float]]:
             .demand["loin chops"]
             .want
         ),
-        "an order asked for": lambda text: read_order(week, f"loin chops: {text} on wed").amount,
+        "an order asked for": lambda text: (
+            order_of(week, split_order(f"loin chops: {text} on wed")).amount
+        ),
         "a change": change,
         "a sale said": lambda text: said(f"sale loin chops: {text} on tue").quantity.amount,
         "an order said": lambda text: (

@@ -14,7 +14,6 @@ from planner.files.asked_order import (
     SOMEBODY,
     WrittenOrder,
     order_of,
-    read_order,
     split_order,
     with_orders,
 )
@@ -23,6 +22,10 @@ from planner.files.scenario_shape import OrderShape
 from tests.files.test_scenario_file import HOG
 
 ROAST = "shoulder roast"
+
+
+def read_order(scenario, text, buyer=SOMEBODY, price=None, index=None):
+    return order_of(scenario, split_order(text, buyer, price), index)
 
 
 def read(shop):

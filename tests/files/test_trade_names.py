@@ -14,7 +14,7 @@ import pytest
 from planner.ask.order import _lots
 from planner.core.errors import InputError
 from planner.core.spelling import Vocabulary
-from planner.files.asked_order import read_order
+from planner.files.asked_order import order_of, split_order
 from planner.files.changes import Change, read_changes
 from planner.files.find import find
 from planner.files.names import Names
@@ -175,7 +175,7 @@ def test_a_cut_is_suggested_at_every_door(catalog, tmp_path, text, meant):
     week = catalog.week
     doors = {
         "the right words": lambda: catalog.find(text),
-        "an order asked for": lambda: read_order(week, f"{text}: 3 lb on wed"),
+        "an order asked for": lambda: order_of(week, split_order(f"{text}: 3 lb on wed")),
         "a change": lambda: read_changes(week, [Change("want", f"{text}: 33 lb")]),
         "a sale said": lambda: EntryReader(catalog, TUE, {}).read(f"sale {text}: 3.5 lb on tue"),
         "a till": lambda: of_a_till(catalog, tmp_path / "till.csv", text, "sale"),
