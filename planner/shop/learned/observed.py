@@ -19,7 +19,7 @@ zeros while it was sold within `IN_THE_SHOP`: nobody can tell them from days wit
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -101,10 +101,11 @@ def observe(week: Scenario, recorded: Sequence[Recorded], first: date) -> Sales:
     cuts = {
         name: CutDays(
             by_each=week.cuts[name].by_each,
-            guess=_guess(week, name),
+            guess=demand.want if demand and demand.price is not None else None,
             days=dict(_days(name, entered[name], days, shelf, by_each=week.cuts[name].by_each)),
         )
         for name in names
+        for demand in (week.demand.get(name),)
     }
     return Sales(week, first, cuts, oddities)
 
@@ -134,7 +135,15 @@ def _entered(
         cut = known.cut(one.what)
         if cut is not None and one.day in entered.get(cut.name, {}):
             entered[cut.name][one.day].wasted = True
-    return entered, tuple(_odd(unknown, other_way))
+    odd = [
+        f"{name}: sales that were not entered as it is sold (weight, each) are left out"
+        for name in other_way
+    ]
+    if unknown:
+        more = len(unknown) - MOST_NAMED
+        told = ", ".join(list(unknown)[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+        odd.insert(0, f"sales of what no recipe here makes are left out: {told}")
+    return entered, tuple(odd)
 
 
 def is_markdown(entry: Sold, demand: Demand | None) -> bool:
@@ -144,11 +153,6 @@ def is_markdown(entry: Sold, demand: Demand | None) -> bool:
     if not 0 < demand.markdown_price < demand.price or not any(demand.markdown_want):
         return False
     return entry.money / entry.quantity.amount < (demand.markdown_price + demand.price) / 2
-
-
-def _guess(week: Scenario, name: str) -> tuple[float, ...] | None:
-    demand = week.demand.get(name)
-    return demand.want if demand is not None and demand.price is not None else None
 
 
 def _days(
@@ -183,13 +187,3 @@ def _gone(sold: float, had: float, left: float, *, by_each: bool) -> bool:
     """Whether nothing was left, of a stock that explains what was sold."""
     missing = sold - (1 + MISSING) * had
     return is_nothing(missing, by_each=by_each) and is_nothing(left, by_each=by_each, had=had)
-
-
-def _odd(unknown: Iterable[str], other_way: Iterable[str]) -> Iterator[str]:
-    names = list(unknown)
-    if names:
-        more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-        told = ", ".join(names[:MOST_NAMED])
-        yield f"sales of what no recipe here makes are left out: {told}{more}"
-    for name in other_way:
-        yield f"{name}: sales that were not entered as it is sold (weight, each) are left out"

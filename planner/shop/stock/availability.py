@@ -38,7 +38,7 @@ def shelves(
     week: Scenario, recorded: Sequence[Recorded], days: Sequence[date], cuts: Sequence[str]
 ) -> Mapping[date, DayStock]:
     """The shelf of each of some days by the journal, read with the recipes of a week."""
-    book = StockBook(week, recorded, told_from=date.max, kept_from=date.max)
+    book = StockBook(week, recorded)
     piles = book.stocks.cuts
     found: dict[date, DayStock] = {}
     for day in sorted(set(days)):

@@ -19,9 +19,6 @@ from planner.shop.stock.replay import PromisedOrder, StockBook
 When: TypeAlias = Literal["open", "now", "close"]
 """Of a day: before it begins, with all that was entered for it so far, after its counts."""
 
-TOLD = timedelta(days=7)
-"""What was odd longer ago is not told: by now it is sold, out of date, or counted."""
-
 
 @dataclass(frozen=True, slots=True)
 class OnHand:
@@ -116,8 +113,7 @@ def opened_and_booked(
     shop_week: Scenario, recorded: Sequence[Recorded], day: date, moment: When = "now"
 ) -> tuple[Stand, StockBook]:
     """What there is when a day opens, and the stock up to a moment of it, in one replay."""
-    monday = day - timedelta(days=day.weekday())
-    book = StockBook(shop_week, recorded, told_from=day - TOLD, kept_from=monday)
+    book = StockBook(shop_week, recorded, day)
     book.up_to(day, 0)
     opened = stand_of(book, day, "open")
     book.up_to(day, {"open": 0, "now": COUNTED_LAST - 1, "close": COUNTED_LAST}[moment])

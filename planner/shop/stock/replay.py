@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -27,6 +27,9 @@ from planner.shop.stock.block_work import enter_batch, enter_break
 from planner.shop.stock.dated_stock import Whole
 from planner.shop.stock.entry_order import in_order, step_of
 from planner.shop.stock.stocks import Stocks
+
+TOLD = timedelta(days=7)
+"""What was odd longer ago is not told: by now it is sold, out of date, or counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,23 +72,29 @@ class StockBook:
     """What there is, and what was done lately, entry by entry.
 
     Of all that counts, orders are looked up when they are filled, and deliveries tell weights. What
-    was odd before `told_from` is not told: nobody can put it right any more. `broke`, `ground` and
-    `sold` (over the counter: pounds or each by day and cut) are kept from `kept_from` on;
-    `promises` are orders by the number of their entry.
+    was odd is told of `TOLD` before `day`; `broke`, `ground` and `sold` (over the counter: pounds
+    or each by day and cut) are kept from its Monday on. Without a day it is only stock. `promises`
+    are orders by the number of their entry.
     """
 
     def __init__(
-        self, scenario: Scenario, recorded: Iterable[Recorded], told_from: date, kept_from: date
+        self, scenario: Scenario, recorded: Iterable[Recorded], day: date | None = None
     ) -> None:
-        self.scenario, self.stocks = scenario, Stocks(scenario, told_from)
+        self.scenario, self.stocks = scenario, Stocks(scenario, day - TOLD if day else date.max)
+        self._kept_from = day - timedelta(days=day.weekday()) if day else date.max
         self.broke: list[Broke] = []
         self.ground: list[Ground] = []
         self.sold: defaultdict[tuple[date, str], float] = defaultdict(float)
-        self._kept_from = kept_from
         self._counted: dict[str, tuple[date, Moment, int]] = {}
         self._recorded = list(recorded)
         self._note_weights(self._recorded)
-        self.promises = dict(self._promises(self._recorded))
+        self.promises: dict[int, PromisedOrder] = {}
+        for each in self._recorded:
+            if isinstance(order := each.entry, OrderTaken):
+                by_each = order.quantity.by_each
+                cut = self.stocks.cut_named(order.cut, order.day, by_each=by_each)
+                if cut is not None:
+                    self.promises[each.number] = PromisedOrder(each.number, cut, order)
 
     @cached_property
     def _waiting(self) -> deque[Recorded]:
@@ -174,14 +183,6 @@ class StockBook:
         elif count and pounds is not None:
             cooler.put([Whole(pounds, made, last)] * count)
             stocks.weighed(name, pounds)
-
-    def _promises(self, recorded: Iterable[Recorded]) -> Iterator[tuple[int, PromisedOrder]]:
-        for each in recorded:
-            entry = each.entry
-            if isinstance(entry, OrderTaken):
-                cut = self.stocks.cut_named(entry.cut, entry.day, by_each=entry.quantity.by_each)
-                if cut is not None:
-                    yield each.number, PromisedOrder(each.number, cut, entry)
 
     def _note_weights(self, recorded: Iterable[Recorded]) -> None:
         """Note what a head weighs where no entry of before tells: by offers, then by deliveries."""

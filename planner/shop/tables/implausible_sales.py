@@ -40,7 +40,7 @@ def more_than_there(
         return
     every = [*recorded, *(ours := unwritten(recorded, entries))]
     last = ours[0].number
-    book = StockBook(week, every, told_from=date.max, kept_from=date.max)
+    book = StockBook(week, every)
     catalog, planned = Catalog(week), dict[date, dict[str, float]]()
     lately: dict[str, date] = {}
     for each in in_order(every, book.stocks.known.rank):

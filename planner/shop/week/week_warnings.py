@@ -9,7 +9,8 @@ from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
 from planner.journal.entries import PlanKept, Recorded
 from planner.shop.stock.entry_order import COUNTED_LAST, CUT, step_of
-from planner.shop.stock.on_hand import TOLD, OpenOrder, Stand
+from planner.shop.stock.on_hand import OpenOrder, Stand
+from planner.shop.stock.replay import TOLD
 from planner.shop.week.remaining_days import Due
 
 MOST = 6
