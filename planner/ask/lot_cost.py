@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from planner.core.errors import InputError, Problem
-from planner.core.quantities import per_pound, read_price, show_weight
+from planner.core.quantities import per_pound, read_price
 from planner.core.scenario import Lot, Scenario
 
 
@@ -87,7 +87,7 @@ def _not_needed(name: str, names: Sequence[str]) -> str:
 
 def _no_cost(scenario: Scenario, lot: Lot) -> str:
     name, number = lot.name, f"{lot.count} {lot.word}".strip()
-    weight, unit = show_weight(lot.weight, scenario.unit), scenario.unit
+    weight, unit = scenario.units.weight(lot.weight), scenario.unit
     return (
         f"no cost given for {name}, {number} at {weight}; write cost: 7.10/{unit} beside it, "
         f'or pass --cost "{name}: 7.10/{unit}"'

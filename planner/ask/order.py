@@ -9,7 +9,6 @@ from itertools import pairwise
 from planner.ask.bottlenecks import Tight, tight_in
 from planner.ask.comparison import NAMED, Comparer
 from planner.core.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
-from planner.core.quantities import show_weight
 from planner.core.recipe import trade_names
 from planner.core.scenario import Lot, Scenario
 from planner.core.spelling import nearest
@@ -229,7 +228,7 @@ def _stop_without_cost(scenario: Scenario, lots: Sequence[Lot], cost: float | No
             "--cost",
             0,
             f"{lot.recipe.species} arriving {scenario.day_labels[lot.arrives]}, "
-            f"{show_weight(lot.weight, unit)} each, has no cost in the file; "
+            f"{scenario.units.weight(lot.weight)} each, has no cost in the file; "
             f"give it with --cost 7.10/{unit}, or --cost 0/{unit} if it is free",
         )
         for lot in lots

@@ -66,7 +66,7 @@ def price(
         scenario, costs = _costs_in_shop(start.found, scenario, costs)
     scenario = with_costs(scenario, costs)
     shown = start.plan(options)
-    with progress_line(scenario.money) as progress:
+    with progress_line(scenario.units) as progress:
         pricing = price_week(scenario, target, wage, options, progress, shown)
     typer.echo(json_text(price_data(pricing)) if json else price_text(pricing, everything))
 

@@ -147,7 +147,7 @@ def planned_in_shop(
     from planner.ask.replan import replan
     from planner.show.progress import progress_line
 
-    with progress_line(found.shop.units.symbol) as progress:
+    with progress_line(found.shop.units) as progress:
         if before is None:
             return calm_plan(found.now, {}, options, calm, progress).plan, None
         answer = replan(before, found.state, options, calm, progress)

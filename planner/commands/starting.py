@@ -43,7 +43,7 @@ class Start:
         if self.found:
             plan, answer = list_now(self.found, options, float(CALM))
             return plan if answer or not self.found.before() else _bounded(plan)
-        with progress_line(self.scenario.money) as progress:
+        with progress_line(self.scenario.units) as progress:
             return plan_week(self.scenario, options, progress)
 
     @contextmanager
@@ -52,7 +52,7 @@ class Start:
         from planner.ask.comparison import Comparer
         from planner.show.progress import progress_line
 
-        with progress_line(self.scenario.money) as progress:
+        with progress_line(self.scenario.units) as progress:
             yield Comparer(self.scenario, options, progress, lambda: self.plan(options))
 
     def plan_before_questions(self, options: Options) -> tuple[Plan, Options]:

@@ -54,6 +54,6 @@ def trim(
         typer.echo(json_text(square_data(mix, scenario)) if json else square_text(mix, scenario))
         return
     shown, options = start.plan_before_questions(options)
-    with progress_line(scenario.money) as progress, counted_line("questions") as count:
+    with progress_line(scenario.units) as progress, counted_line("questions") as count:
         answer = trim_balance(scenario, options, progress, count, advice=not no_advice, shown=shown)
     typer.echo(json_text(trim_data(answer)) if json else trim_text(answer, everything))

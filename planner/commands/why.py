@@ -44,7 +44,7 @@ def why(
     name = None if piece is None else _piece(scenario, piece)
     stop_if_in_parts(scenario, options, "why")
     shown, options = start.plan_before_questions(options)
-    with progress_line(scenario.money) as progress, counted_line("questions") as count:
+    with progress_line(scenario.units) as progress, counted_line("questions") as count:
         answer = ask(scenario, name, options, progress, count, shown)
     typer.echo(json_text(why_data(answer)) if json else why_text(answer))
 

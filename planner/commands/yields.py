@@ -114,7 +114,7 @@ def _worths(
     if not scenario.lots:
         return None, "nothing is in the cooler, so no week can be planned"
     options = Options(seconds=seconds)
-    with progress_line(shop.units.symbol) as progress, counted_line("ways") as count:
+    with progress_line(shop.units) as progress, counted_line("ways") as count:
         try:
             return worths(scenario, pieces, options, progress, count), ""
         except InputError:

@@ -362,18 +362,6 @@ def per_pound(price: Amount, unit: str) -> float:
     return price.number / POUNDS[name]
 
 
-def show_money(value: float, symbol: str) -> str:
-    """`$1,234.50`; a symbol of letters stands behind: `1,234.50 EUR`."""
-    number = f"{abs(value):,.2f}"
-    sign = "-" if value < 0 and float(number.replace(",", "")) else ""
-    return f"{sign}{number} {symbol}" if symbol.isalpha() else f"{sign}{symbol}{number}"
-
-
-def show_weight(pounds_: float, unit: str) -> str:
-    """`26.1 lb`: a weight in the scenario's unit with one digit."""
-    return f"{pounds_ / POUNDS[unit]:,.1f} {unit}"
-
-
 def show_day(day: date) -> str:
     """`mon 30 nov`."""
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"

@@ -10,7 +10,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from planner.core import quantities
-from planner.core.quantities import POUNDS, Amount, read_amount, read_price, show_money
+from planner.core.quantities import POUNDS, Amount, read_amount, read_price
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,11 @@ class Units:
 
     def money(self, value: float) -> str:
         """`$1,234.50`; a symbol of letters stands behind: `1,234.50 EUR`."""
-        return show_money(value, self.symbol)
+        number = f"{abs(value):,.2f}"
+        sign = "-" if value < 0 and float(number.replace(",", "")) else ""
+        if self.symbol.isalpha():
+            return f"{sign}{number} {self.symbol}"
+        return f"{sign}{self.symbol}{number}"
 
     def between(self, least: float, most: float) -> str:
         """`$41.00 to $43.10`, or one figure where both are shown alike."""

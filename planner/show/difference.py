@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 from planner.ask.plan_difference import OrderChange
 from planner.ask.whatif import WhatIf
-from planner.core.quantities import show_count, show_money
+from planner.core.quantities import show_count
+from planner.core.units import Units
 from planner.files.changes import Change
 from planner.show.layout import and_list, clip
 
@@ -52,7 +53,7 @@ def earned(answer: WhatIf) -> str:
 
 def _more_or_less(answer: WhatIf, fewest: float, greatest: float) -> str:
     """Money between two ends in words."""
-    least, most, money = outward(fewest, greatest, answer.beside.before.scenario.money)
+    least, most, money = outward(fewest, greatest, answer.beside.before.scenario.units)
     low, high = sorted((least, most), key=abs)
     if least < 0 < most:
         return f"between {money(least)} less and {money(most)} more"
@@ -64,13 +65,13 @@ def _more_or_less(answer: WhatIf, fewest: float, greatest: float) -> str:
 
 def earned_range(answer: WhatIf) -> str:
     """`-$43 to -$41`, for a table."""
-    least, most, money = outward(answer.least, answer.most, answer.beside.before.scenario.money)
+    least, most, money = outward(answer.least, answer.most, answer.beside.before.scenario.units)
     ends = [f"{'-' if end < 0 else '+' if end else ''}{money(end)}" for end in (least, most)]
     said = " to ".join(dict.fromkeys(ends))
     return said if answer.settled else f"{said}, open"
 
 
-def outward(least: float, most: float, symbol: str) -> tuple[float, float, Callable[[float], str]]:
+def outward(least: float, most: float, units: Units) -> tuple[float, float, Callable[[float], str]]:
     """Two ends rounded outwards, so that what is told is proven, and how their size is shown."""
     cents = most - least < 1 or max(abs(least), abs(most)) < ROUND
     step = 100 if cents else 1
@@ -79,7 +80,7 @@ def outward(least: float, most: float, symbol: str) -> tuple[float, float, Calla
     high = math.ceil(most * step - 1e-4) / step
 
     def money(value: float) -> str:
-        text = show_money(abs(value), symbol)
+        text = units.money(abs(value))
         return text if cents else text.replace(".00", "")
 
     return low, high, money

@@ -9,8 +9,8 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
-from planner.core.quantities import show_money
 from planner.core.signs import Codes
+from planner.core.units import Units
 from planner.show.layout import WIDTH, first_few, shortened
 from planner.solve.engine import Progress
 
@@ -28,7 +28,7 @@ NAMED = 3  # how many of those that run are named at most
 
 
 @contextmanager
-def progress_line(money: str) -> Iterator[Progress | None]:
+def progress_line(units: Units) -> Iterator[Progress | None]:
     """Show time, best score so far and bound on one line of standard error, if it is a terminal."""
     with _line() as show:
         if show is None:
@@ -36,8 +36,8 @@ def progress_line(money: str) -> Iterator[Progress | None]:
             return
 
         def tell(seconds: float, best: float, bound: float) -> None:
-            best_text = show_money(best, money) if math.isfinite(best) else "none yet"
-            bound_text = show_money(bound, money) if math.isfinite(bound) else "open"
+            best_text = units.money(best) if math.isfinite(best) else "none yet"
+            bound_text = units.money(bound) if math.isfinite(bound) else "open"
             show(f"best so far {best_text}   at most {bound_text}")
 
         yield tell

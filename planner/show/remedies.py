@@ -11,6 +11,7 @@ from planner.ask.remedies import WORTH, Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.core.recipe import BY_PRODUCTS, way_of
 from planner.core.scenario import Scenario
+from planner.core.units import Units
 from planner.show.difference import outward
 from planner.show.entry_words import plural
 from planner.show.layout import WIDTH, and_list, clip, wrapped
@@ -104,7 +105,7 @@ def _remedy(scenario: Scenario, mend: Imbalance, remedy: Remedy) -> str:
     acts = _into(scenario, mend, remedy) if remedy.into else _acts(scenario, mend, remedy)
     weight = scenario.units.weight(remedy.mended)
     part = f" (mends {weight} of it)" if remedy.mended < mend.pounds - WORTH / 2 else ""
-    cost = cost_text(remedy.least, remedy.most, scenario.money)
+    cost = cost_text(remedy.least, remedy.most, scenario.units)
     robbed = and_list(
         [f"{scenario.units.weight(lb)} more of {clip(name, 40)}" for name, lb in remedy.robbed]
     )
@@ -216,9 +217,9 @@ def _other_grind(scenario: Scenario, moved: Sequence[tuple[str, str, float]]) ->
     return f"put {told}{f', and less into {and_list(list(less))}' if less else ''}"
 
 
-def cost_text(least: float, most: float, symbol: str) -> str:
+def cost_text(least: float, most: float, units: Units) -> str:
     """`costs $9.10`, `costs $9 to $12`, `earns $0.40`, `between earning $1 and costing $2`."""
-    low, high, money = outward(least, most, symbol)
+    low, high, money = outward(least, most, units)
     if low < 0 < high:
         return f"between earning {money(low)} and costing {money(high)}"
     if low == high == 0:

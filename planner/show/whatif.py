@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from typing import Any
 
 from planner.ask.plan_difference import (
@@ -15,7 +14,7 @@ from planner.ask.plan_difference import (
     WholeChange,
 )
 from planner.ask.whatif import WhatIf
-from planner.core.quantities import POUNDS, show_money, show_weight
+from planner.core.quantities import POUNDS
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, Data, head, one, rows, shape
 from planner.show.difference import sentence
@@ -120,8 +119,8 @@ def _totals(beside: Beside) -> list[str]:
         if {before, after} != {show(0.0)}:
             rows.append([name, before, after, "-" if change == show(0.0) else f"{sign}{change}"])
 
-    weight, minutes = partial(show_weight, unit=scenario.unit), "{:,.0f} min".format
-    money = partial(show_money, symbol=scenario.money)
+    weight, minutes = scenario.units.weight, "{:,.0f} min".format
+    money = scenario.units.money
     for kind in beside.kinds:
         name = "bones" if kind.kind == "bone" else kind.kind
         add(f"{name} made", kind.made, weight)

@@ -30,6 +30,7 @@ from planner.ask.trim_flow import (
 )
 from planner.commands import trim as command
 from planner.core.errors import InputError
+from planner.core.units import Units
 from planner.files.changes import Change
 from planner.files.find import shipped_folder
 from planner.show.data import json_text
@@ -513,7 +514,7 @@ def test_what_a_shell_would_read_is_not_told_to_be_typed(lamb):
     ],
 )
 def test_what_a_remedy_costs(least, most, text):
-    assert cost_text(least, most, "$") == text
+    assert cost_text(least, most, Units("lb", "$")) == text
 
 
 def test_without_advice_a_shortage_is_not_called_balance(planned):

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from planner.core import quantities as measures
 from planner.core.quantities import Amount, LotSize, Portion
+from planner.core.units import Units
 
 
 @pytest.mark.parametrize(
@@ -183,7 +184,7 @@ def test_each_is_no_weight(convert):
 
 @given(st.floats(0, 1e5), st.sampled_from(["lb", "kg"]))
 def test_a_weight_shown_can_be_read_again(weight, unit):
-    shown = measures.show_weight(weight, unit).replace(",", "")
+    shown = Units(unit, "$").weight(weight).replace(",", "")
     again = measures.pounds(measures.read_amount(shown), "lb")
     assert again == pytest.approx(weight, abs=0.051 * measures.POUNDS[unit])
 
@@ -198,7 +199,7 @@ def test_a_weight_shown_can_be_read_again(weight, unit):
     ],
 )
 def test_money_shown(value, symbol, shown):
-    assert measures.show_money(value, symbol) == shown
+    assert Units("lb", symbol).money(value) == shown
 
 
 def test_counts_and_shares_shown():

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.core.units import Units
 from planner.show.progress import counted_line, progress_line
 from planner.show.text import plan_text, proof
 from planner.solve import Options
@@ -82,7 +83,7 @@ class Clock:
 def test_progress_shows_after_two_seconds_and_wipes_itself(monkeypatch):
     terminal, clock = Terminal(), Clock(monkeypatch)
     monkeypatch.setattr(sys, "stderr", terminal)
-    with progress_line("$") as tell:
+    with progress_line(Units("lb", "$")) as tell:
         assert tell is not None
         clock.now += 1.9
         tell(1.9, 900.0, 1000.0)
@@ -114,7 +115,7 @@ def test_what_is_counted_is_shown_the_same_way(monkeypatch):
 
 def test_no_progress_where_nobody_watches(monkeypatch):
     monkeypatch.setattr(sys, "stderr", io.StringIO())
-    with progress_line("$") as tell, counted_line("questions") as count:
+    with progress_line(Units("lb", "$")) as tell, counted_line("questions") as count:
         assert tell is None
         assert count is None
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
-from planner.core.quantities import show_day, show_weight
+from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
 from planner.journal.entries import BatchMade, Count, Entry, Recorded, Sold
 from planner.shop.entering.catalog import Catalog
@@ -56,8 +57,8 @@ def more_than_there(
                     there += planned[entry.day].get(entry.cut, 0.0)
                 if entry.quantity.amount > _most(there, by_each=entry.quantity.by_each):
                     much, have = (
-                        f"{amount:g}" if entry.quantity.by_each else show_weight(amount, week.unit)
-                        for amount in (entry.quantity.amount, there)
+                        week.units.show(each)
+                        for each in (entry.quantity, replace(entry.quantity, amount=there))
                     )
                     told = f"{much} of {thing.name}: {have if there > 0 else 'none'} should"
                     told += f" be on hand on {show_day(entry.day)}"
