@@ -14,9 +14,8 @@ from planner.shop.entering.entry_patterns import NUMBER, UNIT, misread
 
 _NAME_FIRST = re.compile(rf"(.*\S)\s*[\s:]\s*({NUMBER}\s*[a-z]*)", re.IGNORECASE)
 _SIZE_FIRST = re.compile(rf"({NUMBER}\s*{UNIT}\b|[0-9]+)\s+(?:of\s+)?(.+)", re.IGNORECASE)
-_COUNTED = re.compile(
-    rf"([0-9]+)\s+(.+?)(?:\s+(?:of|weighing)\s+({NUMBER}\s*{UNIT}?)(?:\s+(?:in\s+all|together))?)?",
-    re.IGNORECASE,
+_OF_WEIGHT = re.compile(
+    rf"\s+(?:of|weighing)\s+({NUMBER}\s*{UNIT}?)(?:\s+(?:in\s+all|together))?$", re.IGNORECASE
 )
 
 
@@ -65,22 +64,19 @@ class PartReader:
     def _given(
         self, text: str, expected: dict[str, int | None], count: int, species: str
     ) -> Weighed:
-        counted = _COUNTED.fullmatch(text)
-        if counted and not re.match(rf"{UNIT}\b", counted[2], re.IGNORECASE):
-            thing = self._thing(counted[2], species)
-            if thing and thing.by_each:
-                weight = None if counted[3] is None else self._units.read(counted[3], False).amount
-                return Weighed(thing.full, int(counted[1][:6]), weight)
-        thing, size = self._named("break", text, "it gave", species)
+        weighed = _OF_WEIGHT.search(text)
+        said = text[: weighed.start()] if weighed else text
+        thing, size = self._named("break", said, "it gave", species)
+        counted = re.fullmatch(r"([0-9]{1,6})(?:\s*each)?", size, re.IGNORECASE)
+        if thing.by_each and counted:
+            weight = self._units.read(weighed[1], False).amount if weighed else None
+            return Weighed(thing.full, int(counted[1]), weight)
+        if weighed:
+            raise misread("break", self._units.unit, f'"{printable(text)}" has two weights')
         if not thing.by_each:
             return Weighed(thing.full, None, self.size("break", size, False, thing.name).amount)
-        if re.fullmatch(r"[0-9]{1,6}(?:\s*each)?", size, re.IGNORECASE):
-            return Weighed(thing.full, int(re.sub(r"\D", "", size)), None)
-        return Weighed(
-            thing.full,
-            (expected.get(thing.full) or 1) * count,
-            self._units.read(size, False).amount,
-        )
+        whole = (expected.get(thing.full) or 1) * count
+        return Weighed(thing.full, whole, self._units.read(size, False).amount)
 
     def _named(self, kind: str, text: str, did: str, species: str = "") -> tuple[StockItem, str]:
         """The thing that a part is of, and its amount as said."""

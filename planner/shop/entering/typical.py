@@ -94,31 +94,25 @@ class Typical:
         return None
 
 
-def typical_of(catalog: Catalog, entries: Iterable[Recorded]) -> Typical:
+def typical_of(catalog: Catalog, recorded: Iterable[Recorded]) -> Typical:
     """What is typical, out of shop.yaml and of what counts of the journal."""
+    entries = [one.entry for one in recorded]
     most: dict[str, float] = {}
-    weights: dict[str, tuple[float, float]] = {}
-    costs: dict[str, tuple[float, float]] = {}
-    head: dict[str, int] = {}
-    for lot in catalog.week.lots:
-        full = catalog.pieces[lot.piece].full
-        _widen(weights, full, (lot.weight,))
-        head[full] = max(head.get(full, 0), lot.count)
-        if lot.cost:
-            _widen(costs, full, (lot.cost,))
-    for one in entries:
-        entry = one.entry
+    for entry in entries:
         if isinstance(entry, Sold | OrderTaken):
             most[entry.cut] = max(most.get(entry.cut, 0.0), entry.quantity.amount)
-        elif isinstance(entry, Delivery):
-            _widen(weights, entry.what, entry.pounds)
-            head[entry.what] = max(head.get(entry.what, 0), entry.head)
-            if entry.cost:
-                _widen(costs, entry.what, (entry.cost,))
-    return Typical(catalog, most, weights, head, costs)
-
-
-def _widen(bounds: dict[str, tuple[float, float]], name: str, values: Iterable[float]) -> None:
-    each = (*bounds.get(name, ()), *values)
-    if each:  # of a journal that somebody else wrote to, weights may be gone
-        bounds[name] = min(each), max(each)
+    weights: dict[str, tuple[float, float]] = {}
+    costs: dict[str, tuple[float, float]] = {}
+    heads: dict[str, int] = {}
+    lots = catalog.week.lots
+    arrivals = [(catalog.pieces[e.piece].full, e.count, (e.weight,), e.cost) for e in lots]
+    came = [each for each in entries if isinstance(each, Delivery)]
+    for what, head, pounds, cost in arrivals + [(e.what, e.head, e.pounds, e.cost) for e in came]:
+        heads[what] = max(heads.get(what, 0), head)
+        known = (*weights.get(what, ()), *pounds)
+        if known:  # of a journal that somebody else wrote to, weights may be gone
+            weights[what] = min(known), max(known)
+        if cost:
+            paid = (*costs.get(what, ()), cost)
+            costs[what] = min(paid), max(paid)
+    return Typical(catalog, most, weights, heads, costs)
