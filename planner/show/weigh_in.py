@@ -137,12 +137,12 @@ def weighed_json(
 
     def gave(one: WeighedBreak, got: Weighed) -> dict[str, object]:
         expected = one.expected_of(got)
-        usual = expected.share * one.pounds if expected and one.pounds is not None else None
+        known = expected.share * one.pounds if expected and one.pounds is not None else None
         return {
             "what": expected.thing.name if expected else got.what,
             "count": got.count,
             "weight": weight(got.pounds),
-            "expected": weight(usual),
+            "expected": weight(known),
         }
 
     told = {
@@ -207,8 +207,8 @@ def _break_rows(one: WeighedBreak, units: Units) -> Iterator[tuple[str, ...]]:
             yield name, weight, "", "", ""
             continue
         share = "" if got.pounds is None else show_share(got.pounds / pounds)
-        usual = units.weight(expected.share * pounds)
-        yield name, weight, usual, share, show_share(expected.share)
+        weighs = units.weight(expected.share * pounds)
+        yield name, weight, weighs, share, show_share(expected.share)
 
 
 def _batch_rows(one: WeighedBatch, units: Units) -> Iterator[tuple[str, ...]]:

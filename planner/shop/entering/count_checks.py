@@ -70,9 +70,9 @@ def beyond_need(count: ItemCount, context: EntryContext) -> Iterator[EntryWarnin
     typical, species = context.typical, context.catalog.species(thing)
     of_species, what = typical.sold_of_species.get(species, 0.0), _what(count, context)
     if thing.piece:
-        one, usual = _mean(count.portions) or count.line.one, typical.by_species(thing)
-        if amount > FEW_EACH and of_species and usual:
-            least = amount * (one or usual.least)
+        one, by_species = _mean(count.portions) or count.line.one, typical.by_species(thing)
+        if amount > FEW_EACH and of_species and by_species:
+            least = amount * (one or by_species.least)
             if least > MORE * of_species:
                 weigh = f"{what} weigh{'' if one else ' at least'} {units.weight(least)}"
                 week = f"a week sells about {units.weight(of_species)} of {species}"
@@ -117,7 +117,7 @@ def out_of_date(count: ItemCount, context: EntryContext) -> Iterator[EntryWarnin
 def portion_weights(count: ItemCount, context: EntryContext) -> Iterator[EntryWarning]:
     """Pieces that weigh far more or less than they should."""
     line, units, name = count.line, context.units, count.line.thing.name
-    usual = context.typical.by_species(line.thing) if line.thing.piece else None
+    by_species = context.typical.by_species(line.thing) if line.thing.piece else None
     for each in count.portions:
         told = ""
         if not each.pounds or not each.amount:
@@ -126,9 +126,9 @@ def portion_weights(count: ItemCount, context: EntryContext) -> Iterator[EntryWa
             number = round(each.amount)
             expected = (_mean(line.expected) or line.one) * number
             told = unlikely_pieces(name, number, each.pounds, expected, units)
-        elif usual:
+        elif by_species:
             one = each.pounds / each.amount
-            told = outside(f"{name} of {units.weight(one)}", one, usual, units)
+            told = outside(f"{name} of {units.weight(one)}", one, by_species, units)
         if told:
             yield EntryWarning(told)
 

@@ -35,8 +35,8 @@ def more_than_there(
     What the plan of that day has and nobody has entered yet may be there too: sales are often
     imported before the weigh-in.
     """
-    followed = {name for each in entries if (name := _told(each))}
-    followed |= {name for each in recorded if (name := _told(each.entry))}
+    followed = {name for each in entries if (name := _stocked(each))}
+    followed |= {name for each in recorded if (name := _stocked(each.entry))}
     if not any(isinstance(each, Sold) and each.cut in followed for each in entries):
         return
     every = [*recorded, *(ours := unwritten(recorded, entries))]
@@ -63,13 +63,13 @@ def more_than_there(
                     told = f"{much} of {thing.name}: {have if there > 0 else 'none'} should"
                     told += f" be on hand on {show_day(entry.day)}"
                     yield each.number - last, EntryWarning(told, "of more than can be there")
-        name = _told(entry)
+        name = _stocked(entry)
         if name:
             lately[name] = entry.day
         book.enter(each)
 
 
-def _told(entry: Entry) -> str | None:
+def _stocked(entry: Entry) -> str | None:
     """The thing of which an entry says how much there is, or was made."""
     if isinstance(entry, Count):
         return entry.what

@@ -251,7 +251,7 @@ class EntryTable:
             if column.place < len(row.cells):
                 text = unmarked(row.cells[column.place]).strip()
                 if text and found[1]:
-                    raise ValueError(f"there are two {field}s; one is enough")
+                    raise ValueError(f"there are two {field.removesuffix('s')}s; one is enough")
                 found = (text, column) if text else found
         return found
 
