@@ -877,7 +877,7 @@ def test_a_table_of_more_jobs_than_a_day_has_is_one_fault(shop: Path, tmp_path: 
     ran = run(shop, path)
     assert time.process_time() - began < 5
     assert ran.code == 2 and not entered(shop)
-    assert ran.err == (f"{path}: 50,000 breaks and batches, and nobody does more than 1,000 a day")
+    assert ran.err == (f"{path}: 50,000 breaks and batches, and nobody does more than 300 a day")
 
 
 def test_every_fault_of_a_table_is_told_with_its_line_and_nothing_is_entered(

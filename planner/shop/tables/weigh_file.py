@@ -21,7 +21,7 @@ from planner.shop.tables.table import EntryTable
 
 T = TypeVar("T")
 
-MOST_JOBS = 1_000
+MOST_JOBS = 300
 """Breaks and batches of a day; each is checked against the stock after all before it."""
 
 LATE = 7
