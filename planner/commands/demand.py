@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -11,9 +11,6 @@ from planner.commands import common
 from planner.commands.common import given, tell_odd
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
-
-if TYPE_CHECKING:
-    from planner.core.scenario import Scenario
 
 EXAMPLE = 'Example: breakplan demand --backtest, or breakplan demand "loin chops"'
 
@@ -37,6 +34,8 @@ def demand(
     Days sold out count as at least what was sold. Where there are too few sales of a cut on a
     weekday the want of shop.yaml stands. The plans in a shop folder use the same figures.
     """
+    from planner.files.context import Setting
+    from planner.files.yamlfile import Document
     from planner.journal.store import Journal
     from planner.shop.learned.sales import demanded
     from planner.shop.week.remaining_days import first_open
@@ -48,18 +47,12 @@ def demand(
     found = open_shop(shop)
     first = first_open(found.open_days, clock.today())
     week = found.week(first)
-    name = None if cut is None else _cut(week, cut)
+    name = None
+    if cut is not None:
+        name = given("CUT", cut, Setting.of(week, Document("CUT")).cut_names.find)
     with Journal(found.journal) as journal:
         recorded = journal.recorded()
     answer = demanded(week, recorded, first, scored=backtest)
     tell_odd(answer.sales.oddities)
     text = json_text(demand_data(answer, name)) if json else ""
     typer.echo(text or demand_text(answer, name, width_of(sys.stdout)))
-
-
-def _cut(week: Scenario, text: str) -> str:
-    """The name in the recipes of a cut or blend that a text names."""
-    from planner.files.context import Setting
-    from planner.files.yamlfile import Document
-
-    return given("CUT", text, Setting.of(week, Document("CUT")).cut_names.find)

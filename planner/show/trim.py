@@ -82,9 +82,6 @@ def _weeks(answer: TrimAnswer) -> list[str]:
     return [title, shown] if answer.weeks else ["No trim, fat or bones come up in this plan."]
 
 
-# -- by day ----------------------------------------------------------------------------------------
-
-
 def _days(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
     by_cut: dict[str, list[Flow]] = {}
@@ -125,9 +122,6 @@ def _hung(head: str, text: str) -> list[str]:
         return []
     lines = [line.replace(KEPT, " ") for line in wrapped(text, len(head) + 2)]
     return [head + lines[0].strip(), *(line[2:] for line in lines[1:])]
-
-
-# -- blends ----------------------------------------------------------------------------------------
 
 
 def _blends(answer: TrimAnswer) -> list[str]:
