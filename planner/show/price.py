@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
+from itertools import groupby
 
 from planner.ask.pricing import CutCost, Pricing
 from planner.ask.yield_test import WayTest
 from planner.core.quantities import show_count, show_share
 from planner.show.difference import period_word
-from planner.show.layout import WIDTH, clip, cut_name, fitted_table, paragraphs, table, wrapped
+from planner.show.layout import WIDTH, clip, cut_name, paragraphs, table, wrapped
 from planner.show.price_data import METHOD
 from planner.show.species import Group, by_species, grouped_table, heading, inset
 from planner.show.text import proof
@@ -185,35 +187,23 @@ def _aside(pricing: Pricing, cuts: Sequence[CutCost]) -> list[str]:
 
 
 def _ways(pricing: Pricing) -> list[str]:
-    """Yield tests, those of a piece under a line of their own."""
+    """Yield tests, those of a piece under a line of their own; main cuts give way to figures."""
     if not pricing.ways:
         return []
-    scenario = pricing.plan.scenario
-    groups = by_species(scenario, pricing.ways)
-    space = " " * inset(scenario)
-    shown = _ways_table(pricing, [each for _, group in groups for each in group])
-    head, *lines = (f"{space}{line}" for line in shown.split("\n"))
-    text, said = ["YIELD TESTS", head], ""
-    for species, group in groups:
-        text += heading(species)
-        for each in group:
-            piece = f"{space}  {_piece(pricing, each)}"
-            text += [lines.pop(0)] if piece == said else [piece, lines.pop(0)]
-            said = piece
-    if any(each.test.credits_pay for each in pricing.ways):
-        text += wrapped(CREDITS_PAY, 2)
-    charges = CHARGES.format(money=scenario.money, unit=UNITS[scenario.unit])
-    return [*text, *wrapped(charges, 2)]
-
-
-def _ways_table(pricing: Pricing, ways: Sequence[WayTest]) -> str:
-    """A line for the heads and one for each way; main cuts give way to the figures."""
-    scenario = pricing.plan.scenario
+    scenario, groups = pricing.plan.scenario, []
+    margin = " " * (2 + inset(scenario))
+    for species, ways in by_species(scenario, pricing.ways):
+        above = heading(species)
+        for piece, tests in groupby(ways, key=partial(_piece, pricing)):
+            rows = [_way_row(pricing, each) for each in tests]
+            groups.append(Group("", rows, above=[*above, f"{margin}{piece}"]))
+            above = []
     heads = ["", "plan", "usable", f"cost/{scenario.unit}", "factor", "main cut", "margin"]
-    heads.append(_wanted(pricing))
     align = ("left", "right", "right", "right", "right", "left", "right", "right")
-    rows = [_way_row(pricing, each) for each in ways]
-    return fitted_table(rows, heads, align, WIDTH - inset(scenario), (5,))
+    shown = grouped_table(groups, [*heads, _wanted(pricing)], align, WIDTH, (5,))
+    free = any(each.test.credits_pay for each in pricing.ways)
+    charges = CHARGES.format(money=scenario.money, unit=UNITS[scenario.unit])
+    return ["YIELD TESTS", shown, *(wrapped(CREDITS_PAY, 2) if free else ()), *wrapped(charges, 2)]
 
 
 def _piece(pricing: Pricing, each: WayTest) -> str:
