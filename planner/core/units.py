@@ -103,9 +103,8 @@ class Units:
             return all_digits(quantity.amount)
         value = quantity.amount / self.pounds
         short = (round(value, places) for places in (3, 6, 9, 12))
-        return all_digits(
-            next((each for each in short if each * self.pounds == quantity.amount), value)
-        )
+        alike = (each for each in short if each * self.pounds == quantity.amount)
+        return all_digits(next(alike, value))
 
     def written_rate(self, price: float, by_each: bool = False) -> str:
         """Money a pound as `22.99/lb`, or `9/each`, likewise."""
@@ -113,8 +112,8 @@ class Units:
             return f"{all_digits(price)}/each"
         value = price * self.pounds
         short = (round(value, places) for places in (2, 4, 6, 9, 12))
-        found = next((each for each in short if each / self.pounds == price), value)
-        return f"{all_digits(found)}/{self.unit}"
+        alike = (each for each in short if each / self.pounds == price)
+        return f"{all_digits(next(alike, value))}/{self.unit}"
 
     # what people wrote
 
