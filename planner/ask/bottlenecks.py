@@ -19,20 +19,9 @@ SOME = 0.5
 class Tight:
     """What a plan runs up against.
 
-    Attributes
-    ----------
-    full : tuple of int
-        Days on which the bench is full or runs over.
-    overtime : float
-        Minutes.
-    trim : float
-        Pounds of trim that neither the grind nor a customer takes.
-    out_of_date : float
-        Pounds of pieces and of cuts, but for `BY_PRODUCTS`, that go out of date.
-    whole : int
-        Head of one delivery left whole.
-    short : int
-        Orders that fall short.
+    On the days `full` the bench is full or runs over. `overtime` is in minutes; `trim` the pounds
+    that neither the grind nor a customer takes; `out_of_date` those of pieces and of cuts, but for
+    `BY_PRODUCTS`. `whole` head of one delivery are left whole, `short` orders fall short.
     """
 
     full: tuple[int, ...]

@@ -30,9 +30,8 @@ class BreakEven:
 
     Attributes
     ----------
-    cut : str
     now : float
-        Full price today, per pound or each.
+        Full price of the cut today, per pound or each.
     price : float or None
         None where no price up to ten times today's makes it pay: no more of the cut is wanted.
         Today's where one more costs nothing: what it would cost at less is not asked.
@@ -51,19 +50,21 @@ class BreakEven:
     within: float
 
 
+@dataclass(slots=True)
 class _Side:
     """Plans with the piece, or without: those found, and what none exceeds.
 
     What the best of them is worth grows with the price, but by no more than the most that can be
-    sold: a bound at today's price, and with it, bounds all dearer prices.
+    sold, its `slope`: a bound at today's price, and with it, bounds all dearer prices.
     """
 
-    def __init__(self, plan: Floats, bound: float, slope: float) -> None:
-        self.plans = [plan]
-        self._bound, self._slope = bound, slope
+    plans: list[Floats]
+    bound: float
+    slope: float
+    counts: tuple[float, float]
 
     def at_most(self, more: float) -> float:
-        return self._bound + self._slope * max(0.0, more)
+        return self.bound + self.slope * max(0.0, more)
 
 
 class _Trial:
@@ -80,13 +81,13 @@ class _Trial:
     ) -> None:
         self._sensitivity, self._way, self._cut = sensitivity, way, cut
         self.now = sensitivity.scenario.price(cut)
-        self._counts = {False: (0.0, more - 1.0), True: (float(more), INFINITY)}
-        self._sides = {
-            side: _Side(
-                values, bound, sensitivity.most_sold(cut, DEAREST, way, *self._counts[side])
-            )
-            for side, (values, bound) in {False: without, True: with_it}.items()
-        }
+
+        def side(found: tuple[Floats, float], *counts: float) -> _Side:
+            slope = sensitivity.most_sold(cut, DEAREST, way, *counts)
+            return _Side([found[0]], found[1], slope, (counts[0], counts[1]))
+
+        self._without = side(without, 0.0, more - 1.0)
+        self._with_it = side(with_it, float(more), INFINITY)
 
     def crossing(self) -> float | None:
         """How much dearer it must be for the best plan with it to reach the best without.
@@ -122,24 +123,27 @@ class _Trial:
         float
             Money by which the best of this side can be ahead of the other at most.
         """
-        more, side = price - self.now, self._sides[with_it]
-        other = self._best(more, with_it=not with_it)
+        more = price - self.now
+        side, opposite = self._with_it, self._without
+        if not with_it:
+            side, opposite = opposite, side
+        other = self._best(opposite, more)
         enough = other + self._sensitivity.close
         if side.at_most(more) <= enough:
             return False, max(0.0, side.at_most(more) - other)
         self._put(more)
-        found = self._sensitivity.better(enough, self._way, *self._counts[with_it])
+        found = self._sensitivity.better(enough, self._way, *side.counts)
         if found.objective > enough and found.values is not None:
             side.plans.append(found.values)
             return True, found.bound - other
         return False, max(0.0, found.bound - other) if found.possible else 0.0
 
     def _behind(self, more: float) -> float:
-        return self._best(more, with_it=False) - self._best(more, with_it=True)
+        return self._best(self._without, more) - self._best(self._with_it, more)
 
-    def _best(self, more: float, *, with_it: bool) -> float:
+    def _best(self, side: _Side, more: float) -> float:
         self._put(more)
-        return max(self._sensitivity.worth(values) for values in self._sides[with_it].plans)
+        return max(self._sensitivity.worth(values) for values in side.plans)
 
     def _put(self, more: float) -> None:
         self._sensitivity.price(with_price(self._sensitivity.scenario, self._cut, self.now + more))
@@ -153,18 +157,10 @@ def break_even(
     without: tuple[Floats, float],
     with_it: tuple[Floats, float],
 ) -> BreakEven:
-    """Find the price, and try it 1% below and above.
+    """Find the price of a way's main cut, and try it 1% below and above.
 
-    Parameters
-    ----------
-    sensitivity : Sensitivity
-    way : (piece, way)
-    more : int
-        One more than are cut so now.
-    cut : str
-        Its main cut, which has a price.
-    without, with_it : (array, float)
-        Values of today's plan, and what no plan exceeds; the same with one more.
+    `more` is one more than are cut so now; `without` and `with_it` are the values of today's plan,
+    and what no plan exceeds, and the same with one more.
     """
     try:
         price, within = _search(_Trial(sensitivity, way, more, cut, without, with_it))

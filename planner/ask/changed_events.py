@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import cached_property
 from itertools import zip_longest
 from typing import Literal
 
-from planner.ask.change_base import WORTH, Otherwise, ThenAndNow, pieces_of
+from planner.ask.change_base import WORTH, ChangedFact, ThenAndNow, pieces_of
 from planner.core.stock_replay import DUST
 from planner.journal.entries import Delivery, OrderTaken, Recorded
 from planner.shop.plans.posted import KeptMorning, KeptPieces
+from planner.shop.stock.on_hand import stand_at
 
 POUND = 1.0
 """Pounds from which on something without a price is told."""
@@ -26,7 +28,7 @@ NONE = KeptPieces()
 class Happened(ThenAndNow):
     """What is otherwise by what was entered."""
 
-    def found(self) -> Iterator[Otherwise]:
+    def found(self) -> Iterator[ChangedFact]:
         """All of it that is worth telling."""
         done = list(self._cutting())
         yield from done
@@ -35,7 +37,7 @@ class Happened(ThenAndNow):
         yield from self._case()
         yield from self._cooler(done)
 
-    def _cutting(self) -> Iterator[Otherwise]:
+    def _cutting(self) -> Iterator[ChangedFact]:
         """Breaks of the days before: listed and not done, or done and not listed."""
         listed, done = self.listed, self.done
         days = sorted({key[0] for key in (*listed, *done) if key[0] < self.first})
@@ -43,25 +45,31 @@ class Happened(ThenAndNow):
             pieces = sum(count for key, count in listed.items() if key[0] == day)
             if pieces and not any(key[0] == day for key in done):
                 money = sum(self.worth(key[1], n) for key, n in listed.items() if key[0] == day)
-                yield Otherwise("day", "", pieces, 0, day, money=money)
+                yield ChangedFact("day", "", pieces, 0, day, money=money)
                 continue
             for key in dict.fromkeys((*listed, *done)):
                 if key[0] == day and listed[key] != done[key]:
                     _, piece, way = key
                     money = self.worth(piece, abs(listed[key] - done[key]))
-                    name = self.piece_called(piece)
-                    yield Otherwise("cutting", name, listed[key], done[key], day, way, money=money)
+                    name = self.called(piece)
+                    yield ChangedFact(
+                        "cutting", name, listed[key], done[key], day, way, money=money
+                    )
 
-    def _deliveries(self) -> Iterator[Otherwise]:
+    def _deliveries(self) -> Iterator[ChangedFact]:
         """Head by day: fewer or more, heavier or lighter."""
+        for (day, what), (one, two) in self._heads.items():
+            yield from self._other_pieces("delivery", what, one, two, day)
+
+    @cached_property
+    def _heads(self) -> dict[tuple[date, str], tuple[KeptPieces, KeptPieces]]:
+        """Head that were expected by day, and those that came."""
         then, now = self._delivered(self.then), self._delivered(self.recorded)
         for offer in self.kept.arrivals:
             key = (offer.day, offer.what)
             if offer.offer and (offer.day < self.first or key in now):
                 then[key] = then.get(key, NONE) + KeptPieces(offer.head, offer.pounds)
-        for key in sorted({**then, **now}):
-            one, two = then.get(key, NONE), now.get(key, NONE)
-            yield from self._other_pieces("delivery", key[1], one, two, key[0])
+        return {key: (then.get(key, NONE), now.get(key, NONE)) for key in sorted({**then, **now})}
 
     def _delivered(self, recorded: Sequence[Recorded]) -> dict[tuple[date, str], KeptPieces]:
         found: dict[tuple[date, str], KeptPieces] = {}
@@ -72,28 +80,24 @@ class Happened(ThenAndNow):
                 found[key] = found.get(key, NONE) + KeptPieces(entry.head, entry.total)
         return found
 
-    def _orders(self) -> Iterator[Otherwise]:
+    def _orders(self) -> Iterator[ChangedFact]:
         """Orders taken since, and those undone; a pair for one buyer and cut is a change."""
         then, now = self._taken(self.then), self._taken(self.recorded)
-        new, gone = (
-            {number: order for number, order in one.items() if number not in other}
-            for one, other in ((now, then), (then, now))
-        )
         pairs: dict[tuple[str, str], tuple[list[OrderTaken], list[OrderTaken]]] = {}
-        for side, orders in enumerate((gone, new)):
-            for order in orders.values():
-                pairs.setdefault((order.buyer, order.cut), ([], []))[side].append(order)
+        for side, (had, other) in enumerate(((then, now), (now, then))):
+            for taken in (each for number, each in had.items() if number not in other):
+                pairs.setdefault((taken.buyer, taken.cut), ([], []))[side].append(taken)
         for (buyer, cut), both in pairs.items():
             for one, two in zip_longest(*both):
                 before, after = (each.quantity.amount if each else 0.0 for each in (one, two))
                 order = two or one
-                other_day = one and two and one.day != two.day
                 price = self.price_of(cut) if order.price is None else order.price
-                money = (max if other_day else lambda *both: abs(both[1] - both[0]))(before, after)
-                name = self.cut_called(cut)
-                if money > DUST:
-                    yield Otherwise(
-                        "order", name, before, after, order.day, buyer=buyer, money=money * price
+                moved = one and two and one.day != two.day
+                more = max(before, after) if moved else abs(after - before)
+                if more > DUST:
+                    name, money = self.called(cut), more * price
+                    yield ChangedFact(
+                        "order", name, before, after, order.day, buyer=buyer, money=money
                     )
 
     def _taken(self, recorded: Sequence[Recorded]) -> dict[int, OrderTaken]:
@@ -104,38 +108,45 @@ class Happened(ThenAndNow):
             and self.first <= each.entry.day <= self.kept.until
         }
 
-    def _case(self) -> Iterator[Otherwise]:
-        stand, then = self.stand, self._cuts_then()
+    def _case(self) -> Iterator[ChangedFact]:
         for name, cut in self.now.cuts.items():
-            before, after = then.get(name, 0.0), stand.amount(name)
+            before, after = self._expected.cuts.get(name, 0.0), self.stand.amount(name)
             more, price = abs(after - before), self.now.price(name)
             if more * price >= WORTH or (not price and not cut.by_each and more >= POUND):
-                yield Otherwise("case", name, before, after, money=more * price)
+                yield ChangedFact("case", name, before, after, money=more * price)
 
-    def _cuts_then(self) -> dict[str, float]:
-        """What should lie in the case when the first day planned opens."""
+    @cached_property
+    def _expected(self) -> KeptMorning:
+        """What should lie there when the first day planned opens, by the scenario's names."""
         if self.kept.first == self.first:  # it was made today: what was known then
-            return {name: self.stand_then.amount(name) for name in self.now.cuts}
-        return {self.cut_called(name): amount for name, amount in self._morning.cuts.items()}
+            then = stand_at(self.week, self.then, self.first)
+            cuts = {name: then.amount(name) for name in self.now.cuts}
+            return KeptMorning(self.first, cuts, pieces_of(then))
+        morning = next(each for each in self.kept.mornings if each.day == self.first)
+        return KeptMorning(
+            self.first,
+            {self.called(name): amount for name, amount in morning.cuts.items()},
+            {self.called(name): pieces for name, pieces in morning.pieces.items()},
+        )
 
-    def _cooler(self, cutting: Sequence[Otherwise]) -> Iterator[Otherwise]:
+    def _cooler(self, cutting: Sequence[ChangedFact]) -> Iterator[ChangedFact]:
         """Pieces, but for those that are there, or not, for the cutting that was otherwise."""
-        then = self._pieces_then()
+        then, now = self._expected.pieces, pieces_of(self.stand)
         listed, done = self.listed, self.done
         moved: Counter[str] = Counter()
         days = {each.day for each in cutting}
         for key in {**listed, **done}:
             if key[0] not in days:
                 continue
-            name, left = self.piece_called(key[1]), listed[key] - done[key]
+            name, left = self.called(key[1]), listed[key] - done[key]
             moved[name] += left
             recipe = self.of.get(name)
             way = recipe.pieces[name].ways.get(key[2]) if recipe else None
             for given in way.pieces if way else ():
                 moved[given.name] -= left * given.count
-        for name, head in self._head_moved().items():
-            moved[name] += head
-        now = self.pieces
+        for (day, what), (one, two) in self._heads.items():
+            if day < self.first:  # that is told as a delivery
+                moved[self.called(what)] += two.count - one.count
         gone = self._cut_or_not(
             {
                 name: now.get(name, NONE).count - then.get(name, NONE).count - moved[name]
@@ -158,17 +169,6 @@ class Happened(ThenAndNow):
                     continue
             yield from self._other_pieces("cooler", name, one, two)
 
-    def _head_moved(self) -> Counter[str]:
-        """Head of the days before that came otherwise: that is told as a delivery."""
-        moved: Counter[str] = Counter()
-        for recorded, sign in ((self.recorded, 1), (self.then, -1)):
-            for (day, what), pieces in self._delivered(recorded).items():
-                moved[self.piece_called(what)] += sign * pieces.count if day < self.first else 0
-        for each in self.kept.arrivals:
-            if each.offer and each.day < self.first:
-                moved[self.piece_called(each.what)] -= each.head
-        return moved
-
     def _cut_or_not(self, more: dict[str, int], moved: Counter[str]) -> dict[str, tuple[int, str]]:
         """Pieces more or fewer as what a way gives tells: how many, and the way.
 
@@ -177,13 +177,11 @@ class Happened(ThenAndNow):
         found: dict[str, tuple[int, str]] = {}
         for name, recipe in self.of.items():
             for way in recipe.pieces[name].ways.values():
-                left = more[name]
+                left, sign = more[name], 1 if more[name] > 0 else -1
                 given = {each.name: each.count * left for each in way.pieces}
                 if not left or not given or name in found:
                     continue
-                if all(-more[each] * (1 if left > 0 else -1) > 0 for each in given) and all(
-                    abs(more[each]) >= abs(count) for each, count in given.items()
-                ):
+                if all(-sign * more[each] >= abs(count) for each, count in given.items()):
                     found[name] = (left, way.name)
                     for each, count in given.items():
                         more[each] += count
@@ -198,21 +196,14 @@ class Happened(ThenAndNow):
         count = sum(each.count for each in those)
         if count:
             return sum(each.pounds for each in those) / count
-        listed = [each for each in self.kept.breaks if self.piece_called(each.piece) == name]
-        count = sum(each.count for each in listed)
-        if count:
-            return sum(each.pounds for each in listed) / count
+        listed = next(
+            (each.piece for each in self.kept.breaks if self.called(each.piece) == name), ""
+        )
+        pounds = self.listed_weight(listed)
+        if pounds is not None:
+            return pounds
         lots = (*self.week.lots, *self.now.lots)
         return next((lot.weights()[name] for lot in lots if name in lot.weights()), 1.0)
-
-    def _pieces_then(self) -> Mapping[str, KeptPieces]:
-        if self.kept.first == self.first:
-            return pieces_of(self.stand_then)
-        return {self.piece_called(name): pieces for name, pieces in self._morning.pieces.items()}
-
-    @property
-    def _morning(self) -> KeptMorning:
-        return next(each for each in self.kept.mornings if each.day == self.first)
 
     def _other_pieces(
         self,
@@ -221,11 +212,11 @@ class Happened(ThenAndNow):
         one: KeptPieces,
         two: KeptPieces,
         day: date | None = None,
-    ) -> Iterator[Otherwise]:
+    ) -> Iterator[ChangedFact]:
         more = abs(two.pounds - one.pounds)
         if one.count == two.count and more < max(POUND / 2, WEIGHS * one.pounds):
             return
-        each = self._weight(self.piece_called(what), max(one, two, key=lambda those: those.count))
+        each = self._weight(self.called(what), max(one, two, key=lambda those: those.count))
         money = self.worth(what, more / each, each)
-        name, both = self.piece_called(what), (one.pounds, two.pounds)
-        yield Otherwise(kind, name, one.count, two.count, day, pounds=both, money=money)
+        name, both = self.called(what), (one.pounds, two.pounds)
+        yield ChangedFact(kind, name, one.count, two.count, day, pounds=both, money=money)

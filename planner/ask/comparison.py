@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from planner.core.errors import NoPlanInTimeError
 from planner.core.scenario import Scenario
 from planner.solve import Options, Search, planned_in_parts, too_long
 from planner.solve.engine import Progress
@@ -22,16 +23,42 @@ TIGHTENINGS = 4
 
 
 @dataclass(frozen=True, slots=True)
+class Interval:
+    """Money that is known to lie between `least` and `most`."""
+
+    least: float
+    most: float
+
+    @property
+    def width(self) -> float:
+        """How far it is not known."""
+        return self.most - self.least
+
+
+def closer(plan: Plan, options: Options, progress: Progress | None = None) -> Plan:
+    """A plan of the same scenario that is as close to the best as the options ask, if one is found.
+
+    It is for what is proven: what is explained is the plan shown, which may be as close itself.
+    """
+    if plan.within <= max(options.amount, options.share * abs(plan.score)):
+        return plan
+    try:
+        found = planned(Search(BreakModel(plan.scenario), options), progress)
+    except NoPlanInTimeError:
+        return plan
+    return make_plan(plan.scenario, found)
+
+
+def best_of(plans: Sequence[Plan]) -> Interval:
+    """Between what the best score of a scenario lies, by several plans of it."""
+    return Interval(max(each.score for each in plans), min(each.bound for each in plans))
+
+
+@dataclass(frozen=True, slots=True)
 class Difference:
     """Two plans side by side, and what is proven about the difference of the best there are.
 
-    Attributes
-    ----------
-    before, after : Plan
-    close : Plan or None
-        Another plan of the scenario before, closer to the best: for what is proven.
-    least, most : float
-        The best score of the changed scenario less that of the other lies between these.
+    `close` is another plan of the scenario before, closer to the best: for what is proven.
     """
 
     before: Plan
@@ -44,26 +71,29 @@ class Difference:
         return self.close or self.before
 
     @property
-    def best_before(self) -> tuple[float, float]:
-        """Between what the best score of the scenario before lies."""
-        one, other = self.before, self.nearest
-        return max(one.score, other.score), min(one.bound, other.bound)
+    def best_before(self) -> Interval:
+        """The best score of the scenario before."""
+        return best_of([self.before, self.nearest])
 
     @property
     def least(self) -> float:
         """Money the change earns at least."""
-        return self.after.score - self.best_before[1]
+        return self.after.score - self.best_before.most
 
     @property
     def most(self) -> float:
         """Money the change earns at most."""
-        return self.after.bound - self.best_before[0]
+        return self.after.bound - self.best_before.least
+
+    @property
+    def enough(self) -> float:
+        """How wide the interval may be at most: a fifth of the difference, or 1.00."""
+        return max(NAMED, abs(self.least + self.most) / 2 / PART)
 
     @property
     def settled(self) -> bool:
-        """Whether the interval is narrower than a fifth of the difference, or below 1.00."""
-        middle = abs(self.least + self.most) / 2
-        return self.most - self.least <= max(NAMED, middle / PART)
+        """Whether it is as narrow as that."""
+        return self.most - self.least <= self.enough
 
     @property
     def nameable(self) -> bool:
@@ -110,18 +140,12 @@ class Comparer:
     def plan(self, scenario: Scenario | None = None, amount: float | None = None) -> Plan:
         """Plan of the scenario, or of a changed one.
 
-        Parameters
-        ----------
-        scenario : Scenario, optional
-        amount : float, optional
-            Money the plan may be below the best at most; else as in the options.
+        `amount` is the money it may be below the best at most; else as in the options.
 
         Raises
         ------
-        RulesConflictError
-            The rules cannot be kept.
-        NoPlanInTimeError
-            No plan was found in the time given.
+        RulesConflictError, NoPlanInTimeError
+            As planning the week does.
         """
         scenario = scenario or self.scenario
         options = self.options
@@ -141,22 +165,15 @@ class Comparer:
         Both are solved again, more closely, until the interval that is proven is narrower than a
         fifth of the difference or below 1.00 of money, or the time is over.
 
-        Parameters
-        ----------
-        after : Scenario
-        before : Plan, optional
-            To compare with; else the plan shown of the comparer's own scenario.
-        close : Plan, optional
-            Another plan of that scenario, known to be closer to the best.
+        It is compared with the plan `before`; else with the plan shown of the comparer's own
+        scenario. `close` is another plan of that scenario, known to be closer to the best.
         """
         found = Difference(before or self.shown, self.plan(after), close)
         for _ in range(TIGHTENINGS):
             if found.settled or "time limit" in (found.nearest.status, found.after.status):
                 break
-            middle = abs(found.least + found.most) / 2
-            amount = max(NAMED, middle / PART) / 2.2
-            score, bound = found.best_before
-            if bound - score > amount:
+            amount = found.enough / 2.2
+            if found.best_before.width > amount:
                 found = replace(found, close=self._closer(found.nearest, amount))
             if found.after.within > amount:
                 found = replace(found, after=self._closer(found.after, amount))
@@ -164,5 +181,5 @@ class Comparer:
 
     def _closer(self, plan: Plan, amount: float) -> Plan:
         """Plan again, closer to the best; keep the plan there is if the time is not enough."""
-        again = self.plan(plan.scenario, amount)
-        return min(again, plan, key=lambda each: (not each.orders_proven, each.within))
+        closer = self.plan(plan.scenario, amount)
+        return min(closer, plan, key=lambda each: (not each.orders_proven, each.within))

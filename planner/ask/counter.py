@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
+from planner.ask.jobs import Waiting, orders_of, waiting_for
 from planner.ask.trays import letters
 from planner.core.plan_lines import Sale
 from planner.core.scenario import WALK_IN
-from planner.core.stock_replay import DUST, Use, total
+from planner.core.stock_replay import DUST, total
 from planner.solve.plan import Plan
 
 
@@ -19,15 +18,13 @@ class CaseLine:
 
     Attributes
     ----------
-    out : float
-        What walk-in customers are reckoned to buy that day.
-    older : float
-        The part of it that was made before: it is sold first.
+    out, older : float
+        What walk-in customers are expected to buy that day; the part of it that was made before,
+        which is sold first.
     made : float
-        What is made that day.
+        That day.
     marked, marked_price : float
         The part of `out` that goes at the markdown price only.
-    price : float
     keep : float
         What stays in the cooler for the days to come.
     keeps_until : int or None
@@ -66,7 +63,7 @@ class Wrap:
 class Leaving:
     """What may not be sold or cut tomorrow: pounds, or each; pieces are counted.
 
-    there = used + gone: `used` is reckoned to be sold over the counter or ground today, `gone` is
+    there = used + gone: `used` is expected to be sold over the counter or ground today, `gone` is
     out tonight. What is wrapped for orders is not among it.
     """
 
@@ -96,20 +93,16 @@ def _case_line(plan: Plan, day: int, name: str) -> CaseLine:
     later = orders_of(today[name] for today in stock[day + 1 :])
     return CaseLine(
         cut=name,
-        out=_amount(walk_in),
-        older=_amount([use for use in walk_in if use.made < day]),
+        out=total(use.part for use in walk_in),
+        older=total(use.part for use in walk_in if use.made < day),
         made=total(line.made),
-        marked=_amount([use for use in walk_in if use.to == "markdown"]),
+        marked=total(use.part for use in walk_in if use.to == "markdown"),
         marked_price=demand.markdown_price,
         price=demand.price or 0.0,
         keep=total(line.left),
         keeps_until=min((part.last_day for part in line.left), default=None),
-        held=added_up([waiting_for(use) for use in later if use.made <= day]),
+        held=waiting_for(use for use in later if use.made <= day),
     )
-
-
-def _amount(uses: Sequence[Use]) -> float:
-    return sum(use.part.amount for use in uses)
 
 
 def wraps_of(plan: Plan, day: int) -> tuple[Wrap, ...]:
@@ -118,13 +111,13 @@ def wraps_of(plan: Plan, day: int) -> tuple[Wrap, ...]:
     wraps = []
     for order in plan.scenario.orders:
         if order.day == day:
-            taken = [
-                use
+            amount = order.amount - short.get(order.index, 0.0)
+            older = total(
+                use.part
                 for use in plan.stock.cuts[day][order.cut].uses
                 if isinstance(use.taker, Sale) and use.taker.order == order.index
-            ]
-            amount = order.amount - short.get(order.index, 0.0)
-            older = _amount([use for use in taken if use.made < day])
+                if use.made < day
+            )
             wraps.append(Wrap(order.buyer, order.cut, order.amount, amount, older))
     return tuple(wraps)
 
@@ -138,8 +131,7 @@ def leaving_of(plan: Plan, day: int) -> tuple[Leaving, ...]:
         for name, number in each.gone.items()
     ]
     for name, line in plan.stock.cuts[day].items():
-        free = [use for use in line.uses if not use.ordered]
-        used = _amount([use for use in free if use.part.last_day == day])
+        used = total(u.part for u in line.uses if not u.ordered and u.part.last_day == day)
         gone = total(line.gone)
         if used + gone > DUST:
             found.append(Leaving(name, False, used + gone, used, gone))

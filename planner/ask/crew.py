@@ -1,14 +1,14 @@
-"""The jobs of a day shared out among cutters, with a running clock."""
+"""The jobs of a day shared out among cutters, with a running clock, and its orders among them."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.ask.jobs import Job, PieceOf, needs, pieces_given, there
+from planner.ask.jobs import Job, PieceOf, Waiting, needs, pieces_given, there
 from planner.ask.trays import BatchSheet
-from planner.core.stock_replay import PieceStock
+from planner.core.stock_replay import DUST, PieceStock
 from planner.solve.plan import Plan
 
 GRINDER = "grinder"
@@ -43,13 +43,10 @@ class Stint:
 
 @dataclass(frozen=True, slots=True)
 class Rota:
-    """Who does what when.
+    """Who does what when: stints by cutter, then by time.
 
     Attributes
     ----------
-    cutters : int
-    stints : tuple of Stint
-        By cutter, then by time.
     ends : float
         Minutes until the last one is done.
     until : float or None
@@ -231,3 +228,25 @@ def _with_waits(played: Sequence[Stint]) -> tuple[Stint, ...]:
             each = replace(each, begins=last.begins, lots=tuple(lots.items()))
         stints.append(each)
     return tuple(stints)
+
+
+def dealt_out(jobs: Sequence[Job], stints: Sequence[Stint]) -> Mapping[Stint, tuple[Waiting, ...]]:
+    """For every stint the part of each order that its pieces are for, the earliest stint first."""
+    found: dict[Stint, tuple[Waiting, ...]] = {}
+    for number, job in enumerate(jobs):
+        open_ = {at: each.amount for at, each in enumerate(job.waiting)}
+        turns = sorted((s for s in stints if s.job == number), key=lambda s: (s.begins, s.cutter))
+        for stint in turns:
+            gives, trays = job.part(dict(stint.lots))
+            room: dict[str, float] = defaultdict(float)
+            for thing in (*gives, *trays):
+                room[thing.name] += thing.pounds if thing.count is None else thing.count
+            parts = []
+            for at, each in enumerate(job.waiting):
+                part = min(open_[at], room[each.cut])
+                open_[at] -= part
+                room[each.cut] -= part
+                if part > DUST:
+                    parts.append(replace(each, amount=part))
+            found[stint] = tuple(parts)
+    return found

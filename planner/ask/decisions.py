@@ -2,16 +2,30 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Container, Mapping
+from dataclasses import dataclass
 
+from planner.core.recipe import Recipe
 from planner.solve.plan import Plan
 
+FATES = ("left", "wasted")
+"""Of a piece that is not cut: in date at the end, or out of date."""
 
-def cut_counts(plan: Plan) -> dict[tuple[str, str], int]:
+
+def cut_counts(plan: Plan) -> Counter[tuple[str, str]]:
     """Pieces cut each way, over all lots and days."""
-    counts: dict[tuple[str, str], int] = {}
+    counts: Counter[tuple[str, str]] = Counter()
     for each in plan.breaks:
-        counts[each.piece, each.way] = counts.get((each.piece, each.way), 0) + each.count
+        counts[each.piece, each.way] += each.count
+    return counts
+
+
+def uncut_counts(plan: Plan) -> Counter[tuple[str, str]]:
+    """Pieces not cut by their fate, over all lots."""
+    counts: Counter[tuple[str, str]] = Counter()
+    for each in plan.uncut:
+        counts[each.piece, FATES[each.wasted]] += each.count
     return counts
 
 
@@ -35,11 +49,11 @@ def grown(
 
 def blended_in(plan: Plan) -> dict[tuple[str, str], float]:
     """Pounds of each cut that go into each blend over the period."""
-    blended: dict[tuple[str, str], float] = {}
+    blended: dict[tuple[str, str], float] = defaultdict(float)
     for batch in plan.batches:
         for cut, pounds in batch.takes.items():
-            blended[cut, batch.blend] = blended.get((cut, batch.blend), 0.0) + pounds
-    return blended
+            blended[cut, batch.blend] += pounds
+    return dict(blended)
 
 
 def fat_of(plan: Plan, blend: str) -> float | None:
@@ -49,3 +63,36 @@ def fat_of(plan: Plan, blend: str) -> float | None:
     fats = [(sum(batch.takes.values()), batch.fat) for batch in batches]
     known = [pounds * fat for pounds, fat in fats if fat is not None]
     return sum(known) / weight if weight and len(known) == len(fats) else None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceCount:
+    """Pieces of one kind over the period and all lots.
+
+    `ways` are those used, in the order of the recipe, and how many were cut so; `left` and `wasted`
+    the whole pieces that are in date at the end, and that went out of date.
+    """
+
+    piece: str
+    ways: tuple[tuple[str, int], ...]
+    left: int
+    wasted: int
+
+    @property
+    def total(self) -> int:
+        """All that came up."""
+        return sum(count for _, count in self.ways) + self.left + self.wasted
+
+
+def piece_counts(plan: Plan, recipe: Recipe) -> tuple[PieceCount, ...]:
+    """Every piece of a recipe in its order, those that did not come up with a total of 0."""
+    cut, whole = cut_counts(plan), uncut_counts(plan)
+    return tuple(
+        PieceCount(
+            piece=name,
+            ways=tuple((way, cut[name, way]) for way in piece.ways if (name, way) in cut),
+            left=whole[name, "left"],
+            wasted=whole[name, "wasted"],
+        )
+        for name, piece in recipe.pieces.items()
+    )

@@ -16,11 +16,7 @@ from planner.solve.plan import Plan
 class Holding:
     """What can be held for new orders; what older ones have without them, they keep.
 
-    Attributes
-    ----------
-    gain : Difference
-        The plan that was told, and the one that holds as much for the new orders as can be.
-    asked : tuple of Later
+    `gain` has the plan that was told, and the one that holds as much for the new orders as can be.
     """
 
     gain: Difference

@@ -37,19 +37,10 @@ class JobOutput:
     count: int | None
     pounds: float
 
-
-@dataclass(frozen=True, slots=True)
-class OutputOfOne:
-    """What one piece gives of a thing: how many (None: by weight), which share of its weight."""
-
-    name: str
-    count: int | None
-    share: float
-
-    def of(self, number: int, pounds: float) -> JobOutput:
-        """What so many pieces of so much weight together give."""
+    def times(self, number: int, pounds: float) -> JobOutput:
+        """The same of so many pieces of so much weight together, this being of one of a pound."""
         count = None if self.count is None else self.count * number
-        return JobOutput(self.name, count, self.share * pounds)
+        return JobOutput(self.name, count, self.pounds * pounds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +53,9 @@ class Job:
         One for each lot.
     head : bool
         Whether it is the break: of what hangs, into pieces.
-    gives_each, trays_each : tuple of OutputOfOne
-        What one piece gives: pieces, then cuts for the case; and trim, fat and bones for trays.
+    gives_each, trays_each : tuple of JobOutput
+        What a piece of one pound gives: pieces, then cuts for the case; and trim, fat and bones for
+        trays.
     waiting : tuple of Waiting
         The orders that get some of it, today or later.
     """
@@ -74,19 +66,16 @@ class Job:
     tool: str
     breaks: tuple[Break, ...]
     head: bool
-    gives_each: tuple[OutputOfOne, ...]
-    trays_each: tuple[OutputOfOne, ...]
+    gives_each: tuple[JobOutput, ...]
+    trays_each: tuple[JobOutput, ...]
     waiting: tuple[Waiting, ...]
 
     def part(self, lots: Mapping[int, int]) -> tuple[tuple[JobOutput, ...], tuple[JobOutput, ...]]:
         """What so many pieces of each lot give: for the next job or the case, and for trays."""
         number = sum(lots.values())
         pounds = sum(lots.get(each.lot, 0) * each.weight / each.count for each in self.breaks)
-        gives, trays = (
-            tuple(each.of(number, pounds) for each in yields)
-            for yields in (self.gives_each, self.trays_each)
-        )
-        return gives, trays
+        gives = tuple(each.times(number, pounds) for each in self.gives_each)
+        return gives, tuple(each.times(number, pounds) for each in self.trays_each)
 
     @property
     def lots(self) -> Mapping[int, int]:
@@ -125,24 +114,26 @@ def jobs_of(plan: Plan, day: int) -> tuple[Job, ...]:
     for each in plan.breaks:
         if each.day == day:
             grouped[each.species, each.piece, each.way].append(each)
-    order = [
-        (recipe.species, piece.name, way.name)
+    order = dict.fromkeys(
+        (recipe.species, piece, way)
         for recipe in plan.scenario.recipes
-        for piece, way in recipe.ways()
-    ]
-    waiting = _waiting(plan, day)
-    jobs = [_job(plan, grouped[key], waiting) for key in order if key in grouped]
-    return _in_order(plan, _parents_first(plan, jobs), plan.stock.pieces[day])
+        for root in recipe.roots
+        for piece in piece_shares(recipe, root)  # as they come off the carcass
+        for way in recipe.pieces[piece].ways
+    )
+    ordered = _ordered(plan, day)
+    jobs = [_job(plan, grouped[key], ordered) for key in order if key in grouped]
+    return _in_order(plan, jobs, plan.stock.pieces[day])
 
 
-def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[Waiting]]) -> Job:
+def _job(plan: Plan, breaks: Sequence[Break], ordered: Mapping[Break, Sequence[Use]]) -> Job:
     scenario = plan.scenario
     way = way_cut(scenario, breaks[0])
-    gives = [OutputOfOne(each.name, each.count, each.count * each.share) for each in way.pieces]
-    trays: list[OutputOfOne] = []
+    gives = [JobOutput(each.name, each.count, each.count * each.share) for each in way.pieces]
+    trays: list[JobOutput] = []
     for each in way.cuts:
         cut = scenario.cuts[each.name]
-        given = OutputOfOne(cut.name, each.count if cut.by_each else None, each.count * each.share)
+        given = JobOutput(cut.name, each.count if cut.by_each else None, each.count * each.share)
         (trays if cut.in_tray else gives).append(given)
     recipe = scenario.lots[breaks[0].lot].recipe
     return Job(
@@ -154,17 +145,17 @@ def _job(plan: Plan, breaks: Sequence[Break], waiting: Mapping[Break, Sequence[W
         head=breaks[0].piece in recipe.roots and bool(way.pieces),
         gives_each=tuple(gives),
         trays_each=tuple(trays),
-        waiting=added_up([each for done in breaks for each in waiting.get(done, ())]),
+        waiting=waiting_for(use for each in breaks for use in ordered.get(each, ())),
     )
 
 
-def _waiting(plan: Plan, day: int) -> Mapping[Break, Sequence[Waiting]]:
-    """For every break of a day the orders that get some of what it gives."""
-    found: dict[Break, list[Waiting]] = defaultdict(list)
+def _ordered(plan: Plan, day: int) -> Mapping[Break, Sequence[Use]]:
+    """For every break of a day what orders take of what it gives."""
+    found: dict[Break, list[Use]] = defaultdict(list)
     for use in orders_of(line for today in plan.stock.cuts[day:] for line in today.values()):
         maker = use.part.origin
         if isinstance(maker, Break) and maker.day == day:
-            found[maker].append(waiting_for(use))
+            found[maker].append(use)
     return found
 
 
@@ -173,27 +164,13 @@ def orders_of(lines: Iterable[DayStock]) -> Iterator[Use]:
     return (use for line in lines for use in line.uses if use.ordered)
 
 
-def waiting_for(use: Use) -> Waiting:
-    """The order that a part of a cut is for."""
-    return Waiting(use.to, use.cut, use.day, use.part.amount)
-
-
-def added_up(waiting: Sequence[Waiting]) -> tuple[Waiting, ...]:
-    """The same buyer's of several lots as one."""
+def waiting_for(uses: Iterable[Use]) -> tuple[Waiting, ...]:
+    """The orders that parts of cuts are for; the same buyer's of several lots as one."""
     amounts: dict[tuple[str, str, int], float] = defaultdict(float)
-    for each in waiting:
-        amounts[each.buyer, each.cut, each.day] += each.amount
+    for use in uses:
+        amounts[use.to, use.cut, use.day] += use.part.amount
     found = [Waiting(*key, amount) for key, amount in amounts.items() if amount > DUST]
     return tuple(sorted(found, key=lambda each: (each.day, each.buyer, each.cut)))
-
-
-def _parents_first(plan: Plan, jobs: Sequence[Job]) -> list[Job]:
-    """In the order in which pieces come off the carcass, whatever the order in the recipe."""
-    shares = [
-        piece_shares(recipe, root) for recipe in plan.scenario.recipes for root in recipe.roots
-    ]
-    order = list(dict.fromkeys(piece for each in shares for piece in each))
-    return sorted(jobs, key=lambda job: order.index(job.piece))
 
 
 def pieces_given(plan: Plan, each: Break) -> Mapping[PieceOf, int]:
@@ -204,17 +181,6 @@ def pieces_given(plan: Plan, each: Break) -> Mapping[PieceOf, int]:
 def needs(job: Job) -> Counter[PieceOf]:
     """How many pieces of which lot a job takes."""
     return Counter({(each.lot, each.piece): each.count for each in job.breaks})
-
-
-def yields(plan: Plan, job: Job) -> Counter[PieceOf]:
-    """How many pieces of which lot a job gives."""
-    return Counter(
-        {
-            piece: each.count * count
-            for each in job.breaks
-            for piece, count in pieces_given(plan, each).items()
-        }
-    )
 
 
 def there(pieces: Sequence[PieceStock]) -> Counter[PieceOf]:
@@ -234,7 +200,9 @@ def _in_order(plan: Plan, jobs: list[Job], pieces: Sequence[PieceStock]) -> tupl
             tool = next(each for each in tools if any(job.tool == each for job in ready))
         job = heads[0] if heads else next(job for job in ready if job.tool == tool)
         have -= needs(job)
-        have += yields(plan, job)
+        for each in job.breaks:
+            for piece, count in pieces_given(plan, each).items():
+                have[piece] += each.count * count
         waiting.remove(job)
         done.append(job)
     return tuple(done)

@@ -16,7 +16,7 @@ from typing import Literal, TypeAlias
 from planner.core.errors import NoPlanInTimeError, RulesConflictError
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
-from planner.solve import Options, Search, Solution
+from planner.solve import Options, Search
 from planner.solve.binding import QUESTION, binding_limits
 from planner.solve.engine import INFINITY, Progress
 from planner.solve.model import BreakModel
@@ -41,29 +41,27 @@ NEAR = 0.1
 """Money by which a plan near a list has to be better than another to be taken."""
 
 MUCH = 2.0
-"""Times the calm that a piece as listed is worth where all that can be are kept."""
+"""Times the allowance that a piece as listed is worth where all that can be are kept."""
 
 PRICES = (0.5, 0.2, 0.05, 0.01)
-"""Shares of the calm that such a piece is worth in turn."""
+"""Shares of the allowance that such a piece is worth in turn."""
 
 
 @dataclass(frozen=True, slots=True)
-class Calm:
+class Repair:
     """A plan that keeps to a list.
 
     Attributes
     ----------
-    plan : Plan
-        The one to be told; its `bound` is that of the best plan.
-    best : Plan
-        The best that was found.
+    plan, best : Plan
+        The one to be told, whose `bound` is that of the best plan; and the best that was found.
     whole : Plan or None
         The best one with the whole list; None where it cannot be kept.
     fills : bool
         Whether that one fills orders for as much money as the best.
     kept : str
         Of the list: all of it, as much as costs little, or as much as the best plan has anyway.
-    calm : float
+    allowance : float
         Money that keeping to the list may cost.
     late : bool
         Whether the time was over before it was known if the whole list can be kept.
@@ -74,7 +72,7 @@ class Calm:
     whole: Plan | None
     fills: bool
     kept: Kept
-    calm: float
+    allowance: float
     late: bool = False
 
     @property
@@ -112,101 +110,56 @@ def as_listed(plan: Plan, listed: List) -> int:
     return sum((list_of(plan) & Counter(listed)).values())
 
 
-def calm_plan(
+def repaired_plan(
     scenario: Scenario,
     listed: List,
     options: Options,
-    calm: float,
+    allowance: float,
     progress: Progress | None = None,
-) -> Calm:
+) -> Repair:
     """The plan of a scenario that keeps to a list where this costs no more than some money.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    listed : mapping of (piece, way, day) to int
-        What is still to be done of the list; nothing where there is none.
-    options : Options
-        How the best plan is sought.
-    calm : float
-    progress : callable, optional
+    `listed` is what is still to be done of the list, nothing where there is none; `options` say how
+    the best plan is sought.
 
     Raises
     ------
-    RulesConflictError
-        The rules cannot be kept.
-    NoPlanInTimeError
-        No plan was found in the time given.
+    RulesConflictError, NoPlanInTimeError
+        As planning the week does.
     """
-    desk = _Desk(scenario, options, progress)
-    whole = desk.with_list(listed) if listed else None
-    late = desk.late
-    best = desk.best()
-    told = best
+    repair = _RepairSearch(scenario, options, progress)
+    whole = repair.with_list(listed) if listed else None
+    late = repair.late
+    best = told = repair.find_best()
     kept: Kept = "best"
-    fills = whole is not None and _fills_as(whole.plan, best.plan)
+    fills = whole is not None and _fills_as(whole, best)
     if whole and fills:
-        if whole.plan.score > best.plan.score:  # then it is the best that was found
-            best = _bounded(whole, best)
-        if whole.plan.score >= best.plan.score - calm - CENT / 100:
+        best = repair.better_of(whole, best)
+        if whole.score >= best.score - allowance - CENT / 100:
             told, kept = whole, "all"
-    if kept == "best" and listed and calm > 0:
-        spent = _spent(best, calm)
-        near = desk.nearer(listed, whole if fills else None, best, spent)
+    if kept == "best" and listed and allowance > 0:
+        # Where the best is not known to be the best, half the money at most is left for what a
+        # later search may find: else the list would be given up then though nothing has changed.
+        allowed = max(allowance / 2, allowance - max(0.0, best.within))
+        near = repair.nearer(listed, whole if fills else None, best, allowed)
         for each in near:
-            if each.plan.score > best.plan.score and _fills_as(each.plan, best.plan):
-                best = _bounded(each, best)
-        found = desk.most_of(listed, best, near[-1], spent)
-        if as_listed(found.plan, listed) > as_listed(best.plan, listed):
+            if _fills_as(each, best):
+                best = repair.better_of(each, best)
+        found, told = repair.most_of(listed, best, near[-1], allowed), best
+        if as_listed(found, listed) > as_listed(best, listed):
             told, kept = found, "most"
-        else:
-            told = best
     if kept != "all":  # as it will be found when this is the list
-        told = desk.again(told, best, calm if kept == "most" else 0.0)
-    return Calm(
-        plan=desk.told(told, best),
-        best=best.plan,
-        whole=whole.plan if whole else None,
-        fills=fills,
-        kept=kept,
-        calm=calm,
-        late=late,
-    )
+        told = repair.from_its_list(told, best, allowance if kept == "most" else 0.0)
+    return Repair(repair.with_bound(told, best), best, whole, fills, kept, allowance, late)
 
 
 def list_alone(scenario: Scenario, listed: List, options: Options) -> Plan | None:
     """The best plan with a whole list; its bound is about such plans. None where there is none."""
-    found = _Desk(scenario, options, None).with_list(listed)
-    return found.plan if found else None
+    return _RepairSearch(scenario, options, None).with_list(listed)
 
 
-class _Found:
-    """A solution with its plan."""
-
-    def __init__(self, solution: Solution, scenario: Scenario) -> None:
-        self.solution = solution
-        self.plan = make_plan(scenario, solution)
-
-
-def _spent(best: _Found, calm: float) -> float:
-    """What may be given for the list where it cannot stay whole.
-
-    Where the best is not known to be the best, half the money at most is left for what a later
-    search may find: else the list would be given up then though nothing has changed.
-    """
-    return max(calm / 2, calm - max(0.0, best.plan.within))
-
-
-def _bounded(better: _Found, best: _Found) -> _Found:
-    """A plan that is better than the best so far: what was proven of that holds for it too."""
-    bound = max(best.solution.bound, better.plan.score - _ties(better))
-    status = best.solution.status
-    solution = replace(better.solution, bound=bound, status=status)
-    return _Found(solution, better.plan.scenario)
-
-
-class _Desk:
-    """One scenario, with the model kept in the solver."""
+class _RepairSearch:
+    """The search for plans near a list; the solver keeps the model."""
 
     def __init__(self, scenario: Scenario, options: Options, progress: Progress | None) -> None:
         self._scenario, self._options, self._progress = scenario, options, progress
@@ -228,7 +181,7 @@ class _Desk:
             self._search.change(model, options)
         return self._search
 
-    def with_list(self, listed: List) -> _Found | None:
+    def with_list(self, listed: List) -> Plan | None:
         """The best plan with a whole list: only lots, batches and sales are open.
 
         It is always sought afresh, so that the same list gives the same plan.
@@ -239,63 +192,73 @@ class _Desk:
         model.cut_list(listed)
         self._search = None
         try:
-            return _Found(self._search_of(model, self._aside).solution(self._tell), self._scenario)
+            return make_plan(
+                self._scenario, self._search_of(model, self._aside).solution(self._tell)
+            )
         except RulesConflictError:
             return None
         except NoPlanInTimeError:
             self.late = True
             return None
 
-    def best(self) -> _Found:
+    def find_best(self) -> Plan:
         """The best plan; the search begins with what was found before."""
         search = self._search_of(BreakModel(self._scenario), self._options)
-        found = _Found(planned(search, self._progress), self._scenario)
-        self._best = found.plan
-        return found
+        self._best = make_plan(self._scenario, planned(search, self._progress))
+        return self._best
 
-    def nearer(self, listed: List, whole: _Found | None, best: _Found, calm: float) -> list[_Found]:
+    def better_of(self, plan: Plan, best: Plan) -> Plan:
+        """A plan that is better than the best so far, with what was proven of that; or that."""
+        if plan.score <= best.score:
+            return best
+        solution = plan.decided
+        bound = max(best.decided.bound, plan.score - _ties(plan))
+        solution = replace(solution, bound=bound, status=best.decided.status)
+        return make_plan(self._scenario, solution)
+
+    def nearer(self, listed: List, whole: Plan | None, best: Plan, allowed: float) -> list[Plan]:
         """Plans ever further from a list, until one is close to the best; that one is the last.
 
         The first is the list itself, or what comes nearest to it: the more a piece as listed counts
         the less is left to search. Then it counts less and less.
         """
-        found = [whole] if whole else [self._nearest(listed, best, calm)]
+        found = [whole] if whole else [self._nearest(listed, best, allowed)]
         ends = time.perf_counter() + self._aside.seconds
         for share in PRICES:
             left = ends - time.perf_counter()
-            if self.good(found[-1], best, calm) or left <= 0:
+            if _close(found[-1], best, allowed) or left <= 0:
                 break
             options = replace(self._aside, amount=NEAR, seconds=left)
-            search = self._search_of(self._rewarded(listed, share * calm), options)
-            solution = search.around(found[-1].solution, best.solution, self._tell)
+            search = self._search_of(self._rewarded(listed, share * allowed), options)
+            solution = search.around(found[-1].decided, best.decided, self._tell)
             if solution:
-                found.append(_Found(solution, self._scenario))
+                found.append(make_plan(self._scenario, solution))
         return found
 
-    def _nearest(self, listed: List, best: _Found, calm: float) -> _Found:
+    def _nearest(self, listed: List, best: Plan, allowed: float) -> Plan:
         """The plan that cuts most as listed while a piece is worth more than it costs anyhow."""
-        options = replace(self._aside, amount=calm, seconds=self._aside.seconds / 4)
-        search = self._search_of(self._rewarded(listed, MUCH * calm), options)
-        solution = search.from_known(best.solution, self._tell)
-        return _Found(solution, self._scenario) if solution else best
+        options = replace(self._aside, amount=allowed, seconds=self._aside.seconds / 4)
+        search = self._search_of(self._rewarded(listed, MUCH * allowed), options)
+        solution = search.from_known(best.decided, self._tell)
+        return make_plan(self._scenario, solution) if solution else best
 
-    def most_of(self, listed: List, best: _Found, near: _Found, calm: float) -> _Found:
+    def most_of(self, listed: List, best: Plan, near: Plan, allowed: float) -> Plan:
         """The plan with most pieces as listed that is close to the best, then by its score.
 
         Begins with a plan near the list that is as close. That is all where there is too much to be
         searched to the end: it would take long, and seldom finds another.
         """
-        allowed = max(FINE, min(self._options.amount, calm / PART))
+        amount = max(FINE, min(self._options.amount, allowed / PART))
         # a piece weighs more than scores can differ by
-        model = self._rewarded(listed, calm + best.plan.within + allowed + 1.0)
-        model.require(model.score >= best.plan.score - calm, "calm")
-        start = near if self.good(near, best, calm) else best
-        search = self._search_of(model, replace(self._aside, amount=allowed))
+        model = self._rewarded(listed, allowed + best.within + amount + 1.0)
+        model.require(model.score >= best.score - allowed, "calm")
+        start = near if _close(near, best, allowed) else best
+        search = self._search_of(model, replace(self._aside, amount=amount))
         if not search.few:
             return start
-        solution = search.from_known(start.solution, self._tell)
-        found = _Found(solution, self._scenario) if solution else start
-        return found if self.good(found, best, calm) else start
+        solution = search.from_known(start.decided, self._tell)
+        found = make_plan(self._scenario, solution) if solution else start
+        return found if _close(found, best, allowed) else start
 
     def _rewarded(self, listed: List, money: float) -> BreakModel:
         """The model with money for every piece that is cut as listed."""
@@ -305,44 +268,45 @@ class _Desk:
                 model.reward(((x, 1.0) for x in several), 0.0, listed[key], money, "listed", *key)
         return model
 
-    def again(self, told: _Found, best: _Found, calm: float) -> _Found:
+    def from_its_list(self, plan: Plan, best: Plan, allowed: float) -> Plan:
         """The plan of the same list as it is found when only the list is known."""
-        found = self.with_list(list_of(told.plan))
-        if found is None or found.plan.score < told.plan.score - CENT:
-            return told
-        return found if self.good(found, best, max(calm, CENT)) else told
+        found = self.with_list(list_of(plan))
+        if found is None or found.score < plan.score - CENT:
+            return plan
+        return found if _close(found, best, max(allowed, CENT)) else plan
 
-    def good(self, found: _Found, best: _Found, calm: float) -> bool:
-        """Whether a plan costs no more than it may; its figures are counted, not the search's."""
-        return found.plan.score >= best.plan.score - calm and _fills_as(found.plan, best.plan)
-
-    def told(self, found: _Found, best: _Found) -> Plan:
+    def with_bound(self, plan: Plan, best: Plan) -> Plan:
         """A plan with what is proven of the best, and what binds where an order falls short."""
-        bound = max(best.solution.bound, found.plan.score - _ties(found))
-        plan = make_plan(self._scenario, replace(found.solution, bound=bound))
+        bound = max(best.decided.bound, plan.score - _ties(plan))
+        solution = plan.decided
+        plan = make_plan(self._scenario, replace(solution, bound=bound))
         allowed = max(self._options.share * abs(plan.score), self._options.amount)
-        status = best.plan.status
+        status = best.status
         if status == "proven" and plan.within >= CENT:
             status = "within tolerance"
         if status == "within tolerance" and plan.within > allowed + CENT:
             status = "held"
-        plan = replace(
+        binds: Mapping[int, tuple[str, ...]] = {}
+        if plan.short:
+            seconds = max(QUESTION, self._options.seconds - best.seconds)
+            binds = binding_limits(self._scenario, solution, seconds)
+        return replace(
             plan,
             status=status,
-            orders_proven=best.plan.orders_proven,
-            seconds=best.plan.seconds,
+            orders_proven=best.orders_proven,
+            seconds=best.seconds,
+            short=tuple(replace(each, binds=binds[each.order]) for each in plan.short),
         )
-        if not plan.short:
-            return plan
-        seconds = max(QUESTION, self._options.seconds - plan.seconds)
-        binds = binding_limits(self._scenario, found.solution, seconds)
-        short = tuple(replace(each, binds=binds[each.order]) for each in plan.short)
-        return replace(plan, short=short)
 
 
-def _ties(found: _Found) -> float:
+def _ties(plan: Plan) -> float:
     """What a plan's ties weigh: its bound is that of the search with these added."""
-    return found.plan.bound - found.solution.bound
+    return plan.bound - plan.decided.bound
+
+
+def _close(plan: Plan, best: Plan, allowed: float) -> bool:
+    """Whether a plan costs no more than it may; its figures are counted, not the search's."""
+    return plan.score >= best.score - allowed and _fills_as(plan, best)
 
 
 def _fills_as(plan: Plan, best: Plan) -> bool:

@@ -7,16 +7,13 @@ from dataclasses import replace
 
 from planner.core.errors import InputError, Problem
 from planner.core.quantities import per_pound, read_price
-from planner.core.scenario import Lot, Scenario
+from planner.core.scenario import Scenario
 
 
 def read_costs(scenario: Scenario, texts: Sequence[str]) -> dict[str, float]:
     """Read costs such as `7.10/lb`, for all lots without one, or `lamb: 7.10/lb`.
 
-    Returns
-    -------
-    dict of str to float
-        Money a pound by name, `""` for the cost without a name.
+    They are money a pound by name, `""` for the cost without a name.
 
     Raises
     ------
@@ -42,13 +39,7 @@ def read_costs(scenario: Scenario, texts: Sequence[str]) -> dict[str, float]:
 
 
 def with_costs(scenario: Scenario, costs: Mapping[str, float]) -> Scenario:
-    """The scenario with costs for the lots that have none.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    costs : mapping of str to float
-        Money a pound, by the name of the lot (species or piece); `""` stands for all others.
+    """The scenario with costs for the lots that have none, as `read_costs` has them.
 
     Raises
     ------
@@ -62,18 +53,21 @@ def with_costs(scenario: Scenario, costs: Mapping[str, float]) -> Scenario:
         for name in costs
         if name not in names and (name or all(each in costs for each in names))
     ]
-    problems += [
-        Problem("rail", 0, _no_cost(scenario, lot))
-        for lot in without
-        if not costs.keys() & {lot.name, ""}
-    ]
+    unit, lots = scenario.unit, []
+    for lot in scenario.lots:
+        cost = lot.cost or next((costs[name] for name in (lot.name, "") if name in costs), None)
+        if cost is None:
+            number = f"{lot.count} {lot.word}".strip()
+            message = (
+                f"no cost given for {lot.name}, {number} at {scenario.units.weight(lot.weight)}; "
+                f'write cost: 7.10/{unit} beside it, or pass --cost "{lot.name}: 7.10/{unit}"'
+            )
+            problems.append(Problem("rail", 0, message))
+        else:
+            lots.append(replace(lot, cost=cost))
     if problems:
         raise InputError(problems)
-    lots = tuple(
-        lot if lot.cost else replace(lot, cost=costs.get(lot.name, costs.get("", 0.0)))
-        for lot in scenario.lots
-    )
-    return replace(scenario, lots=lots)
+    return replace(scenario, lots=tuple(lots))
 
 
 def _not_needed(name: str, names: Sequence[str]) -> str:
@@ -83,12 +77,3 @@ def _not_needed(name: str, names: Sequence[str]) -> str:
     if not name:
         return f"every lot without a cost is named already: {lots}"
     return f'no lot without a cost is called "{name}"; there is: {lots}'
-
-
-def _no_cost(scenario: Scenario, lot: Lot) -> str:
-    name, number = lot.name, f"{lot.count} {lot.word}".strip()
-    weight, unit = scenario.units.weight(lot.weight), scenario.unit
-    return (
-        f"no cost given for {name}, {number} at {weight}; write cost: 7.10/{unit} beside it, "
-        f'or pass --cost "{name}: 7.10/{unit}"'
-    )

@@ -39,7 +39,8 @@ def cut_for(scenario: Scenario, way: Way) -> tuple[Given, ...]:
 def main_cut(scenario: Scenario, way: Way, weight: float | None = None) -> str | None:
     """The cut that brings the most of those a way is cut for, at the asking prices.
 
-    Pieces that the way gives are not followed. Of equals the first of the recipe is meant.
+    Where none has a price, such as trim, the heaviest. Pieces that the way gives are not followed.
+    Of equals the first of the recipe is meant.
 
     Parameters
     ----------
@@ -51,15 +52,19 @@ def main_cut(scenario: Scenario, way: Way, weight: float | None = None) -> str |
     Returns
     -------
     str or None
-        None where nothing it is cut for has a price.
+        None where it is cut for nothing.
     """
     pounds = _weight_on_the_rail(scenario, way) if weight is None else weight
-    values = {
-        given.name: asking_price(scenario, given.name) * amount_of(scenario, given, pounds)
-        for given in cut_for(scenario, way)
-    }
-    best = max(values, key=lambda name: values[name], default=None)
-    return best if best is not None and values[best] > 0 else None
+
+    def value(each: Given) -> float:
+        return asking_price(scenario, each.name) * amount_of(scenario, each, pounds)
+
+    def heft(each: Given) -> float:
+        return each.count * each.share
+
+    cuts = cut_for(scenario, way)
+    best = max(cuts, key=value if any(map(value, cuts)) else heft, default=None)
+    return best.name if best else None
 
 
 def _weight_on_the_rail(scenario: Scenario, way: Way) -> float:

@@ -19,7 +19,7 @@ FEW = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class LimitStep:
     """One limit a little wider: `kind` is bench, want or keeps, `name` the day, cut or piece."""
 
     kind: str
@@ -36,7 +36,7 @@ class Limit:
 class LimitWorth:
     """What the best plan earns more with a limit a little wider: money between these."""
 
-    limit: Limit
+    limit: LimitStep
     least: float
     most: float
 
@@ -46,18 +46,18 @@ class LimitWorth:
         return self.most <= NAMED
 
 
-def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
+def limits_of(scenario: Scenario) -> tuple[LimitStep, ...]:
     """Every bench day, every want, and everything whose days may run out inside the period."""
     days = scenario.day_labels
     limits = [
-        Limit("bench", days[day], f"{MINUTES}")
+        LimitStep("bench", days[day], f"{MINUTES}")
         for day, minutes in enumerate(scenario.bench or ())
         if minutes > 0
     ]
     for name, demand in scenario.demand.items():
         if demand.price is not None and any(demand.want):
             step = "1" if scenario.cuts[name].by_each else f"1 {scenario.unit}"
-            limits.append(Limit("want", name, step))
+            limits.append(LimitStep("want", name, step))
     keeps = {
         name: lot.recipe.pieces[name].keeps
         for lot in scenario.lots
@@ -66,37 +66,29 @@ def limits_of(scenario: Scenario) -> tuple[Limit, ...]:
     }
     keeps |= {cut.name: cut.keeps for cut in _to_be_had(scenario)}
     limits += [
-        Limit("keeps", name, "1 day") for name, kept in keeps.items() if kept <= scenario.days
+        LimitStep("keeps", name, "1 day") for name, kept in keeps.items() if kept <= scenario.days
     ]
     return tuple(limits)
 
 
 def worths(
-    sensitivity: Sensitivity, limits: Sequence[Limit], best: tuple[float, float]
+    sensitivity: Sensitivity, limits: Sequence[LimitStep], best: tuple[float, float]
 ) -> tuple[LimitWorth, ...]:
     """What limits are worth, many at once: if all of them together earn nothing, none does.
 
-    Parameters
-    ----------
-    sensitivity : Sensitivity
-    limits : sequence of Limit
-    best : tuple of float
-        What today's plan is worth, and what no plan exceeds, less ties.
+    `best` is what today's plan is worth, and what no plan exceeds, less ties.
     """
-    if not limits:
-        return ()
     plan, at_most = best
-    alone = len(limits) == 1
     sensitivity.put(read_changes(sensitivity.scenario, [each.change for each in limits]))
     most = max(0.0, sensitivity.at_most() - plan)
-    if alone and most > NAMED:
-        found = sensitivity.best(_pieces_of(sensitivity.scenario, limits[0].name))
-        least = max(0.0, found.objective - at_most)
-        return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
-    if most <= NAMED or alone:
+    if most <= NAMED:
         return tuple(LimitWorth(each, 0.0, most) for each in limits)
-    half = len(limits) // 2
-    return worths(sensitivity, limits[:half], best) + worths(sensitivity, limits[half:], best)
+    if len(limits) > 1:
+        half = len(limits) // 2
+        return worths(sensitivity, limits[:half], best) + worths(sensitivity, limits[half:], best)
+    found = sensitivity.best(_pieces_of(sensitivity.scenario, limits[0].name))
+    least = max(0.0, found.objective - at_most)
+    return (LimitWorth(limits[0], least, max(least, found.bound - plan)),)
 
 
 def _to_be_had(scenario: Scenario) -> list[Cut]:

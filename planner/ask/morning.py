@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.ask.counter import CaseLine, Leaving, Wrap, case_of, leaving_of, wraps_of
-from planner.ask.crew import Rota, Stint, share_out
-from planner.ask.jobs import Job, Waiting, jobs_of
-from planner.ask.order_sharing import dealt_out
-from planner.ask.trays import BatchSheet, Tray, sheets_of, trays_of
-from planner.core.stock_replay import PieceStock
+from planner.ask.crew import Rota, Stint, dealt_out, share_out
+from planner.ask.jobs import Job, Waiting, jobs_of, needs
+from planner.ask.trays import BatchSheet, letters, sheets_of
+from planner.ask.trim_flow import Flow, flow_of
+from planner.core.stock_replay import DUST, PieceStock
 from planner.solve.plan import Plan
 
 
@@ -47,10 +48,8 @@ class Morning:
     ----------
     heads : tuple of HangingLot
         Lots of which any arrive, hang or are cut.
-    jobs : tuple of Job
-        In the order of the work.
-    sheets : tuple of BatchSheet
-        What is ground, rendered and packed after that.
+    jobs, sheets : tuple of Job, of BatchSheet
+        In the order of the work; then what is ground, rendered and packed.
     rota : Rota
         Who does which of these when; jobs first, then sheets.
     dealt : mapping of Stint to tuple of Waiting
@@ -68,7 +67,7 @@ class Morning:
     sheets: tuple[BatchSheet, ...]
     rota: Rota
     dealt: Mapping[Stint, tuple[Waiting, ...]]
-    trays: tuple[Tray, ...]
+    trays: tuple[Flow, ...]
     case: tuple[CaseLine, ...]
     wraps: tuple[Wrap, ...]
     leaving: tuple[Leaving, ...]
@@ -80,32 +79,29 @@ def mornings(
 ) -> tuple[Morning, ...]:
     """The cutting lists of some days.
 
-    Parameters
-    ----------
-    plan : Plan
-    days : sequence of int
-    cutters : int
-        Among how many the work is shared out.
-    until : float, optional
-        Minutes from the beginning until all has to be done; else what the bench and the overtime
-        of the day give to each of so many cutters.
+    The work is shared out among `cutters`. It has to be done `until` so many minutes from the
+    beginning; else in what the bench and the overtime of the day give to each of them.
     """
     found = []
+    bench = plan.scenario.bench
     for day in days:
         pieces = plan.stock.pieces[day]
         jobs, sheets = jobs_of(plan, day), sheets_of(plan, day)
-        end = _bench(plan, day, cutters) if until is None else until
+        trays = [flow_of(plan, plan.stock.cuts[day][cut]) for cut in letters(plan)]
+        end = until
+        if until is None and bench is not None:
+            end = (bench[day] + plan.scenario.most_overtime(day)) / cutters
         rota = share_out(plan, jobs, sheets, pieces, cutters, end, fixed=until is not None)
         found.append(
             Morning(
                 plan=plan,
                 day=day,
-                heads=_heads(plan, day, pieces, jobs, sheets),
+                heads=tuple(_heads(plan, day, jobs, sheets)),
                 jobs=jobs,
                 sheets=sheets,
                 rota=rota,
                 dealt=dealt_out(jobs, rota.stints),
-                trays=trays_of(plan, day),
+                trays=tuple(tray for tray in trays if tray.had + tray.made > DUST),
                 case=case_of(plan, day),
                 wraps=wraps_of(plan, day),
                 leaving=leaving_of(plan, day),
@@ -115,38 +111,19 @@ def mornings(
     return tuple(found)
 
 
-def _bench(plan: Plan, day: int, cutters: int) -> float | None:
-    """Minutes of the bench and the overtime for each cutter; None without a limit."""
-    bench = plan.scenario.bench
-    return None if bench is None else (bench[day] + plan.scenario.most_overtime(day)) / cutters
-
-
 def _heads(
-    plan: Plan,
-    day: int,
-    pieces: Sequence[PieceStock],
-    jobs: Sequence[Job],
-    sheets: Sequence[BatchSheet],
-) -> tuple[HangingLot, ...]:
-    heads = []
-    used = {each.lot for job in jobs for each in job.breaks}
-    used |= {
-        each.lot
-        for sheet in sheets
-        for take in sheet.takes
-        for each in take.traces
-        if each.lot is not None
-    }
-    for lot, stock in zip(plan.scenario.lots, pieces, strict=True):
-        down = sum(
-            each.count
-            for each in plan.breaks
-            if (each.day, each.lot, each.piece) == (day, lot.index, lot.piece)
-        )
+    plan: Plan, day: int, jobs: Sequence[Job], sheets: Sequence[BatchSheet]
+) -> Iterator[HangingLot]:
+    used: set[int | None] = {each.lot for job in jobs for each in job.breaks}
+    used |= {each.lot for sheet in sheets for take in sheet.takes for each in take.traces}
+    down: Counter[tuple[int, str]] = Counter()
+    for job in jobs:
+        down += needs(job)
+    for lot, stock in zip(plan.scenario.lots, plan.stock.pieces[day], strict=True):
+        cut = down[lot.index, lot.piece]
         hang, gone = stock.left.get(lot.piece, 0), stock.gone.get(lot.piece, 0)
-        if stock.came or down or hang or gone or lot.index in used:
-            heads.append(HangingLot(lot.index, stock.came, down, hang, gone))
-    return tuple(heads)
+        if stock.came or cut or hang or gone or lot.index in used:
+            yield HangingLot(lot.index, stock.came, cut, hang, gone)
 
 
 def _whole(plan: Plan, pieces: Sequence[PieceStock]) -> tuple[PiecesLeft, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from planner.ask.bottlenecks import Tight, tight_in
-from planner.ask.comparison import NAMED, Comparer
+from planner.ask.comparison import NAMED, Comparer, Interval, best_of
 from planner.core.errors import InputError, NoPlanInTimeError, Problem, RulesConflictError
 from planner.core.recipe import trade_names
 from planner.core.scenario import Lot, Scenario
@@ -28,34 +28,12 @@ Told = Callable[[int, int], object]
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
-    """Money that is known to lie between `least` and `most`."""
-
-    least: float
-    most: float
-
-    @property
-    def width(self) -> float:
-        """How far it is not known."""
-        return self.most - self.least
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
+class CurvePoint:
     """One number of head of a delivery, all else as in the scenario.
 
-    Attributes
-    ----------
-    cost : float
-        Of these head.
-    plan : Plan or None
-        Its score has not paid for the head of this delivery. None where there is no plan.
-    conflict : tuple of str
-        What cannot be kept; empty where there is a plan, or none was found in the time given.
-    tight : Tight or None
-        What the plan runs up against.
-    close : Plan or None
-        Another plan, closer to the best: for what is proven.
+    `cost` is that of these head, which the score of the plan has not paid. Where there is none,
+    `conflict` says what cannot be kept; empty where none was found in the time given. `close` is
+    another plan, closer to the best: for what is proven.
     """
 
     head: int
@@ -69,9 +47,7 @@ class Row:
     def score(self) -> Interval | None:
         """The best score with so many head, before they are paid."""
         known = [each for each in (self.plan, self.close) if each]
-        if not known:
-            return None
-        return Interval(max(each.score for each in known), min(each.bound for each in known))
+        return best_of(known) if known else None
 
     @property
     def net(self) -> Interval | None:
@@ -81,12 +57,12 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Delivery:
+class DeliveryCurve:
     """A lot of head, with a row for each number of them from none up."""
 
     lot: Lot
     cost: float
-    rows: tuple[Row, ...]
+    rows: tuple[CurvePoint, ...]
 
     @property
     def head_cost(self) -> float:
@@ -112,7 +88,7 @@ class Delivery:
     @property
     def spread(self) -> float:
         """How far apart the numbers in `best` can be at most."""
-        found = self._nets(self.best)
+        found = self._best_nets
         return max(net.most for net in found) - min(net.least for net in found) if found else 0.0
 
     @property
@@ -131,17 +107,18 @@ class Delivery:
 
         None where the scenario only says `up to`, has a number not tried, or has the best one.
         """
-        count = self.lot.count
-        if self.lot.up_to or count >= len(self.rows) or count in self.best or not self.best:
+        count, best = self.lot.count, self._best_nets
+        if self.lot.up_to or count >= len(self.rows) or count in self.best or not best:
             return None
-        today, best = self.rows[count].net, self._nets(self.best)
+        today = self.rows[count].net
         if today is None:
             return None
         highest = max(net.most for net in best)
         return Interval(max(net.least for net in best) - today.most, highest - today.least)
 
-    def _nets(self, heads: Sequence[int]) -> list[Interval]:
-        return [net for head in heads for net in [self.rows[head].net] if net]
+    @property
+    def _best_nets(self) -> list[Interval]:
+        return [net for head in self.best for net in [self.rows[head].net] if net]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +126,7 @@ class OrderCurve:
     """The deliveries that may be ordered, in the order of the rail."""
 
     scenario: Scenario
-    deliveries: tuple[Delivery, ...]
+    deliveries: tuple[DeliveryCurve, ...]
 
 
 def order(
@@ -164,43 +141,30 @@ def order(
     Numbers side by side are planned more closely until it is known which of the two earns more,
     after their cost, or they are within 1.00 of each other, or the time for a plan is over.
 
-    Parameters
-    ----------
-    comparer : Comparer
-    species : str, optional
-        Deliveries of this one only.
-    up_to : int
-        The most head to try.
-    cost : float, optional
-        Money a pound, in place of that in the scenario.
-    told : callable, optional
+    Of one `species` only, if it is named, with at most `up_to` head; `cost` is money a pound, in
+    place of that in the scenario.
 
     Raises
     ------
     InputError
         There is no head of that species, or no cost.
-    RulesConflictError
-        The rules cannot be kept with any number of head.
-    NoPlanInTimeError
-        No plan was found for any number in the time given.
+    RulesConflictError, NoPlanInTimeError
+        There is no plan with any number of head.
     """
     if not 1 <= up_to <= MOST_ROWS:
         message = f"{up_to} head cannot be tried; from 1 to {MOST_ROWS} can"
         raise InputError([Problem("--up-to", 0, message)])
     lots = _lots(comparer.scenario, species)
     _stop_without_cost(comparer.scenario, lots, cost)
-    done, rows = 0, len(lots) * (up_to + 1)
     deliveries = []
-    for lot in lots:
-        price = lot.cost if cost is None else cost
-        found = []
+    for number, lot in enumerate(lots):
+        price, rows = lot.cost if cost is None else cost, []
         for head in range(up_to + 1):
             amount = max(NAMED, price * lot.weight / ROUGH)
-            found.append(_row(comparer, lot, head, price, amount))
-            done += 1
+            rows.append(_row(comparer, lot, head, price, amount))
             if told:
-                told(done, rows)
-        deliveries.append(_told_apart(comparer, Delivery(lot, price, tuple(found))))
+                told(number * (up_to + 1) + head + 1, len(lots) * (up_to + 1))
+        deliveries.append(_told_apart(comparer, DeliveryCurve(lot, price, tuple(rows))))
     if not any(row.plan for each in deliveries for row in each.rows):
         comparer.plan()  # says why there is none
     return OrderCurve(comparer.scenario, tuple(deliveries))
@@ -245,25 +209,23 @@ def with_head(scenario: Scenario, lot: Lot, head: int) -> Scenario:
     return replace(scenario, lots=lots)
 
 
-def _row(comparer: Comparer, lot: Lot, head: int, price: float, amount: float) -> Row:
-    cost = head * lot.weight * price
+def _row(comparer: Comparer, lot: Lot, head: int, price: float, amount: float) -> CurvePoint:
+    cost, close = head * lot.weight * price, None
     try:
-        close = None
         if (head, False) == (lot.count, lot.up_to):  # as it is: what `week` tells
             plan = comparer.shown
-            close = (
-                comparer.plan(amount=amount) if plan.within > amount and plan.parts <= 1 else None
-            )
+            if plan.within > amount and plan.parts <= 1:
+                close = comparer.plan(amount=amount)
         else:
             plan = comparer.plan(with_head(comparer.scenario, lot, head), amount)
     except RulesConflictError as error:
-        return Row(head, cost, None, error.conflict, None)
+        return CurvePoint(head, cost, None, error.conflict, None)
     except NoPlanInTimeError:
-        return Row(head, cost, None, (), None)
-    return Row(head, cost, plan, (), tight_in(plan, lot), close)
+        return CurvePoint(head, cost, None, (), None)
+    return CurvePoint(head, cost, plan, (), tight_in(plan, lot), close)
 
 
-def _told_apart(comparer: Comparer, delivery: Delivery) -> Delivery:
+def _told_apart(comparer: Comparer, delivery: DeliveryCurve) -> DeliveryCurve:
     """Plan again, more closely, what cannot be told from the number beside it or from the best."""
     rows = list(delivery.rows)
     for head in sorted(_unclear(delivery)):
@@ -276,7 +238,7 @@ def _told_apart(comparer: Comparer, delivery: Delivery) -> Delivery:
     return replace(delivery, rows=tuple(rows))
 
 
-def _unclear(delivery: Delivery) -> set[int]:
+def _unclear(delivery: DeliveryCurve) -> set[int]:
     found: set[int] = set()
     if len(delivery.best) > 1 and delivery.spread > NAMED:
         found |= set(delivery.best)

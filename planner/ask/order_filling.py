@@ -65,8 +65,12 @@ class OrderBook:
 
     def helps(self) -> Iterator[Change]:
         """Single changes that alone let all be filled: head, minutes, a rule less, a day more."""
-        kept = self._kept
-        yield from self._alone(_head(kept))
+        kept, unit = self._kept, self._kept.unit
+        names = [
+            f"{lot.name} {kept.day_labels[lot.arrives]} {lot.weight / POUNDS[unit]:g} {unit}"
+            for lot in kept.lots
+        ]
+        yield from self._alone([Change("head", f"{name}: +1") for name in dict.fromkeys(names)])
         days = kept.day_labels if kept.bench is not None else ()  # those without minutes too
         for change in self._alone([_more(day, MINUTES[-1]) for day in days]):
             steps = [_more(change.text.partition(":")[0], minutes) for minutes in MINUTES[:-1]]
@@ -84,13 +88,21 @@ class OrderBook:
 
     def _alone(self, changes: Sequence[Change]) -> list[Change]:
         """The same for many, few of them enough: where all together are not, none of them is."""
-        sound = [each for each in changes if _sound(self._kept, each)]
+        sound = [each for each in changes if self._can_be_said(each)]
         if len(sound) <= 1:
             return self._enough(sound)
         if not self.all_filled(read_changes(self._kept, sound)):
             return []
         half = len(sound) // 2
         return self._alone(sound[:half]) + self._alone(sound[half:])
+
+    def _can_be_said(self, change: Change) -> bool:
+        """Whether the change can be said in so many words: nothing may tell two lots apart."""
+        try:
+            read_changes(self._kept, [change])
+        except InputError:
+            return False
+        return True
 
     def _floors(self) -> dict[int, float]:
         return {each.index: each.amount for each in self._kept.orders}
@@ -113,21 +125,3 @@ class OrderBook:
 
 def _more(day: str, minutes: int) -> Change:
     return Change("bench", f"{day}: +{minutes}")
-
-
-def _sound(kept: Scenario, change: Change) -> bool:
-    """Whether the change can be said in so many words: nothing may tell two lots apart."""
-    try:
-        read_changes(kept, [change])
-    except InputError:
-        return False
-    return True
-
-
-def _head(kept: Scenario) -> list[Change]:
-    """One more of each lot."""
-    names = [
-        f"{lot.name} {kept.day_labels[lot.arrives]} {lot.weight / POUNDS[kept.unit]:g} {kept.unit}"
-        for lot in kept.lots
-    ]
-    return [Change("head", f"{name}: +1") for name in dict.fromkeys(names)]

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import NoReturn
 
+from planner.core.errors import InputError, Problem
 from planner.core.quantities import pounds, read_amount, read_share
 from planner.core.scenario import Scenario
 from planner.files.context import Setting
@@ -27,14 +27,7 @@ _LEAN_OR_FAT = re.compile(r"(.*%)\s*(lean|fat)?\s*", re.IGNORECASE)
 class Square:
     """A mixture of two with a fat share between theirs.
 
-    Attributes
-    ----------
-    one, other : str
-        What is mixed.
-    fat_one, fat_other, target : float
-        Fat shares of the two, which differ, and of the mixture.
-    total : float or None
-        Pounds of the mixture, where that was asked for.
+    `fat_one` and `fat_other` differ; `total` is in pounds, where that was asked for.
 
     Raises
     ------
@@ -101,11 +94,11 @@ def square_of(scenario: Scenario, text: str) -> Square:
     document = Document(_OPTION)
     setting = Setting.of(scenario, document)
     mixed, colon, wanted = text.rpartition(":")
-    if not colon:
-        _stop(document, f'a colon before the target is missing in "{text}"')
     names = _two(setting, mixed)
-    if names is None:
-        _stop(document, f'two things to mix, with a comma between, are wanted in "{text}"')
+    if not colon or names is None:
+        said = f'two things to mix, with a comma between, are wanted in "{text}"'
+        said = said if colon else f'a colon before the target is missing in "{text}"'
+        raise InputError([Problem(_OPTION, 0, f'{said}; write it like "{EXAMPLE}"')])
     (one, fat_one), (other, fat_other) = (_fat(setting, name) for name in names)
     weight, target = _target(setting, wanted.strip())
     document.stop_if_faulty()
@@ -113,12 +106,6 @@ def square_of(scenario: Scenario, text: str) -> Square:
     document.stop_if_faulty()
     assert found is not None  # else a fault was recorded
     return found
-
-
-def _stop(document: Document, message: str) -> NoReturn:
-    document.fault((), f'{message}; write it like "{EXAMPLE}"')
-    document.stop_if_faulty()
-    raise AssertionError  # a fault stops
 
 
 def _two(setting: Setting, text: str) -> tuple[str, str] | None:

@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
+from typing import Generic, TypeVar
 
+from planner.ask.decisions import FATES, cut_counts, uncut_counts
+from planner.core.plan_lines import BenchDay, CutLine
 from planner.core.recipe import BY_PRODUCTS
+from planner.core.scenario import Lot
 from planner.solve.plan import Plan
+
+Line = TypeVar("Line", CutLine, BenchDay)
 
 SAME = 0.05
 """Pounds, money or minutes by which figures of two plans may differ and still be the same."""
+
+FIGURES = ("made", "sold", "blended", "wasted", "left", "revenue")
+"""What is compared of a cut: pounds or each, and money."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,19 +42,18 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True)
-class CutChange:
-    """What became of a cut: pounds or each, and money. `used` is what is sold or blended."""
+class LineChange(Generic[Line]):
+    """What became of a cut, or of a day at the bench, in one plan and in the other."""
 
-    cut: str
-    species: str
-    by_each: bool
-    made: Pair
-    sold: Pair
-    blended: Pair
-    used: Pair
-    wasted: Pair
-    left: Pair
-    revenue: Pair
+    before: Line
+    after: Line
+
+    def pair(self, *figures: str) -> Pair:
+        """The sum of some figures of both, by their names."""
+        one, two = (
+            sum(getattr(line, each) for each in figures) for line in (self.before, self.after)
+        )
+        return Pair(one, two)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,33 +66,20 @@ class KindChange:
 
 
 @dataclass(frozen=True, slots=True)
-class WayChange:
-    """How many of a piece are cut in a way."""
+class CountChange:
+    """How many of a piece are cut in a way; or not cut, `wasted` or `left` in date."""
 
     species: str
     piece: str
-    way: str
-    count: Pair
-
-
-@dataclass(frozen=True, slots=True)
-class WholeChange:
-    """How many of a piece are not cut: out of date (`wasted`), or left in date at the end."""
-
-    species: str
-    piece: str
-    wasted: bool
+    fate: str
     count: Pair
 
 
 @dataclass(frozen=True, slots=True)
 class BoughtChange:
-    """Head bought of a lot; `lot` is its place on the rail."""
+    """Head bought of a lot."""
 
-    lot: int
-    species: str
-    piece: str
-    day: int
+    lot: Lot
     head: Pair
 
 
@@ -109,40 +104,21 @@ class OrderChange:
 
 
 @dataclass(frozen=True, slots=True)
-class BenchChange:
-    """Minutes of a day, and those of them over the bench; all days are told."""
-
-    day: int
-    minutes: Pair
-    overtime: Pair
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """One plan beside another, of scenarios with the same days, pieces and cuts.
-
-    Attributes
-    ----------
-    before, after : Plan
-    minutes, overtime : Pair
-        Bench minutes, and those of them over the bench.
-    kinds, bench : tuple
-        Every kind of `BY_PRODUCTS`, every day.
-    cuts, ways, whole, bought, orders : tuple
-        What differs, cuts and ways in the order of the recipes, orders by day.
-    """
+class PlanDifference:
+    """One plan beside another, of scenarios with the same days, pieces and cuts."""
 
     before: Plan
     after: Plan
-    minutes: Pair
-    overtime: Pair
-    kinds: tuple[KindChange, ...]
-    cuts: tuple[CutChange, ...]
-    ways: tuple[WayChange, ...]
-    whole: tuple[WholeChange, ...]
-    bought: tuple[BoughtChange, ...]
-    orders: tuple[OrderChange, ...]
-    bench: tuple[BenchChange, ...]
+
+    @property
+    def minutes(self) -> Pair:
+        """Bench minutes."""
+        return Pair(*(sum(day.minutes for day in plan.bench) for plan in self._plans))
+
+    @property
+    def overtime(self) -> Pair:
+        """Bench minutes over the bench."""
+        return Pair(*(sum(day.overtime for day in plan.bench) for plan in self._plans))
 
     @property
     def paid(self) -> Pair:
@@ -150,14 +126,9 @@ class Beside:
         return Pair(self.before.paid, self.after.paid)
 
     @property
-    def trim(self) -> KindChange:
-        """All trim."""
-        return self.kinds[0]
-
-    @property
     def money(self) -> dict[str, Pair]:
         """Money in and, with a minus, out; the score is the sum."""
-        one, two = self.before, self.after
+        one, two = self._plans
         return {
             "revenue": Pair(one.revenue, two.revenue),
             "overtime pay": Pair(-one.overtime, -two.overtime),
@@ -167,111 +138,90 @@ class Beside:
             "SCORE": Pair(one.score, two.score),
         }
 
+    @property
+    def kinds(self) -> tuple[KindChange, ...]:
+        """Every kind of `BY_PRODUCTS`, trim first, as ways give them.
 
-def put_beside(before: Plan, after: Plan) -> Beside:
-    """Work out what differs between two plans."""
-    days = list(zip(before.bench, after.bench, strict=True))
-    return Beside(
-        before=before,
-        after=after,
-        minutes=Pair(*(sum(day.minutes for day in plan.bench) for plan in (before, after))),
-        overtime=Pair(*(sum(day.overtime for day in plan.bench) for plan in (before, after))),
-        kinds=tuple(_kind(before, after, kind) for kind in BY_PRODUCTS),
-        cuts=tuple(_cuts(before, after)),
-        ways=tuple(_ways(before, after)),
-        whole=tuple(_whole(before, after)),
-        bought=tuple(_bought(before, after)),
-        orders=tuple(_orders(before, after)),
-        bench=tuple(
-            BenchChange(one.day, Pair(one.minutes, two.minutes), Pair(one.overtime, two.overtime))
-            for one, two in days
-        ),
-    )
+        Cuts sold by each are left out, for nobody knows what they weigh.
+        """
+        cuts, blends = self.before.scenario.cuts, self.before.scenario.blends
+        trays = [name for name, cut in cuts.items() if cut.in_tray and name not in blends]
+        changes = []
+        for kind in BY_PRODUCTS:
+            lines = [
+                [line for line in plan.cuts if line.cut in trays and cuts[line.cut].kind == kind]
+                for plan in self._plans
+            ]
+            made = Pair(*(sum(line.made for line in each) for each in lines))
+            over = Pair(*(sum(line.wasted + line.left for line in each) for each in lines))
+            changes.append(KindChange(kind, made, over))
+        return tuple(changes)
 
+    @property
+    def cuts(self) -> tuple[LineChange[CutLine], ...]:
+        """The cuts that differ, in the order of the recipes."""
+        changes = map(LineChange, self.before.cuts, self.after.cuts)
+        return tuple(each for each in changes if any(each.pair(name).differs for name in FIGURES))
 
-def _kind(before: Plan, after: Plan, kind: str) -> KindChange:
-    """What ways give: cuts sold by each are left out, for nobody knows what they weigh."""
-    scenario = before.scenario
-    named = {
-        name
-        for name, cut in scenario.cuts.items()
-        if cut.kind == kind and not cut.by_each and name not in scenario.blends
-    }
-    lines = [[line for line in plan.cuts if line.cut in named] for plan in (before, after)]
-    return KindChange(
-        kind,
-        made=Pair(*(sum(line.made for line in each) for each in lines)),
-        over=Pair(*(sum(line.wasted + line.left for line in each) for each in lines)),
-    )
-
-
-def _cuts(before: Plan, after: Plan) -> Iterator[CutChange]:
-    for one, two in zip(before.cuts, after.cuts, strict=True):
-        change = CutChange(
-            cut=one.cut,
-            species=one.species,
-            by_each=one.by_each,
-            made=Pair(one.made, two.made),
-            sold=Pair(one.sold, two.sold),
-            blended=Pair(one.blended, two.blended),
-            used=Pair(one.sold + one.blended, two.sold + two.blended),
-            wasted=Pair(one.wasted, two.wasted),
-            left=Pair(one.left, two.left),
-            revenue=Pair(one.revenue, two.revenue),
+    @property
+    def ways(self) -> tuple[CountChange, ...]:
+        """The ways in which more or fewer pieces are cut, in the order of the recipes."""
+        recipes = self.before.scenario.recipes
+        ways = [(recipe.species, *way) for recipe in recipes for way in recipe.ways()]
+        return self._counted(
+            cut_counts, [(name, piece.name, way.name) for name, piece, way in ways]
         )
-        pairs = (change.made, change.sold, change.blended, change.wasted, change.left)
-        if any(pair.differs for pair in (*pairs, change.revenue)):
-            yield change
 
+    @property
+    def whole(self) -> tuple[CountChange, ...]:
+        """The pieces of which more or fewer are not cut, in the order of the recipes."""
+        recipes = self.before.scenario.recipes
+        pieces = [(recipe.species, piece) for recipe in recipes for piece in recipe.pieces]
+        return self._counted(uncut_counts, [(*each, fate) for each in pieces for fate in FATES])
 
-def _ways(before: Plan, after: Plan) -> Iterator[WayChange]:
-    one, two = (
-        _counted(((each.species, each.piece, each.way), each.count) for each in plan.breaks)
-        for plan in (before, after)
-    )
-    for recipe in before.scenario.recipes:
-        for piece, way in recipe.ways():
-            key = (recipe.species, piece.name, way.name)
-            if one[key] != two[key]:
-                yield WayChange(*key, Pair(one[key], two[key]))
+    def _counted(
+        self,
+        counts: Callable[[Plan], Counter[tuple[str, str]]],
+        keys: Sequence[tuple[str, str, str]],
+    ) -> tuple[CountChange, ...]:
+        """Those of some pieces, by species and way or fate, of which there are not as many."""
+        one, two = map(counts, self._plans)
+        pairs = [(key, Pair(one[key[1:]], two[key[1:]])) for key in keys]
+        return tuple(CountChange(*key, count) for key, count in pairs if count.change)
 
+    @property
+    def bought(self) -> tuple[BoughtChange, ...]:
+        """Lots of which more or fewer head are bought.
 
-def _whole(before: Plan, after: Plan) -> Iterator[WholeChange]:
-    one, two = (
-        _counted(((each.piece, each.wasted), each.count) for each in plan.uncut)
-        for plan in (before, after)
-    )
-    for recipe in before.scenario.recipes:
-        for piece in recipe.pieces:
-            for wasted in (False, True):
-                key = (piece, wasted)
-                if one[key] != two[key]:
-                    yield WholeChange(recipe.species, piece, wasted, Pair(one[key], two[key]))
+        They keep their places on the rail; what a change adds stands behind them.
+        """
+        one, two = ({each.lot: each.head for each in plan.bought} for plan in self._plans)
+        lots = max(self.before.scenario.lots, self.after.scenario.lots, key=len)
+        heads = [(lot, Pair(one.get(lot.index, 0), two.get(lot.index, 0))) for lot in lots]
+        return tuple(BoughtChange(lot, head) for lot, head in heads if head.differs)
 
+    @property
+    def orders(self) -> tuple[OrderChange, ...]:
+        """Orders filled otherwise, by day.
 
-def _counted(things: Iterable[tuple[Hashable, int]]) -> Mapping[Hashable, int]:
-    counts: Counter[Hashable] = Counter()
-    for key, count in things:
-        counts[key] += count
-    return counts
+        Orders of the same buyer for the same thing are twins: which one is short does not matter.
+        """
+        one, two = map(_shorts, self._plans)
+        return tuple(
+            OrderChange(*key, *short)
+            for key in sorted({*one, *two})
+            for short in zip_longest(one.get(key, ()), two.get(key, ()))
+            if None in short or Pair(*short).differs
+        )
 
+    @property
+    def bench(self) -> tuple[LineChange[BenchDay], ...]:
+        """Every day."""
+        return tuple(map(LineChange, self.before.bench, self.after.bench))
 
-def _bought(before: Plan, after: Plan) -> Iterator[BoughtChange]:
-    """Lots keep their places on the rail; what a change adds stands behind them."""
-    one, two = ({each.lot: each.head for each in plan.bought} for plan in (before, after))
-    for lot in max(before.scenario.lots, after.scenario.lots, key=len):
-        head = Pair(one.get(lot.index, 0), two.get(lot.index, 0))
-        if head.differs:
-            yield BoughtChange(lot.index, lot.recipe.species, lot.piece, lot.arrives, head)
-
-
-def _orders(before: Plan, after: Plan) -> Iterator[OrderChange]:
-    """Orders of the same buyer for the same thing are twins: which one is short does not matter."""
-    one, two = _shorts(before), _shorts(after)
-    for key in sorted({*one, *two}):
-        for short in zip_longest(one.get(key, ()), two.get(key, ())):
-            if None in short or Pair(*short).differs:
-                yield OrderChange(*key, *short)
+    @property
+    def _plans(self) -> tuple[Plan, Plan]:
+        return self.before, self.after
 
 
 def _shorts(plan: Plan) -> Mapping[tuple[int, str, str, float], list[float]]:

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.ask.keep_posted import Key, List, list_of
+from planner.ask.keep_posted import List, list_of
 from planner.core.errors import NoPlanInTimeError, RulesConflictError
-from planner.core.recipe import piece_shares
+from planner.core.recipe import piece_shares, way_of
 from planner.core.scenario import Scenario
 from planner.solve import Options, Search
 from planner.solve.linear import total
@@ -31,15 +31,12 @@ class Hindrance:
     ----------
     kind : str
         way: no recipe has it. pieces: they are not there, or out of date. bench: the minutes of the
-        list are more than the day has. rules, bench and grind: not with all the rules, or with the
-        bench once there is time for what is ground.
+        list are more than the day has. rules, grind: not with all the rules, or with the bench once
+        there is time for what is ground.
     day : int
         Of pieces and of a bench, else -1.
-    piece, way : str
-    count : float
-        Pieces that are missing, or minutes that the list takes.
-    most : float
-        Minutes there are.
+    count, most : float
+        Pieces that are missing; or minutes that the list takes, and those there are.
     """
 
     kind: Literal["way", "pieces", "bench", "rules", "grind"]
@@ -51,39 +48,23 @@ class Hindrance:
 
 
 def hindrances(scenario: Scenario, listed: List) -> tuple[Hindrance, ...]:
-    """What keeps a list from being kept: the first kind of reason there is.
+    """What keeps a list from being kept: the first kind of reason there is."""
+    known = {(piece.name, way.name) for each in scenario.recipes for piece, way in each.ways()}
+    unknown = dict.fromkeys(key[:2] for key in listed if key[:2] not in known)
+    found = [Hindrance("way", piece=piece, way=way) for piece, way in unknown]
+    found = found or [*_missing(scenario, listed)] or [*_over(scenario, listed)]
+    if not found:
+        grind = _possible(replace(scenario, bench=None), listed)
+        found = [Hindrance("grind" if grind else "rules")]
+    return tuple(found)
 
-    Parameters
-    ----------
-    scenario : Scenario
-    listed : mapping of (piece, way, day) to int
+
+def _missing(scenario: Scenario, listed: List) -> Iterator[Hindrance]:
+    """Pieces that are not there when they should be cut, if all others are cut as listed.
+
+    Those that are missing since what they are cut from is missing are left out.
     """
     model = BreakModel(replace(scenario, bench=None, rules=(), orders=()))
-    unknown = [key for key in listed if key not in model.alike and not _has(scenario, key)]
-    if unknown:
-        ways = dict.fromkeys((piece, way) for piece, way, _ in unknown)
-        return tuple(Hindrance("way", piece=piece, way=way) for piece, way in ways)
-    missing = _missing(model, listed)
-    if missing:
-        first = _topmost(scenario, missing)
-        return tuple(
-            Hindrance("pieces", day, piece, way, count) for (piece, way, day), count in first
-        )
-    over = tuple(_over(scenario, listed))
-    if over:
-        return over
-    return (Hindrance("grind" if _possible(replace(scenario, bench=None), listed) else "rules"),)
-
-
-def _has(scenario: Scenario, key: Key) -> bool:
-    piece, way, _ = key
-    return any(
-        way in recipe.pieces[piece].ways for recipe in scenario.recipes if piece in recipe.pieces
-    )
-
-
-def _missing(model: BreakModel, listed: List) -> Counter[Key]:
-    """Pieces that are not there when they should be cut, if all others are cut as listed."""
     for key, several in model.alike.items():
         for x in several:
             x.upBound = listed.get(key, 0)
@@ -91,32 +72,22 @@ def _missing(model: BreakModel, listed: List) -> Counter[Key]:
             model.require(total((x, 1.0) for x in several) <= listed[key], "listed", *key)
             model.reward(((x, 1.0) for x in several), 0.0, listed[key], EACH, "listed", *key)
     found = Search(model, Options(share=0.0, amount=EACH / 2, seconds=PATIENCE)).solution()
-    missing = Counter({key: count for key, count in listed.items() if count})
-    missing.subtract(list_of(make_plan(model.scenario, found)))
-    return Counter({key: count for key, count in missing.items() if count > 0})
-
-
-def _topmost(scenario: Scenario, missing: Counter[Key]) -> Iterator[tuple[Key, int]]:
-    """Without those that are missing since what they are cut from is."""
-    for key, count in sorted(missing.items(), key=lambda each: each[0][2]):
-        above = {
-            piece
+    missing = Counter(listed) - list_of(make_plan(model.scenario, found))
+    for (piece, way, day), count in sorted(missing.items(), key=lambda each: each[0][2]):
+        if not any(
+            other in recipe.pieces and piece in piece_shares(recipe, other)
             for recipe in scenario.recipes
-            for piece, _, day in missing
-            if piece in recipe.pieces and day <= key[2] and piece != key[0]
-            if key[0] in piece_shares(recipe, piece)
-        }
-        if not above:
-            yield key, count
+            for other, _, before in missing
+            if before <= day and other != piece
+        ):
+            yield Hindrance("pieces", day, piece, way, count)
 
 
 def _over(scenario: Scenario, listed: List) -> Iterator[Hindrance]:
     """Days whose list takes more minutes than there are."""
     minutes: dict[int, float] = defaultdict(float)
     for (piece, way, day), count in listed.items():
-        for recipe in scenario.recipes:
-            if piece in recipe.pieces:
-                minutes[day] += count * recipe.pieces[piece].ways[way].minutes
+        minutes[day] += count * way_of(scenario.recipes, piece, way).minutes
     for day, taken in sorted(minutes.items()):
         if scenario.bench is not None and day < scenario.days:
             most = scenario.bench[day] + scenario.most_overtime(day)

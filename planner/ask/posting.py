@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from planner.ask.jobs import Job, JobOutput, jobs_of
+from planner.ask.jobs import Job, jobs_of
+from planner.core.plan_lines import Batch
 from planner.core.recipe import full_name
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import total
@@ -27,18 +28,11 @@ from planner.solve.plan import Plan
 def kept_of(
     plan: Plan, week: Scenario | None = None, best: float | None = None, *, sheet: bool = False
 ) -> KeptPlan:
-    """What is kept of a plan.
+    """What is kept of a plan; `sheet`: it is only shown as a day's sheet.
 
-    Parameters
-    ----------
-    plan : Plan
-    week : Scenario, optional
-        The calendar week as the shop has it, before anything was sold or done in it: what it says
-        is kept. Else what the plan's scenario says.
-    best : float, optional
-        The best score that was found, where the plan is held to a list that earns less.
-    sheet : bool
-        Whether it is only shown as a day's sheet.
+    `week` is the calendar week as the shop has it, before anything was sold or done in it: what it
+    says is kept, else what the plan's scenario says. `best` is the best score that was found, where
+    the plan is held to a list that earns less.
     """
     scenario = plan.scenario
     days = range(scenario.days)
@@ -51,7 +45,7 @@ def kept_of(
         best=best,
         facts=digest(scenario),
         breaks=tuple(_break(scenario, day, job) for day in days for job in jobs_of(plan, day)),
-        batches=tuple(_batches(plan)),
+        batches=tuple(_batch(scenario, each) for each in plan.batches),
         mornings=tuple(_morning(plan, day) for day in days),
         arrivals=tuple(_arrivals(plan)),
         week=facts_of(week or scenario),
@@ -85,24 +79,20 @@ def _round(number: float) -> float:
 
 
 def _break(scenario: Scenario, day: int, job: Job) -> KeptBreak:
-    def given(thing: JobOutput) -> Weighed:
-        return Weighed(full_name(job.species, thing.name), thing.count, _round(thing.pounds))
-
-    piece, gives = full_name(job.species, job.piece), (*job.gives, *job.trays)
-    return KeptBreak(
-        scenario.date(day), piece, job.way, job.count, _round(job.pounds), tuple(map(given, gives))
+    gives = tuple(
+        Weighed(full_name(job.species, each.name), each.count, _round(each.pounds))
+        for each in (*job.gives, *job.trays)
     )
+    piece = full_name(job.species, job.piece)
+    return KeptBreak(scenario.date(day), piece, job.way, job.count, _round(job.pounds), gives)
 
 
-def _batches(plan: Plan) -> Iterator[KeptBatch]:
-    scenario = plan.scenario
-    for each in plan.batches:
-        takes = tuple(
-            Weighed(cut_name(scenario, cut), None, _round(pounds))
-            for cut, pounds in each.takes.items()
-        )
-        blend = cut_name(scenario, each.blend)
-        yield KeptBatch(scenario.date(each.day), blend, _round(each.made), takes)
+def _batch(scenario: Scenario, each: Batch) -> KeptBatch:
+    takes = tuple(
+        Weighed(cut_name(scenario, cut), None, _round(pounds)) for cut, pounds in each.takes.items()
+    )
+    blend = cut_name(scenario, each.blend)
+    return KeptBatch(scenario.date(each.day), blend, _round(each.made), takes)
 
 
 def _arrivals(plan: Plan) -> Iterator[KeptArrival]:

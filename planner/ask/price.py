@@ -18,12 +18,12 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import replace
 
-from planner.ask.main_cut import BYPRODUCTS, amount_of, asking_price
+from planner.ask.main_cut import BYPRODUCTS, asking_price
 from planner.ask.pricing import CutCost, LotCost, Pricing, UncutCost
-from planner.ask.split_off import Worth, at_full_price, grind_values, piece_values, worths
-from planner.ask.yield_test import head_of, way_tests
+from planner.ask.split_off import at_full_price, grind_values, worths
+from planner.ask.yield_test import way_tests
 from planner.core.plan_lines import CutLine, way_cut
-from planner.core.scenario import Lot, Scenario
+from planner.core.scenario import Scenario
 from planner.solve import Options
 from planner.solve.engine import Progress
 from planner.solve.plan import Plan, plan_week
@@ -39,18 +39,11 @@ def price_week(
 ) -> Pricing:
     """Cost what the plan of a period makes.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        A lot of cost 0 is taken as free: see `lotcost.with_costs`.
-    target : float
-        Gross margin wanted, at least 0 and below 1.
-    bench_cost : float
-        Money a minute. Minutes of breaks are shared like the cost of their lot, those of a blend
-        are its separable cost. Overtime pay comes on top and is not shared.
-    shown : Plan, optional
-        The plan that was told, of the scenario but for costs; where head that may be bought cost
-        the same it holds. Else the one that planning the week tells.
+    A lot of cost 0 is taken as free: see `lot_cost.with_costs`. `target` is the gross margin
+    wanted, at least 0 and below 1. `bench_cost` is money a minute: minutes of breaks are shared
+    like the cost of their lot, those of a blend are its separable cost. Overtime pay comes on top
+    and is not shared. `shown` is the plan that was told, of the scenario but for costs; where head
+    that may be bought cost the same it holds. Else the one that planning the week tells.
     """
     if shown is None or any(
         one.cost != other.cost
@@ -63,62 +56,38 @@ def price_week(
 
 def price_plan(plan: Plan, target: float, bench_cost: float = 0.0) -> Pricing:
     """Cost what a plan makes; as `price_week`."""
-    worth = worths(plan, bench_cost)
-    made = _made(plan)
-    pieces = {lot.index: _values(plan, lot, worth) for lot in plan.scenario.lots}
-    lots = tuple(
-        _lot_cost(plan, lot, bench_cost, made[lot.index], pieces[lot.index], worth)
-        for lot in plan.scenario.lots
-    )
+    scenario, worth = plan.scenario, worths(plan, bench_cost)
+    totals = {cut: each.total for cut, each in worth.items()}
     cost: dict[str, float] = defaultdict(float)
     value: dict[str, float] = defaultdict(float)
-    for lot in lots:
-        for cut, amount in made[lot.lot].items():
-            value[cut] += amount * worth[cut].total
-            cost[cut] += lot.rate * amount * worth[cut].total
-    rates = {lot.lot: lot.rate for lot in lots}
+    lots, uncut = [], []
+    for lot in scenario.lots:
+        breaks = [each for each in plan.breaks if each.lot == lot.index]
+        whole = [each for each in plan.uncut if each.lot == lot.index]
+        of_one = scenario.full_values(lot, totals)
+        made: dict[str, float] = defaultdict(float)
+        for each in breaks:
+            for cut, amount in scenario.gives(way_cut(scenario, each), each.weight, each.count):
+                made[cut.name] += amount
+        head, minutes = plan.head(lot), sum(each.minutes for each in breaks)
+        of_all = sum(amount * totals[name] for name, amount in made.items())
+        of_all += sum(left.count * of_one[left.piece] for left in whole)
+        paid = head * lot.weight * lot.cost
+        found = LotCost(lot.index, head, paid, bench_cost * minutes, of_all)
+        lots.append(found)
+        for name, amount in made.items():
+            value[name] += amount * totals[name]
+            cost[name] += found.rate * amount * totals[name]
+        uncut += [UncutCost(x, found.rate * x.count * of_one[x.piece]) for x in whole]
     return Pricing(
         plan=plan,
         target=target,
         bench_cost=bench_cost,
-        lots=lots,
+        lots=tuple(lots),
         cuts=_cut_costs(plan, cost, value, bench_cost),
-        uncut=tuple(
-            UncutCost(each, rates[each.lot] * each.count * pieces[each.lot][each.piece])
-            for each in plan.uncut
-        ),
+        uncut=tuple(uncut),
         ways=way_tests(plan, worth, bench_cost),
     )
-
-
-def _made(plan: Plan) -> dict[int, dict[str, float]]:
-    """Amount of each cut made of each lot."""
-    made: dict[int, dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    for each in plan.breaks:
-        way = way_cut(plan.scenario, each)
-        for given in way.cuts:
-            of_one = amount_of(plan.scenario, given, each.weight / each.count)
-            made[each.lot][given.name] += each.count * of_one
-    return made
-
-
-def _values(plan: Plan, lot: Lot, worth: Mapping[str, Worth]) -> dict[str, float]:
-    return piece_values(plan.scenario, lot.recipe, lot.weights(), worth)
-
-
-def _lot_cost(
-    plan: Plan,
-    lot: Lot,
-    bench_cost: float,
-    made: Mapping[str, float],
-    pieces: Mapping[str, float],
-    worth: Mapping[str, Worth],
-) -> LotCost:
-    head = head_of(plan, lot)
-    minutes = sum(each.minutes for each in plan.breaks if each.lot == lot.index)
-    value = sum(amount * worth[cut].total for cut, amount in made.items())
-    value += sum(each.count * pieces[each.piece] for each in plan.uncut if each.lot == lot.index)
-    return LotCost(lot.index, head, head * lot.weight * lot.cost, bench_cost * minutes, value)
 
 
 def _cut_costs(

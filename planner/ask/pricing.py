@@ -38,18 +38,10 @@ class LotCost:
 class CutCost:
     """What a cut costs.
 
-    Attributes
-    ----------
-    amount : float
-        What bears the cost, pounds or each: all made this week and not ground; of by-products, and
-        of cuts without a price, what is sold of it.
-    price : float or None
-        Asked for a pound or each.
-    value : float
-        Of what was made, at split-off: what its part of the cost goes by. Blends, made later, have
-        none.
-    cost : float
-        Of all of it.
+    `amount` is what bears the cost, pounds or each: all made this week and not ground; of
+    by-products, and of cuts without a price, what is sold of it. `price` is asked for one of it.
+    `value` is that of what was made, at split-off: its part of the cost goes by it. Blends, made
+    later, have none. `cost` is that of all of it.
     """
 
     cut: str
@@ -86,14 +78,8 @@ class UncutCost:
 class Pricing:
     """Cost of everything in a plan; the costs of cuts and pieces and `unshared` add up to `cost`.
 
-    Attributes
-    ----------
-    target : float
-        Gross margin wanted, as a share of the price.
-    bench_cost : float
-        Money a minute at the bench.
-    ways : tuple of WayTest
-        Yield tests, by what was bought, from the carcass down.
+    `target` is the gross margin wanted, as a share of the price; `bench_cost` money a minute at the
+    bench; `ways` are yield tests, by what was bought, from the carcass down.
     """
 
     plan: Plan

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.ask.comparison import Comparer, Difference
+from planner.ask.comparison import Comparer, Difference, Interval
 from planner.ask.order_filling import OrderBook
 from planner.core.errors import NoPlanInTimeError
 from planner.core.quantities import POUNDS
-from planner.core.scenario import WALK_IN, Held, Order, Scenario
+from planner.core.scenario import WALK_IN, Order, Scenario
 from planner.core.stock_replay import DUST
 from planner.files.asked_order import with_orders
 from planner.files.changes import Change
@@ -95,13 +95,10 @@ class Promise:
 
     Attributes
     ----------
-    before : Plan
-        Without the new orders.
-    close : Plan
-        Another one, closer to the best: for what is proven.
+    before, close : Plan
+        Without the new orders: the one shown, and one closer to the best, for what is proven.
     after : Plan or None
         With what can be promised of them; None where nothing can.
-    asked : tuple of Asked
     settled : bool
         Whether all that is called impossible is known to be.
     pushed : tuple of Pushed
@@ -132,8 +129,8 @@ class Promise:
         return "part" if self.after else "no"
 
     @property
-    def without(self) -> tuple[float, float]:
-        """Between what the best score without the new orders lies."""
+    def without(self) -> Interval:
+        """The best score without the new orders."""
         return Difference(self.before, self.before, self.close).best_before
 
     @property
@@ -165,10 +162,8 @@ def promise(comparer: Comparer, orders: Sequence[Order], closely: float | None =
 
     Raises
     ------
-    RulesConflictError
-        The rules cannot be kept.
-    NoPlanInTimeError
-        No plan was found in the time given.
+    RulesConflictError, NoPlanInTimeError
+        As planning the week does.
     """
     if closely is None:
         closely = max(CLOSE, NEAR * sum(each.amount * each.price for each in orders))
@@ -204,23 +199,24 @@ def promise(comparer: Comparer, orders: Sequence[Order], closely: float | None =
 def kept_orders(before: Plan) -> Scenario:
     """The scenario with its orders as far as they are filled or held: all of that is kept."""
     short = {each.order: each.short for each in before.short}
-    orders = before.scenario.orders
-    filled = [
-        replace(each, amount=max(0.0, each.amount - short[each.index] - DUST))
-        if each.index in short and not before.scenario.cuts[each.cut].by_each
-        else replace(each, amount=each.amount - short.get(each.index, 0.0))
-        for each in orders
+    scenario = before.scenario
+
+    def less(order: Order, amount: float) -> Order:
+        """A hair less than that, lest rounding makes it impossible; whole numbers as they are."""
+        hair = 0.0 if scenario.cuts[order.cut].by_each else DUST
+        return replace(order, amount=max(0.0, amount - hair))
+
+    orders = [
+        less(each, each.amount - short[each.index]) if each.index in short else each
+        for each in scenario.orders
     ]
-    later = {each.order: each for each in before.later if each.held > DUST}
-    held: list[Held] = []
-    for one in before.scenario.held:
-        if one.order.index in later:
-            amount, whole = later[one.order.index].held, before.scenario.cuts[one.order.cut].by_each
-            amount -= 0.0 if whole else DUST
-            held.append(
-                replace(one, order=replace(one.order, index=len(held), amount=amount), kept=True)
-            )
-    return replace(before.scenario, orders=tuple(filled), held=tuple(held))
+    later = {each.order: each.held for each in before.later if each.held > DUST}
+    there = [each for each in scenario.held if each.order.index in later]
+    held = [
+        replace(each, order=replace(less(each.order, later[each.order.index]), index=n), kept=True)
+        for n, each in enumerate(there)
+    ]
+    return replace(scenario, orders=tuple(orders), held=tuple(held))
 
 
 def _promised(order: Order, amount: float, scenario: Scenario) -> float:
@@ -259,24 +255,18 @@ def _least_pay(
     amount = sum(each.amount for each in orders) if len(cuts) == 1 else None
 
     def paid(money: float) -> Plan:
-        return comparer.plan(
-            with_orders(kept, _paying(orders, money)), max(CENT, BESIDE * money / 2)
-        )
+        """With the prices moved alike, so that the orders pay so much in all."""
+        whole = sum(each.amount for each in orders)
+        paying = [
+            replace(each, price=each.price * money / pays if pays else money / whole)
+            for each in orders
+        ]
+        return comparer.plan(with_orders(kept, paying), max(CENT, BESIDE * money / 2))
 
-    above, below = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE))
-    score, bound = gain.best_before
-    enough = above.score >= bound - CENT
-    too_little = least < CENT or below.bound <= score + CENT
+    above, below, best = paid(most * (1 + BESIDE)), paid(least * (1 - BESIDE)), gain.best_before
+    enough = above.score >= best.most - CENT
+    too_little = least < CENT or below.bound <= best.least + CENT
     return LeastPay(least, most, amount, enough and too_little)
-
-
-def _paying(orders: Sequence[Order], money: float) -> list[Order]:
-    """The orders with their prices moved alike, so that they pay so much in all."""
-    pays = sum(each.amount * each.price for each in orders)
-    amount = sum(each.amount for each in orders)
-    if pays:
-        return [replace(each, price=each.price * money / pays) for each in orders]
-    return [replace(each, price=money / amount) for each in orders]
 
 
 def _visible(scenario: Scenario, cut: str) -> float:

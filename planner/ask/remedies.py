@@ -54,7 +54,6 @@ class Imbalance:
 
     Attributes
     ----------
-    kind : {"short", "surplus"}
     what : str
         The blend that is short, or the cut of which too much is there.
     by_day : tuple of (day, pounds)

@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import floor, isfinite
 
-from planner.ask.blend_limits import unmet_of
+from planner.ask.comparison import best_of
 from planner.ask.decisions import blended_in, cut_counts, fat_of, grown, short_value, waste_of
 from planner.ask.remedies import WORTH, Imbalance, Remedy
+from planner.ask.trim_flow import unmet_of
 from planner.core.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.core.quantities import POUNDS
 from planner.core.recipe import BY_PRODUCTS
@@ -56,10 +57,10 @@ class _Idea:
     moved: tuple[tuple[str, str, float], ...] = ()
     target: Solution | None = None
 
-    def into(self, mend: Imbalance) -> str:
+    def into(self, gap: Imbalance) -> str:
         """The one blend that the surplus is moved into where that is all; else empty."""
-        takers = [blend for cut, blend, pounds in self.moved if cut == mend.what and pounds > 0]
-        only = mend.kind == "surplus" and not self.more and len(takers) == 1
+        takers = [blend for cut, blend, pounds in self.moved if cut == gap.what and pounds > 0]
+        only = gap.kind == "surplus" and not self.more and len(takers) == 1
         return takers[0] if only else ""
 
 
@@ -69,36 +70,31 @@ class RemedySearch:
     `close` is a plan of the same scenario that is close to the best, for what is proven.
     """
 
-    def __init__(self, plan: Plan, close: Plan, mend: Imbalance, over: Callable[[], bool]) -> None:
-        assert plan.decided is not None and close.decided is not None
-        self._plan, self._today, self._mend, self._over = plan, plan.decided, mend, over
-        self._most = max(
-            plan.decided.objective, close.decided.objective
-        )  # that is known, less ties
-        self._best = max(plan.score, close.score), min(plan.bound, close.bound)
+    def __init__(self, plan: Plan, close: Plan, gap: Imbalance, over: Callable[[], bool]) -> None:
+        self._plan, self._today, self._gap, self._over = plan, plan.decided, gap, over
+        # that is known, less ties
+        self._most = max(plan.decided.objective, close.decided.objective)
+        self._best = best_of([plan, close])
         self._scenario = plan.scenario
         self._counts = cut_counts(plan)
         self._blended = blended_in(plan)
-        self._scraps = frozenset(
-            name
-            for name, cut in plan.scenario.cuts.items()
-            if cut.kind in WASTE and not cut.by_each
-        )
+        cuts = plan.scenario.cuts.items()
+        self._scraps = frozenset(n for n, cut in cuts if cut.kind in WASTE and not cut.by_each)
         self._search: Search | None = None
 
-    def mended(self) -> Imbalance:
+    def answer(self) -> Imbalance:
         """The shortage or surplus with its remedies; not asked if time is over already."""
         if self._over():
-            return replace(self._mend, asked=False)
+            return replace(self._gap, asked=False)
         remedies = sorted(self._remedies(), key=lambda each: (each.least + each.most, -each.mended))
         asked = bool(remedies) or not self._over()
-        return replace(self._mend, remedies=tuple(remedies), asked=asked)
+        return replace(self._gap, remedies=tuple(remedies), asked=asked)
 
     def _remedies(self) -> Iterator[Remedy]:
         """The cheapest way of all, then each blend that could take the surplus."""
         moved_into: set[str] = set()
         for idea in self._ideas():
-            into = idea.into(self._mend)
+            into = idea.into(self._gap)
             if idea.changes and into not in moved_into:
                 moved_into |= {into} if into else set()
                 remedy = self._carried_out(idea)
@@ -106,26 +102,22 @@ class RemedySearch:
                     yield remedy
 
     def _ideas(self) -> Iterator[_Idea]:
-        target = self._target() if self._mend.worth else None
+        target = self._target() if self._gap.worth else None
         if target:
             yield self._acts(target)
-        if self._mend.kind == "short":
-            yield from self._lifts()
+        if self._gap.kind == "short":  # each rule on the grind that holds it back, lifted alone
+            takes = self._scenario.blends[self._gap.what].takes
+            for rule in self._scenario.rules:
+                if isinstance(rule, GrindRule) and rule.cut in takes and not self._over():
+                    yield _Idea((Change("rule", f"lift {rule}"),))
             return
         for name, blend in self._scenario.blends.items():
-            if self._mend.what in blend.takes and not self._over():
-                more = min(self._mend.pounds, self._room(name))
+            if self._gap.what in blend.takes and not self._over():
+                more = min(self._gap.pounds, self._room(name))
                 if more >= WORTH:
-                    now = self._blended.get((self._mend.what, name), 0.0)
-                    moved = ((self._mend.what, name, more),)
+                    now = self._blended.get((self._gap.what, name), 0.0)
+                    moved = ((self._gap.what, name, more),)
                     yield _Idea((self._into(name, now + more),), moved=moved)
-
-    def _lifts(self) -> Iterator[_Idea]:
-        """Rules on the grind that hold a blend back, each lifted alone."""
-        takes = self._scenario.blends[self._mend.what].takes
-        for rule in self._scenario.rules:
-            if isinstance(rule, GrindRule) and rule.cut in takes and not self._over():
-                yield _Idea((Change("rule", f"lift {rule}"),))
 
     def _search_of(self, model: BreakModel, options: Options) -> Search:
         """The search for a model's plan, which begins where the last one ended."""
@@ -152,13 +144,12 @@ class RemedySearch:
         """The best plan that mends as much as is worth it, as near to today's as can be."""
         model = BreakModel(self._scenario)
         constant, terms = self._mending(model)
-        worth = self._mend.worth
-        mended = model.reward(terms, constant, self._mend.pounds, worth, "mended")
-        if self._mend.kind == "surplus":  # nothing else may go out of date instead
+        worth = self._gap.worth
+        mended = model.reward(terms, constant, self._gap.pounds, worth, "mended")
+        if self._gap.kind == "surplus":  # nothing else may go out of date instead
             waste = [(x, 1.0) for (cut, _, _), x in model.wasted.items() if cut in self._scraps]
-            model.require(
-                total([(mended, 1.0), *waste]) <= waste_of(self._plan, self._scraps), "all"
-            )
+            today = waste_of(self._plan, self._scraps)
+            model.require(total([(mended, 1.0), *waste]) <= today, "all")
         for key, count in self._counts.items():
             cut = [(x, 1.0) for (_, *way, _), x in model.breaks.items() if tuple(way) == key]
             model.reward(cut, 0.0, count, STEADY, "steady", *key)
@@ -169,10 +160,10 @@ class RemedySearch:
 
     def _mending(self, model: BreakModel) -> tuple[float, list[Term]]:
         """Pounds mended: what is sold beyond today's sales, or wasted less than today."""
-        what, scenario = self._mend.what, self._scenario
-        if self._mend.kind == "surplus":
+        what, scenario = self._gap.what, self._scenario
+        if self._gap.kind == "surplus":
             terms = [(x, -1.0) for (cut, _, _), x in model.wasted.items() if cut == what]
-            return self._mend.pounds, terms
+            return self._gap.pounds, terms
         terms = [(x, 1.0) for (cut, _), x in model.walk_in.items() if cut == what]
         terms += [(model.filled[each.index], 1.0) for each in scenario.orders if each.cut == what]
         sold = sum(
@@ -184,23 +175,20 @@ class RemedySearch:
         """What a plan does otherwise than today's, and rules that ask for it."""
         plan = make_plan(self._scenario, target)
         counts, blended = cut_counts(plan), blended_in(plan)
-        more = grown(self._counts, counts)
+        more, fewer = grown(self._counts, counts), grown(counts, self._counts)
+        asked = [("at least", piece, way) for piece, way, _ in more]
+        if self._gap.kind == "surplus":  # nothing else would keep the rest from giving as much
+            asked += [("at most", piece, way) for piece, way, _ in fewer]
         rules = [
-            Change("rule", f"at least {counts[piece, way]} {piece}: {way}")
-            for piece, way, _ in more
+            Change("rule", f"{verb} {counts.get((piece, way), 0)} {piece}: {way}")
+            for verb, piece, way in asked
         ]
-        fewer = grown(counts, self._counts)
-        if self._mend.kind == "surplus":  # nothing else would keep the rest from giving as much
-            rules += [
-                Change("rule", f"at most {counts.get((piece, way), 0)} {piece}: {way}")
-                for piece, way, _ in fewer
-            ]
         moved = [
             (*key, blended.get(key, 0.0) - self._blended.get(key, 0.0))
             for key in {**self._blended, **blended}
         ]
         moved = [each for each in moved if abs(each[2]) >= WORTH]
-        what = self._mend.what
+        what = self._gap.what
         taken = [each for each in moved if each[2] > 0 and what in each[:2]]
         rules += [self._into(blend, blended[cut, blend], cut) for cut, blend, _ in taken]
         # the rest of the grind changes hands for pennies
@@ -214,13 +202,13 @@ class RemedySearch:
         """The rule that so much of a cut, rounded down to a hundredth, goes into a blend."""
         unit = self._scenario.unit
         number = floor(100 * pounds / POUNDS[unit] + DUST) / 100
-        return Change("rule", f"at least {number:.10g} {unit} {cut or self._mend.what}: {blend}")
+        return Change("rule", f"at least {number:.10g} {unit} {cut or self._gap.what}: {blend}")
 
     def _room(self, blend: str) -> float:
         """How much more of the surplus a blend can take with pieces cut as today."""
         model = BreakModel(self._scenario)
-        model.cut_as({(b.lot, b.piece, b.way, b.day): b.count for b in self._plan.breaks})
-        key = (self._mend.what, blend)
+        model.cut_as(self._plan.decided.breaks)
+        key = (self._gap.what, blend)
         taken = [(x, 1.0) for (name, cut, _), x in model.blended.items() if (cut, name) == key]
         short = {each.order: each.short for each in self._plan.short}
         orders = self._scenario.orders
@@ -229,7 +217,7 @@ class RemedySearch:
         return most - self._blended.get(key, 0.0)
 
     def _worth_it(self, mended: float, cost: float) -> bool:
-        return mended >= WORTH and cost <= self._mend.worth * mended
+        return mended >= WORTH and cost <= self._gap.worth * mended
 
     def _carried_out(self, idea: _Idea) -> Remedy | None:
         """What the changes do and cost: the week is planned with them."""
@@ -238,7 +226,7 @@ class RemedySearch:
         except InputError:
             return None  # a name that cannot be said in a rule
         cost = self._most - self._search_of(model, CLOSELY).at_most()
-        if not self._worth_it(self._mend.pounds, cost):
+        if not self._worth_it(self._gap.pounds, cost):
             return None  # told at once
         close = replace(CLOSELY, amount=max(CLOSELY.amount, abs(cost) / CLOSE))
         solution = self._solve(model, close, idea.target or self._today)
@@ -248,7 +236,8 @@ class RemedySearch:
         if short_value(after) > short_value(self._plan) + CENT:
             return None  # what is promised is not taken to mend it
         added = not any(change.text.startswith("lift ") for change in idea.changes)
-        least, most = self._best[0] - after.bound, self._best[1] - after.score
+        into = idea.into(self._gap)
+        least, most = self._best.least - after.bound, self._best.most - after.score
         if not isfinite(least) or not isfinite(most):
             return None  # time was over
         return Remedy(
@@ -256,8 +245,8 @@ class RemedySearch:
             more=idea.more,
             fewer=idea.fewer,
             moved=idea.moved,
-            into=idea.into(self._mend),
-            fat=fat_of(after, idea.into(self._mend)),
+            into=into,
+            fat=fat_of(after, into),
             robbed=tuple(self._robbed(after)),
             mended=self._mended_by(after),
             least=max(0.0, least) if added else least,  # a rule more never earns
@@ -268,17 +257,12 @@ class RemedySearch:
         """Other blends of which more is missing than today."""
         for name in self._scenario.blends:
             more = sum(unmet_of(after, name)) - sum(unmet_of(self._plan, name))
-            if more >= WORTH and name != self._mend.what:
+            if more >= WORTH and name != self._gap.what:
                 yield name, more
 
     def _mended_by(self, after: Plan) -> float:
-        less = self._mend.pounds - self._left_of(after)
-        if self._mend.kind == "short":
-            return less
-        return min(less, waste_of(self._plan, self._scraps) - waste_of(after, self._scraps))
-
-    def _left_of(self, plan: Plan) -> float:
-        """Pounds of the shortage or surplus that a plan still has."""
-        if self._mend.kind == "short":
-            return sum(unmet_of(plan, self._mend.what))
-        return next(line.wasted for line in plan.cuts if line.cut == self._mend.what)
+        what, pounds = self._gap.what, self._gap.pounds
+        if self._gap.kind == "short":
+            return pounds - sum(unmet_of(after, what))
+        less = waste_of(self._plan, self._scraps) - waste_of(after, self._scraps)
+        return min(pounds - waste_of(after, [what]), less)

@@ -7,12 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import product
-from typing import TypeAlias
 
-from planner.ask.change_base import Otherwise
+from planner.ask.change_base import ChangedFact
 from planner.ask.changed_events import Happened
 from planner.ask.changed_files import rewritten, same_files, small
-from planner.ask.keep_posted import Calm, List, calm_plan, list_alone, list_of
+from planner.ask.keep_posted import List, Repair, list_alone, list_of, repaired_plan
 from planner.ask.posted_obstacles import Hindrance, hindrances
 from planner.core.recipe import full_name, piece_shares
 from planner.core.scenario import Scenario
@@ -46,7 +45,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Changed:
+class ListChange:
     """Pieces that stand elsewhere on the new list, or on one of the two only.
 
     Attributes
@@ -65,7 +64,7 @@ class Changed:
 
 
 @dataclass(frozen=True, slots=True)
-class BuyChanged:
+class PurchaseChange:
     """Head that the plan buys otherwise than before."""
 
     day: date
@@ -82,17 +81,14 @@ class Replan:
     Attributes
     ----------
     entry : int
-        Number of the entry of the plan before.
-    kept : KeptPlan
-        That plan.
-    calm : Calm
+        Number of the entry of the plan before, which is `kept`.
+    repair : Repair
         The plan now, and what was looked at beside it.
     listed : int
         Pieces that were still on its list.
-    changes : tuple of Changed
+    changes : tuple of ListChange
         By day, then in the order of the recipes.
-    bought : tuple of BuyChanged
-    facts : tuple of Otherwise
+    facts : tuple of ChangedFact
         What is otherwise than that plan expected, the greatest first.
     hindrances : tuple of Hindrance
         Why its list cannot be kept whole, where it cannot.
@@ -105,11 +101,11 @@ class Replan:
 
     entry: int
     kept: KeptPlan
-    calm: Calm
+    repair: Repair
     listed: int
-    changes: tuple[Changed, ...]
-    bought: tuple[BuyChanged, ...]
-    facts: tuple[Otherwise, ...]
+    changes: tuple[ListChange, ...]
+    bought: tuple[PurchaseChange, ...]
+    facts: tuple[ChangedFact, ...]
     hindrances: tuple[Hindrance, ...]
     alike: bool = False
     shop_alike: bool | None = None
@@ -117,7 +113,7 @@ class Replan:
     @property
     def plan(self) -> Plan:
         """The plan now."""
-        return self.calm.plan
+        return self.repair.plan
 
     @property
     def nothing(self) -> bool:
@@ -159,31 +155,22 @@ def replan(
     before: Before,
     state: ShopState,
     options: Options,
-    calm: float,
+    allowance: float,
     progress: Progress | None = None,
 ) -> Replan:
     """Plan the rest of a week, and put it beside the plan before.
 
-    Parameters
-    ----------
-    before : Before
-    state : ShopState
-    options : Options
-    calm : float
-        Money that keeping to the list may cost.
-    progress : callable, optional
+    `allowance` is money that keeping to the list may cost.
 
     Raises
     ------
-    RulesConflictError
-        The rules cannot be kept.
-    NoPlanInTimeError
-        No plan was found in the time given.
+    RulesConflictError, NoPlanInTimeError
+        As planning the week does.
     """
     now = state.scenario
     listed = before.listed(now)
-    found = _as_before(before, now, listed, options, calm)
-    found = found or calm_plan(now, listed, options, calm, progress)
+    found = _as_before(before, now, options, allowance)
+    found = found or repaired_plan(now, listed, options, allowance, progress)
     both = Happened(before.kept, before.entry, state)
     facts = [*both.found(), *rewritten(both)]
     facts.sort(key=lambda fact: (fact.kind not in _FIRST, -fact.money))
@@ -193,7 +180,7 @@ def replan(
     return Replan(
         entry=before.entry,
         kept=before.kept,
-        calm=found,
+        repair=found,
         listed=sum(listed.values()),
         changes=tuple(replace(each, why=_why(now, each, facts)) for each in changes),
         bought=bought,
@@ -204,9 +191,7 @@ def replan(
     )
 
 
-def _as_before(
-    before: Before, now: Scenario, listed: List, options: Options, calm: float
-) -> Calm | None:
+def _as_before(before: Before, now: Scenario, options: Options, allowance: float) -> Repair | None:
     """The plan before, where nothing at all has changed and it is as close as is asked for now.
 
     What was proven of it then holds still, so that nothing has to be searched. None otherwise, and
@@ -214,15 +199,14 @@ def _as_before(
     """
     if before.kept.facts != digest(now) or before.later or before.kept.best is not None:
         return None
-    plan = list_alone(now, listed, options)
+    plan = rebuilt(before, now, options)
     if plan is None:
         return None
-    plan = replace(plan, bound=max(before.kept.bound, plan.score))
     allowed = max(options.share * abs(plan.score), options.amount)
-    if plan.within > allowed + calm:
+    if plan.within > allowed + allowance:
         return None
     plan = replace(plan, status="within tolerance" if plan.within <= allowed else "held")
-    return Calm(plan, plan, plan, True, "all", calm)
+    return Repair(plan, plan, plan, True, "all", allowance)
 
 
 def rebuilt(before: Before, now: Scenario, options: Options) -> Plan | None:
@@ -233,41 +217,37 @@ def rebuilt(before: Before, now: Scenario, options: Options) -> Plan | None:
     return replace(plan, bound=max(before.kept.bound, plan.score))
 
 
-def _changes(listed: List, plan: Plan) -> list[Changed]:
+def _changes(listed: List, plan: Plan) -> list[ListChange]:
     """Fewer of a piece here and more there are the same pieces: in the order of `_PAIRS`."""
     scenario = plan.scenario
     one, two = Counter(listed), list_of(plan)
-    found = []
+    species = {piece: each.species for each in scenario.recipes for piece in each.pieces}
     known = (piece.name for recipe in scenario.recipes for piece, _ in recipe.ways())
+    found = []
     for name in dict.fromkeys([*known, *(piece for piece, _, _ in one)]):
         fewer, more = (
             {
-                (day, way): count
+                Spot(scenario.date(day), way): count
                 for (piece, way, day), count in sorted(left.items())
                 if piece == name
             }
             for left in (one - two, two - one)
         )
-        for was, now, count in _paired(fewer, more):
-            before, after = (each and Spot(scenario.date(each[0]), each[1]) for each in (was, now))
-            species = _species(scenario, name)
-            found.append(Changed(species, name, count, before, after))
+        for before, after, count in _paired(fewer, more):
+            found.append(ListChange(species.get(name, ""), name, count, before, after))
     return sorted(found, key=lambda each: min(s.day for s in (each.before, each.after) if s))
 
 
-_Where: TypeAlias = tuple[int, str]
-"""A day, and a way."""
-
-_PAIRS: tuple[Callable[[_Where, _Where], bool], ...] = (
-    lambda was, now: was[0] == now[0],  # another way on the same day
-    lambda was, now: was[1] == now[1],  # another day
+_PAIRS: tuple[Callable[[Spot, Spot], bool], ...] = (
+    lambda was, now: was.day == now.day,  # another way on the same day
+    lambda was, now: was.way == now.way,  # another day
     lambda was, now: True,
 )
 
 
 def _paired(
-    fewer: dict[_Where, int], more: dict[_Where, int]
-) -> Iterator[tuple[_Where | None, _Where | None, int]]:
+    fewer: dict[Spot, int], more: dict[Spot, int]
+) -> Iterator[tuple[Spot | None, Spot | None, int]]:
     for alike in _PAIRS:
         for was, now in product(fewer, more):
             count = min(fewer[was], more[now])
@@ -278,13 +258,7 @@ def _paired(
     yield from ((None, now, count) for now, count in more.items() if count)
 
 
-def _species(scenario: Scenario, piece: str) -> str:
-    """Of a piece; empty where no recipe has it any more."""
-    found = (each.species for each in scenario.recipes if piece in each.pieces)
-    return next(found, "")
-
-
-def _bought(kept: KeptPlan, plan: Plan) -> Iterator[BuyChanged]:
+def _bought(kept: KeptPlan, plan: Plan) -> Iterator[PurchaseChange]:
     """Head of offers: those of the plan before on days to come, and those of now."""
     scenario = plan.scenario
     before: Counter[tuple[date, str]] = Counter()
@@ -300,51 +274,38 @@ def _bought(kept: KeptPlan, plan: Plan) -> Iterator[BuyChanged]:
             before[each.day, each.what] += each.head
     for key, lot in lots.items():
         if before[key] != after[key]:
-            yield BuyChanged(key[0], lot.recipe.species, lot.piece, before[key], after[key])
+            yield PurchaseChange(key[0], lot.recipe.species, lot.piece, before[key], after[key])
 
 
-def _why(scenario: Scenario, change: Changed, facts: Sequence[Otherwise]) -> tuple[int, ...]:
+def _why(scenario: Scenario, change: ListChange, facts: Sequence[ChangedFact]) -> tuple[int, ...]:
     """What touches the piece of a change, what it is cut from, or what it gives: at most a few."""
     names = _touched(scenario, change)
     days = {each.day for each in (change.before, change.after) if each}
-    found = []
-    for number, fact in enumerate(facts):
-        if fact.kind == "day":
-            touches = True
-        elif fact.kind == "bench":
-            touches = fact.day in days
-        elif fact.kind == "shop":
-            touches = True
-        elif fact.kind == "rule":
-            touches = any(f"{name}:" in fact.what for name in names)
-        else:
-            touches = bool({fact.what, fact.gives} & names)
-        if touches:
-            found.append(number)
-    return tuple(found[:REASONS])
+
+    def touches(fact: ChangedFact) -> bool:
+        if fact.kind in ("day", "shop"):
+            return True
+        if fact.kind == "bench":
+            return fact.day in days
+        if fact.kind == "rule":
+            return any(f"{name}:" in fact.what for name in names)
+        return bool({fact.what, fact.gives} & names)
+
+    return tuple([number for number, fact in enumerate(facts) if touches(fact)][:REASONS])
 
 
-def _touched(scenario: Scenario, change: Changed) -> set[str]:
+def _touched(scenario: Scenario, change: ListChange) -> set[str]:
     """The piece, what it is cut from, what its ways give, and blends of their trim."""
     recipe = next((each for each in scenario.recipes if change.piece in each.pieces), None)
     if recipe is None:
         return {change.piece}
-    names = {change.piece}
-    names |= {piece for piece in recipe.pieces if change.piece in piece_shares(recipe, piece)}
-    ways = recipe.pieces[change.piece].ways
-    spots = (change.before, change.after)
-    for way in [ways[each.way] for each in spots if each and each.way in ways]:
-        names |= {given.name for given in way.cuts}
-        for given in way.pieces:
-            for piece in piece_shares(recipe, given.name):
-                names.add(piece)
-                names |= {
-                    cut.name for each in recipe.pieces[piece].ways.values() for cut in each.cuts
-                }
-    trim = {name for name in names if name in scenario.cuts and scenario.cuts[name].kind == "trim"}
+    ways, cuts = recipe.pieces[change.piece].ways, scenario.cuts
+    names = {piece for piece in recipe.pieces if change.piece in piece_shares(recipe, piece)}
+    changed = [ways[s.way] for s in (change.before, change.after) if s and s.way in ways]
+    given = [each.name for way in changed for each in way.pieces]
+    below = [piece for each in given for piece in piece_shares(recipe, each)]
+    further = [way for piece in below for way in recipe.pieces[piece].ways.values()]
+    names |= {*below, *(cut.name for way in (*changed, *further) for cut in way.cuts)}
+    trim = {name for name in names if name in cuts and cuts[name].kind == "trim"}
     names |= {name for name, blend in scenario.blends.items() if trim & {*blend.takes}}
-    return {
-        name
-        for name in names
-        if name not in scenario.cuts or scenario.cuts[name].kind not in SCRAPS
-    }
+    return {change.piece, *(n for n in names if n not in cuts or cuts[n].kind not in SCRAPS)}

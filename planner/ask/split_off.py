@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from planner.ask.main_cut import BYPRODUCTS, amount_of, asking_price
+from planner.ask.main_cut import BYPRODUCTS, asking_price
 from planner.core.plan_lines import CutLine
-from planner.core.recipe import Recipe
 from planner.core.scenario import Scenario
 from planner.core.stock_replay import DUST
 from planner.solve.plan import Plan
@@ -80,29 +79,3 @@ def _realized(plan: Plan, line: CutLine, grind: Mapping[str, float]) -> Worth:
     price = asking_price(plan.scenario, line.cut)
     takers = [name for name, b in plan.scenario.blends.items() if line.cut in b.takes]
     return Worth(price, 0.0 if price else max((grind[name] for name in takers), default=0.0))
-
-
-def piece_values(
-    scenario: Scenario, recipe: Recipe, weights: Mapping[str, float], worth: Mapping[str, Worth]
-) -> dict[str, float]:
-    """Best value of one of each whole piece over its ways, whatever is wanted or ruled.
-
-    Parameters
-    ----------
-    scenario : Scenario
-    recipe : Recipe
-    weights : mapping of str to float
-        Pounds of one of each piece, parents before what they give.
-    worth : mapping of str to Worth
-    """
-    values: dict[str, float] = {}
-    for name in reversed(list(weights)):
-        values[name] = max(
-            sum(each.count * values[each.name] for each in way.pieces)
-            + sum(
-                amount_of(scenario, each, weights[name]) * worth[each.name].total
-                for each in way.cuts
-            )
-            for way in recipe.pieces[name].ways.values()
-        )
-    return values

@@ -1,4 +1,4 @@
-"""Trays of trim, fat and bones, and the sheets of what is ground from them."""
+"""The letters of the trays of trim, fat and bones, and the sheets of what is ground from them."""
 
 from __future__ import annotations
 
@@ -7,36 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from planner.ask.jobs import Waiting, added_up, orders_of, waiting_for
+from planner.ask.jobs import Waiting, orders_of, waiting_for
+from planner.ask.trim_flow import trim_weeks
 from planner.core.plan_lines import Batch, Break
-from planner.core.stock_replay import DUST, DayStock, Use, total
+from planner.core.stock_replay import Use
 from planner.solve.plan import Plan
-
-
-@dataclass(frozen=True, slots=True)
-class Tray:
-    """A tray of one trim, fat or bone on a day, in pounds.
-
-    had + made = what goes into blends + sold + gone + left.
-
-    Attributes
-    ----------
-    letter : str
-        What stands on it, the same all week.
-    had : float
-        Lies in it in the morning.
-    ground : mapping of str to float
-        What goes into each blend.
-    """
-
-    letter: str
-    cut: str
-    had: float
-    made: float
-    ground: Mapping[str, float]
-    sold: float
-    gone: float
-    left: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,37 +48,10 @@ class BatchSheet:
 
 
 def letters(plan: Plan) -> Mapping[str, str]:
-    """The letter of every tray of the week, by cut: A to Z, then T27 and so on."""
-    scenario = plan.scenario
-    there = {line.cut for line in plan.cuts if line.on_hand + line.made > DUST}
-    names = [
-        name
-        for name, cut in scenario.cuts.items()
-        if name in there and name not in scenario.blends
-        if cut.in_tray
-    ]
+    """What stands on every tray of the week, by cut: A to Z, then T27 and so on."""
+    names = [week.line.cut for week in trim_weeks(plan)]
     signs = [*ascii_uppercase, *(f"T{n}" for n in range(len(ascii_uppercase) + 1, len(names) + 1))]
     return dict(zip(names, signs, strict=False))
-
-
-def trays_of(plan: Plan, day: int) -> tuple[Tray, ...]:
-    """The trays in which there is anything on a day."""
-    stock = plan.stock.cuts[day]
-    trays = [_tray(letter, stock[cut]) for cut, letter in letters(plan).items()]
-    return tuple(tray for tray in trays if tray.had + tray.made > DUST)
-
-
-def _tray(letter: str, line: DayStock) -> Tray:
-    return Tray(
-        letter=letter,
-        cut=line.cut,
-        had=total(line.had),
-        made=total(line.made),
-        ground=line.ground,
-        sold=line.sold,
-        gone=total(line.gone),
-        left=total(line.left),
-    )
 
 
 def sheets_of(plan: Plan, day: int) -> tuple[BatchSheet, ...]:
@@ -125,12 +73,10 @@ def sheets_of(plan: Plan, day: int) -> tuple[BatchSheet, ...]:
                 if each.taker is batch and each.made == day
                 if isinstance(each.part.origin, Break)
             ),
-            waiting=added_up(
-                [
-                    waiting_for(use)
-                    for use in orders_of(today[batch.blend] for today in stock[day:])
-                    if use.part.origin is batch
-                ]
+            waiting=waiting_for(
+                use
+                for use in orders_of(today[batch.blend] for today in stock[day:])
+                if use.part.origin is batch
             ),
         )
         for number, batch in enumerate(batches, start=1)

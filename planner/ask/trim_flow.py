@@ -1,28 +1,152 @@
-"""Where trim, fat and bones come from and go to, day by day, and what becomes of the blends."""
+"""Where trim, fat and bones go day by day, what becomes of the blends, and what limits them."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
-from planner.ask.blend_limits import (
-    Bind,
-    Evening,
-    Evenings,
-    Share,
-    binds_of,
-    shares_of,
-    unmet_of,
-    wanted_of,
-)
 from planner.core.plan_lines import Batch, Break, CutLine
+from planner.core.recipe import Blend
+from planner.core.scenario import GrindRule
 from planner.core.stock_replay import DUST, DayStock, total
 from planner.solve.plan import Plan
 
+PINCH = 1e-3
+"""Pounds that nobody weighs: less than this is none, or all of it."""
 
-class Source(NamedTuple):
+CLOSE = 1e-4
+"""Shares closer than this are the same."""
+
+BindKind = Literal[
+    "fat", "share", "used up", "batches", "bench", "overtime", "rule", "wanted", "full price"
+]
+
+
+class ShareLimit(NamedTuple):
+    """A limit on a share of what goes into a blend, and the share reached."""
+
+    name: str
+    reached: float
+    least: float
+    most: float
+
+
+class Bind(NamedTuple):
+    """What is at its limit.
+
+    Attributes
+    ----------
+    kind : str
+        `fat`, `share`: of the weight in. `used up`: of a cut that may go in nothing is left at the
+        end of the day. `batches`: but for whole batches more, or less, would be made. `bench`: no
+        minute is left. `overtime`: more minutes are paid for. `rule`: a rule on what goes in.
+        `wanted`: all that is wanted while the blend keeps is there; `full price`: all that is
+        wanted at full price, and more is wanted at the markdown.
+    name : str
+        Of the limit on a share, of the cut, or the rule; else empty.
+    end : str
+        `least`, `most` or `both` of a share; else empty.
+    """
+
+    kind: BindKind
+    name: str = ""
+    end: Literal["", "least", "most", "both"] = ""
+
+
+def shares_of(batch: Batch, blend: Blend) -> tuple[ShareLimit, ...]:
+    """The shares of the weight in that have limits."""
+    weight = sum(batch.takes.values())
+    return tuple(
+        ShareLimit(
+            each.name,
+            sum(batch.takes.get(name, 0.0) for name in each.takes) / weight,
+            each.least,
+            each.most,
+        )
+        for each in blend.limits
+    )
+
+
+def wanted_of(plan: Plan, cut: str) -> list[float]:
+    """What is wanted of a cut at full price, and ordered, by day."""
+    amounts = list(plan.scenario.demand_for(cut).want)
+    for order in plan.scenario.orders:
+        if order.cut == cut:
+            amounts[order.day] += order.amount
+    return amounts
+
+
+def unmet_of(plan: Plan, cut: str) -> list[float]:
+    """What of it was not to be had, by day."""
+    amounts = wanted_of(plan, cut)
+    for sale in plan.sales:
+        if sale.cut == cut and sale.to != "markdown":
+            amounts[sale.day] -= sale.amount
+    return [amount if amount > DUST else 0.0 for amount in amounts]
+
+
+def binds_of(plan: Plan, batch: Batch) -> Iterator[Bind]:
+    """What is at its limit for a blend on a day on which it is made."""
+    blend, bench = plan.scenario.blends[batch.blend], plan.bench[batch.day]
+    if batch.fat is not None:
+        yield from _at_limit("fat", ShareLimit("", batch.fat, *blend.fat))
+    for share in shares_of(batch, blend):
+        yield from _at_limit("share", share)
+    for name in blend.takes:
+        line = plan.stock.cuts[batch.day][name]
+        if total(line.had) + total(line.made) > PINCH >= _over(plan, name, batch.day):
+            yield Bind("used up", name)
+    served = slice(batch.day, min(plan.scenario.days, batch.day + blend.cut.keeps))
+    unmet = sum(unmet_of(plan, batch.blend)[served])
+    if blend.batch:  # less is wanted, or there is meat for less, or some was too much
+        meat = sum(_over(plan, name, batch.day) for name in blend.takes) * blend.gain
+        part = min(unmet, meat) if unmet > PINCH else _over(plan, batch.blend, served.stop - 1)
+        if PINCH < part < blend.batch - PINCH:
+            yield Bind("batches")
+    if blend.minutes and bench.available is not None:
+        if bench.minutes >= bench.available + plan.scenario.most_overtime(batch.day) - PINCH:
+            yield Bind("bench")
+        elif bench.minutes >= bench.available - PINCH:
+            yield Bind("overtime")
+    yield from _rules(plan, batch, blend)
+    if sum(wanted_of(plan, batch.blend)[served]) > PINCH >= unmet:
+        marked = any(plan.scenario.demand_for(batch.blend).markdown_want[served])
+        yield Bind("full price" if marked else "wanted")
+
+
+def _over(plan: Plan, cut: str, day: int) -> float:
+    """Pounds of a cut that are there, or out of date, at the end of a day."""
+    line = plan.stock.cuts[day][cut]
+    return total(line.left) + total(line.gone)
+
+
+def _at_limit(kind: Literal["fat", "share"], share: ShareLimit) -> Iterator[Bind]:
+    least = share.least > 0 and share.reached <= share.least + CLOSE
+    most = share.most < 1 and share.reached >= share.most - CLOSE
+    if least or most:
+        yield Bind(kind, share.name, "both" if least and most else "least" if least else "most")
+
+
+def _rules(plan: Plan, batch: Batch, blend: Blend) -> Iterator[Bind]:
+    """Amounts that are just kept, and cuts kept out of which some is over."""
+    for rule in plan.scenario.rules:
+        if not isinstance(rule, GrindRule) or rule.cut not in blend.takes:
+            continue
+        here = rule.blend == batch.blend
+        if rule.verb in ("at least", "at most"):
+            alike = [each for each in plan.batches if each.blend == batch.blend]
+            pounds = sum(each.takes.get(rule.cut, 0.0) for each in alike)
+            binds = here and abs(pounds - rule.pounds) <= PINCH
+        else:
+            kept_out = here if rule.verb == "never" else not here
+            binds = kept_out and _over(plan, rule.cut, batch.day) > PINCH
+        if binds:
+            yield Bind("rule", str(rule))
+
+
+class TrimSource(NamedTuple):
     """A way that gave some of a cut on a day: number of pieces cut so, and pounds of the cut."""
 
     species: str
@@ -40,7 +164,7 @@ class Flow:
     ----------
     had : float
         There in the morning.
-    sources : tuple of Source
+    sources : tuple of TrimSource
         What `made` is the sum of.
     used : mapping of str to float
         What went into each blend.
@@ -53,7 +177,7 @@ class Flow:
     species: str
     had: float
     made: float
-    sources: tuple[Source, ...]
+    sources: tuple[TrimSource, ...]
     used: Mapping[str, float]
     sold: float
     wasted: float
@@ -62,64 +186,42 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class TrimWeek:
-    """A cut over the period, in pounds: on hand + made = used + sold + wasted + left.
+    """A cut over the period, and its lean share, None where nobody knows it."""
 
-    `lean` is its lean share, None where nobody knows it.
-    """
-
-    cut: str
-    species: str
+    line: CutLine
     lean: float | None
-    on_hand: float
-    made: float
-    used: float
-    sold: float
-    wasted: float
-    left: float
-
-    @property
-    def surplus(self) -> float:
-        """What nothing took before it was out of date."""
-        return self.wasted
 
 
 @dataclass(frozen=True, slots=True)
 class BlendDay:
-    """A blend made on a day: pounds, what went in, and what is at its limit.
+    """A blend made on a day, and what is at its limit."""
 
-    `fat` is None where it is not known, `batches` where any amount may be made. `fat_limits` and
-    `shares` are of the weight in.
-    """
-
-    day: int
-    blend: str
-    made: float
-    batches: int | None
-    fat: float | None
-    fat_limits: tuple[float, float]
-    shares: tuple[Share, ...]
-    takes: Mapping[str, float]
+    batch: Batch
+    blend: Blend
     binds: tuple[Bind, ...]
+
+    @property
+    def shares(self) -> tuple[ShareLimit, ...]:
+        """The shares of the weight in that have limits."""
+        return shares_of(self.batch, self.blend)
 
 
 @dataclass(frozen=True, slots=True)
 class BlendWeek:
-    """A blend over the period, in pounds: on hand + made = sold + wasted + left.
+    """A blend over the period, in pounds.
 
-    `wanted` is what is asked for at full price and ordered; `unmet` what of that was not to be
-    had, and `unmet_by_day` the same by day: pairs of day and pounds. `sold` counts markdowns too.
+    `wanted` is what is asked for at full price and ordered, `unmet_by_day` what of that was not to
+    be had: pairs of day and pounds.
     """
 
-    blend: str
-    species: str
+    line: CutLine
     wanted: float
-    on_hand: float
-    made: float
-    sold: float
-    unmet: float
     unmet_by_day: tuple[tuple[int, float], ...]
-    wasted: float
-    left: float
+
+    @property
+    def unmet(self) -> float:
+        """What was not to be had, in all."""
+        return sum(pounds for _, pounds in self.unmet_by_day)
 
 
 def flows(plan: Plan) -> tuple[Flow, ...]:
@@ -128,7 +230,7 @@ def flows(plan: Plan) -> tuple[Flow, ...]:
     They come by species, then by cut, then by day. What blends make and what is sold by each is
     not among them.
     """
-    found = [_flow(plan, today[name]) for name in _followed(plan) for today in plan.stock.cuts]
+    found = [flow_of(plan, today[name]) for name in _followed(plan) for today in plan.stock.cuts]
     return tuple(
         each
         for each in found
@@ -138,34 +240,35 @@ def flows(plan: Plan) -> tuple[Flow, ...]:
 
 def trim_weeks(plan: Plan) -> tuple[TrimWeek, ...]:
     """The same over the whole period: every one of which there was any."""
-    lines = {line.cut: line for line in plan.cuts}
-    return tuple(
-        _week(plan, lines[name])
-        for name in _followed(plan)
-        if lines[name].on_hand + lines[name].made > DUST
-    )
+    lines, cuts = {line.cut: line for line in plan.cuts}, plan.scenario.cuts
+    weeks = []
+    for name in _followed(plan):
+        if lines[name].on_hand + lines[name].made > DUST:
+            lean, fat = cuts[name].lean, cuts[name].fat
+            lean = 1.0 - fat if lean is None and fat is not None else lean
+            weeks.append(TrimWeek(lines[name], lean))
+    return tuple(weeks)
 
 
 def blend_days(plan: Plan) -> tuple[BlendDay, ...]:
     """Every blend on every day on which it is made: by blend, then by day."""
     blends, order = plan.scenario.blends, list(plan.scenario.blends)
     batches = sorted(plan.batches, key=lambda each: (order.index(each.blend), each.day))
-    made = {each.blend for each in batches}
-    evenings = {
-        name: [
-            Evening(total(day.had) + total(day.made), total(day.left) + total(day.gone))
-            for day in (today[name] for today in plan.stock.cuts)
-        ]
-        for name in made.union(*(blends[each].takes for each in made))
-    }
-    return tuple(_blend_day(plan, batch, evenings) for batch in batches)
+    return tuple(
+        BlendDay(each, blends[each.blend], tuple(binds_of(plan, each))) for each in batches
+    )
 
 
 def blend_weeks(plan: Plan) -> tuple[BlendWeek, ...]:
     """Every blend that is wanted, made, or in the case."""
     lines = {line.cut: line for line in plan.cuts}
-    weeks = [_blend_week(plan, lines[name]) for name in plan.scenario.blends]
-    return tuple(each for each in weeks if each.wanted + each.on_hand + each.made > DUST)
+    weeks = []
+    for name in plan.scenario.blends:
+        unmet = tuple((day, pounds) for day, pounds in enumerate(unmet_of(plan, name)) if pounds)
+        week = BlendWeek(lines[name], sum(wanted_of(plan, name)), unmet)
+        if week.wanted + week.line.on_hand + week.line.made > DUST:
+            weeks.append(week)
+    return tuple(weeks)
 
 
 def _followed(plan: Plan) -> list[str]:
@@ -174,74 +277,23 @@ def _followed(plan: Plan) -> list[str]:
     return [name for name, cut in cuts.items() if cut.in_tray and name not in blends]
 
 
-def _flow(plan: Plan, line: DayStock) -> Flow:
-    return Flow(
-        day=line.day,
-        cut=line.cut,
-        species=plan.scenario.cuts[line.cut].species,
-        had=total(line.had),
-        made=total(line.made),
-        sources=_sources(line),
-        used=line.ground,
-        sold=line.sold,
-        wasted=total(line.gone),
-        left=total(line.left),
-    )
-
-
-def _sources(line: DayStock) -> tuple[Source, ...]:
-    """What gives a cut on a day, alike pieces of several lots together."""
+def flow_of(plan: Plan, line: DayStock) -> Flow:
+    """What comes and goes of a cut on a day, alike pieces of several lots together."""
     found: dict[tuple[str, str, str], tuple[int, float]] = defaultdict(lambda: (0, 0.0))
     for part in line.made:
         if isinstance(each := part.origin, Break):
             key = each.species, each.piece, each.way
             count, pounds = found[key]
             found[key] = count + each.count, pounds + part.amount
-    return tuple(Source(*key, count, pounds) for key, (count, pounds) in found.items())
-
-
-def _week(plan: Plan, line: CutLine) -> TrimWeek:
-    cut = plan.scenario.cuts[line.cut]
-    lean = cut.lean if cut.lean is not None or cut.fat is None else 1.0 - cut.fat
-    return TrimWeek(
+    return Flow(
+        day=line.day,
         cut=line.cut,
-        species=line.species,
-        lean=lean,
-        on_hand=line.on_hand,
-        made=line.made,
-        used=line.blended,
+        species=plan.scenario.cuts[line.cut].species,
+        had=total(line.had),
+        made=total(line.made),
+        sources=tuple(TrimSource(*key, *given) for key, given in found.items()),
+        used=line.ground,
         sold=line.sold,
-        wasted=line.wasted,
-        left=line.left,
-    )
-
-
-def _blend_day(plan: Plan, batch: Batch, evenings: Evenings) -> BlendDay:
-    blend = plan.scenario.blends[batch.blend]
-    return BlendDay(
-        day=batch.day,
-        blend=batch.blend,
-        made=batch.made,
-        batches=batch.batches,
-        fat=batch.fat,
-        fat_limits=blend.fat,
-        shares=shares_of(batch, blend),
-        takes=batch.takes,
-        binds=binds_of(plan, batch, evenings),
-    )
-
-
-def _blend_week(plan: Plan, line: CutLine) -> BlendWeek:
-    unmet = unmet_of(plan, line.cut)
-    return BlendWeek(
-        blend=line.cut,
-        species=line.species,
-        wanted=sum(wanted_of(plan, line.cut)),
-        on_hand=line.on_hand,
-        made=line.made,
-        sold=line.sold,
-        unmet=sum(unmet),
-        unmet_by_day=tuple((day, pounds) for day, pounds in enumerate(unmet) if pounds > 0),
-        wasted=line.wasted,
-        left=line.left,
+        wasted=total(line.gone),
+        left=total(line.left),
     )

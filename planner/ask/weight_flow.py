@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from planner.core.plan_lines import CutLine
@@ -51,18 +51,9 @@ ROUNDING = 1e-9
 class Node:
     """Something weight comes from, passes through or ends in.
 
-    Attributes
-    ----------
-    stage : str
-        One of `STAGES`.
-    name : str
-        Species of what hangs, piece, cut, blend or fate.
-    species : str
-        Empty for the case, what is added, small cuts together, and fates.
-    together : tuple of str
-        Names of the small ones that are put together here; else empty.
-    weight : float
-        Pounds that pass.
+    `name` is a species that hangs, a piece, cut, blend or fate; `species` is empty for the case,
+    what is added, small cuts together, and fates; `together` has the names of the small ones that
+    are put together here; `weight` is the pounds that pass.
     """
 
     stage: Stage
@@ -108,28 +99,21 @@ _Key = tuple[Stage, str, str]
 """Stage, name, and a word where the name is ours and not the user's: they may be alike."""
 
 
-@dataclass(slots=True)
-class _Flow:
-    """Pounds between nodes while they are gathered."""
+_Flow = dict[tuple[_Key, _Key], float]
+"""Pounds from one node to another."""
 
-    pounds: dict[tuple[_Key, _Key], float] = field(default_factory=lambda: defaultdict(float))
 
-    def add(self, source: _Key, target: _Key, weight: float) -> None:
-        if weight > ROUNDING:
-            self.pounds[source, target] += weight
-
-    def there(self, key: _Key) -> float:
-        """Pounds that came in and have not gone out."""
-        into = sum(weight for (_, target), weight in self.pounds.items() if target == key)
-        return into - sum(weight for (source, _), weight in self.pounds.items() if source == key)
+def _add(flow: _Flow, source: _Key, target: _Key, weight: float) -> None:
+    if weight > ROUNDING:
+        flow[source, target] = flow.get((source, target), 0.0) + weight
 
 
 def weight_flow(plan: Plan) -> WeightFlow:
     """Where the weight of a plan's period goes."""
-    flow = _Flow()
+    flow: _Flow = {}
     for stock in plan.scenario.case:
         if not plan.scenario.cuts[stock.cut].by_each:
-            flow.add(("hangs", CASE, "case"), _thing(plan, stock.cut), stock.amount)
+            _add(flow, ("hangs", CASE, "case"), _thing(plan, stock.cut), stock.amount)
     for lot in plan.scenario.lots:
         _come_apart(plan, lot, flow)
     for line in sorted(plan.cuts, key=lambda line: line.cut in plan.scenario.blends):
@@ -151,18 +135,18 @@ def _come_apart(plan: Plan, lot: Lot, flow: _Flow) -> None:
     `made[piece][owner]` counts the pieces by what stands among the pieces for them; a piece that
     several of these give is shared out among them in proportion.
     """
-    hangs = _key("hangs", lot.recipe.species)
+    hangs = first = _key("hangs", lot.recipe.species)
     breaks = [each for each in plan.breaks if each.lot == lot.index]
     uncut = [each for each in plan.uncut if each.lot == lot.index]
     weights = lot.weights()
-    is_root = lot.piece in lot.recipe.roots
     made: dict[str, dict[_Key, float]] = {name: defaultdict(float) for name in weights}
-    there = sum(each.count for each in breaks if each.piece == lot.piece)
-    there += sum(each.count for each in uncut if each.piece == lot.piece)
-    first = hangs if is_root else _key("piece", lot.piece)
-    made[lot.piece][first] = float(there)
-    if first != hangs:
-        flow.add(hangs, first, there * lot.weight)
+    pieces = [(each.piece, each.count) for each in breaks]
+    pieces += [(each.piece, each.count) for each in uncut]
+    there = float(sum(n for piece, n in pieces if piece == lot.piece))
+    if lot.piece not in lot.recipe.roots:
+        first = _key("piece", lot.piece)
+        _add(flow, hangs, first, there * lot.weight)
+    made[lot.piece][first] = there
     for name, weight in weights.items():
         number = sum(made[name].values())
         for owner, part in made[name].items():
@@ -174,21 +158,23 @@ def _come_apart(plan: Plan, lot: Lot, flow: _Flow) -> None:
                     below = _key("piece", given.name) if owner == hangs else owner
                     made[given.name][below] += each.count * given.count * share
                     if below != owner:
-                        flow.add(owner, below, pounds * given.count * given.share)
+                        _add(flow, owner, below, pounds * given.count * given.share)
                 for given in way.cuts:
                     cut = _thing(plan, given.name)
-                    flow.add(owner, cut, pounds * given.count * given.share)
+                    _add(flow, owner, cut, pounds * given.count * given.share)
                 given_away = sum(each.count * each.share for each in (*way.pieces, *way.cuts))
-                flow.add(owner, _key("fate", "loss"), pounds * (1 - given_away))
+                _add(flow, owner, _key("fate", "loss"), pounds * (1 - given_away))
             for left in (each for each in uncut if each.piece == name):
                 fate = "out of date" if left.wasted else "left"
-                flow.add(owner, _key("fate", fate), left.weight * share)
+                _add(flow, owner, _key("fate", fate), left.weight * share)
 
 
 def _end(plan: Plan, line: CutLine, flow: _Flow) -> None:
     """How a cut or a blend ends: all that came in, divided as the plan's line divides it."""
     thing = _thing(plan, line.cut)
-    weight = flow.there(thing)  # what a blend lost in the making is gone already
+    into = sum(weight for (_, target), weight in flow.items() if target == thing)
+    # what a blend lost in the making is gone already
+    weight = into - sum(weight for (source, _), weight in flow.items() if source == thing)
     ends = {
         _key("fate", "sold"): line.sold,
         _key("fate", "left"): line.left,
@@ -202,21 +188,16 @@ def _end(plan: Plan, line: CutLine, flow: _Flow) -> None:
         ends, amount = {_key("fate", "left"): 1.0}, 1.0
     for end, part in ends.items():
         pounds = weight * part / amount
-        flow.add(thing, end, pounds)
-        if end[0] == "blend":
-            _blend_in(plan, end, pounds, flow)
-
-
-def _blend_in(plan: Plan, key: _Key, pounds: float, flow: _Flow) -> None:
-    """What is added to a weight that is blended, which comes in, and what is lost, at once out."""
-    blend = plan.scenario.blends[key[1]]
-    flow.add(("cut", ADDED, "added"), key, pounds * blend.added)
-    flow.add(key, _key("fate", "loss"), pounds * (1 + blend.added) * blend.loss)
+        _add(flow, thing, end, pounds)
+        if end[0] == "blend":  # what is added comes in, and what is lost goes out at once
+            recipe = plan.scenario.blends[end[1]]
+            _add(flow, ("cut", ADDED, "added"), end, pounds * recipe.added)
+            _add(flow, end, _key("fate", "loss"), pounds * (1 + recipe.added) * recipe.loss)
 
 
 def _put_together(plan: Plan, flow: _Flow) -> tuple[_Flow, dict[_Key, tuple[str, ...]]]:
     """The flow with small cuts of a kind as one where there are several, and what these are."""
-    passing = _passing(flow.pounds)
+    passing = _passing(flow)
     least = SMALL * sum(weight for key, weight in passing.items() if key[0] == "fate")
     small: dict[_Key, list[_Key]] = defaultdict(list)
     for key, weight in passing.items():
@@ -228,17 +209,17 @@ def _put_together(plan: Plan, flow: _Flow) -> tuple[_Flow, dict[_Key, tuple[str,
                 small["cut", OTHERS[kind], kind].append(key)
     small = {whole: keys for whole, keys in small.items() if len(keys) > 1}
     one = {key: whole for whole, keys in small.items() for key in keys}
-    together = _Flow()
-    for (source, target), weight in flow.pounds.items():
-        together.add(one.get(source, source), one.get(target, target), weight)
+    together: _Flow = {}
+    for (source, target), weight in flow.items():
+        _add(together, one.get(source, source), one.get(target, target), weight)
     return together, {whole: tuple(key[1] for key in keys) for whole, keys in small.items()}
 
 
-def _passing(pounds: Mapping[tuple[_Key, _Key], float]) -> dict[_Key, float]:
+def _passing(flow: _Flow) -> dict[_Key, float]:
     """Pounds that pass each node: what comes in, or what goes out where nothing does."""
     into: dict[_Key, float] = defaultdict(float)
     out: dict[_Key, float] = defaultdict(float)
-    for (source, target), weight in pounds.items():
+    for (source, target), weight in flow.items():
         out[source] += weight
         into[target] += weight
     return {key: into[key] if key in into else out[key] for key in dict.fromkeys([*out, *into])}
@@ -246,7 +227,7 @@ def _passing(pounds: Mapping[tuple[_Key, _Key], float]) -> dict[_Key, float]:
 
 def _frozen(plan: Plan, flow: _Flow, small: Mapping[_Key, tuple[str, ...]]) -> WeightFlow:
     """Nodes stage by stage, fates in their order, the others as they came up."""
-    passing = _passing(flow.pounds)
+    passing = _passing(flow)
     keys = sorted(passing, key=lambda key: STAGES.index(key[0]))
     first = next((at for at, key in enumerate(keys) if key[0] == "fate"), len(keys))
     keys[first:] = sorted(keys[first:], key=lambda key: FATES.index(key[1]))
@@ -257,8 +238,7 @@ def _frozen(plan: Plan, flow: _Flow, small: Mapping[_Key, tuple[str, ...]]) -> W
             for key in keys
         ),
         links=tuple(
-            Link(place[source], place[target], weight)
-            for (source, target), weight in flow.pounds.items()
+            Link(place[source], place[target], weight) for (source, target), weight in flow.items()
         ),
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.ask.comparison import NAMED, Comparer, Difference
-from planner.ask.plan_difference import Beside, put_beside
+from planner.ask.plan_difference import PlanDifference
 from planner.core.errors import NoPlanInTimeError, RulesConflictError
 from planner.core.scenario import Scenario
 from planner.files.changes import Alternative, Change
@@ -22,8 +22,6 @@ class WhatIf:
 
     Attributes
     ----------
-    changes : tuple of Change
-        As they are written.
     least, most : float
         Money: the best score of the changed scenario less that of today's lies between, by proof.
     settled : bool
@@ -31,7 +29,7 @@ class WhatIf:
         order value as can be filled.
     seconds : float
         Time each plan was given.
-    beside : Beside
+    beside : PlanDifference
         Today's plan and the changed one; the same plan twice where nothing changes.
     """
 
@@ -40,7 +38,7 @@ class WhatIf:
     most: float
     settled: bool
     seconds: float
-    beside: Beside
+    beside: PlanDifference
 
     @property
     def verdict(self) -> Verdict:
@@ -89,26 +87,14 @@ class Comparison:
 
 
 def whatif(comparer: Comparer, changed: Scenario, changes: Sequence[Change] = ()) -> WhatIf:
-    """Today's plan beside that of a changed scenario.
-
-    Parameters
-    ----------
-    comparer : Comparer
-        With today's scenario.
-    changed : Scenario
-        The same with the changes made.
-    changes : sequence of Change, optional
-        As they are written.
+    """Today's plan, which is the comparer's, beside that of the same scenario with changes made.
 
     Raises
     ------
-    RulesConflictError
-        The rules cannot be kept, today's or the changed ones.
-    NoPlanInTimeError
-        No plan was found in the time given.
+    RulesConflictError, NoPlanInTimeError
+        As planning the week does, today's or the changed one.
     """
-    found = _difference(comparer, changed, _today(comparer))
-    return _answer(comparer, found, changes)
+    return _answer(comparer, _difference(comparer, changed), changes)
 
 
 def compare(comparer: Comparer, alternatives: Sequence[Alternative]) -> Comparison:
@@ -118,31 +104,29 @@ def compare(comparer: Comparer, alternatives: Sequence[Alternative]) -> Comparis
 
     Raises
     ------
-    RulesConflictError
-        Today's rules cannot be kept.
-    NoPlanInTimeError
-        No plan of today's scenario was found in the time given.
+    RulesConflictError, NoPlanInTimeError
+        As planning today's week does.
     """
     today, close = _today(comparer), None
-    found, failed = [], []
+    found: list[tuple[Alternative, Difference]] = []
+    failed = []
     for each in alternatives:
         try:
-            difference = _difference(comparer, each.scenario, today, close)
+            difference = _difference(comparer, each.scenario, close)
         except (RulesConflictError, NoPlanInTimeError) as error:
-            failed.append(_failed(each, error))
+            conflict = error.conflict if isinstance(error, RulesConflictError) else ()
+            failed.append(
+                Compared(each.name, each.changes, None, str(error), conflict, error.exit_code)
+            )
         else:
             found.append((each, difference))
             close = difference.close or close
     rows = [
-        Compared(each.name, each.changes, _answer(comparer, _with(difference, close), each.changes))
+        Compared(each.name, each.changes, _answer(comparer, difference, each.changes, close))
         for each, difference in found
     ]
     rows.sort(key=lambda row: row.answer.net if row.answer else 0.0, reverse=True)
     return Comparison(today, (*rows, *failed))
-
-
-def _with(found: Difference, close: Plan | None) -> Difference:
-    return found if found.after is found.before else replace(found, close=close)
 
 
 def _today(comparer: Comparer) -> Plan:
@@ -153,36 +137,26 @@ def _today(comparer: Comparer) -> Plan:
         raise RulesConflictError(message, error.conflict) from None
 
 
-def _difference(
-    comparer: Comparer, changed: Scenario, today: Plan, close: Plan | None = None
-) -> Difference:
-    if _alike(comparer.scenario, changed):
+def _difference(comparer: Comparer, changed: Scenario, close: Plan | None = None) -> Difference:
+    """The two plans; the same one twice where the scenarios are the same.
+
+    Where in the file their rules are written makes no difference.
+    """
+    today, was = _today(comparer), comparer.scenario
+    rules = {str(rule) for rule in was.rules} == {str(rule) for rule in changed.rules}
+    if rules and replace(was, rules=()) == replace(changed, rules=()):
         return Difference(today, today)
     return comparer.difference(changed, today, close)
 
 
-def _alike(one: Scenario, other: Scenario) -> bool:
-    """Whether two scenarios are the same, wherever their rules are written."""
-    rules = {str(rule) for rule in one.rules} == {str(rule) for rule in other.rules}
-    return rules and replace(one, rules=()) == replace(other, rules=())
-
-
-def _answer(comparer: Comparer, found: Difference, changes: Sequence[Change]) -> WhatIf:
-    today = found.before
-    if found.after is today:
-        nothing = put_beside(today, today)
-        return WhatIf(tuple(changes), 0.0, 0.0, True, comparer.options.seconds, nothing)
-    proven = all(each.orders_proven for each in (today, found.nearest, found.after))
-    return WhatIf(
-        changes=tuple(changes),
-        least=found.least,
-        most=found.most,
-        settled=found.settled and proven,
-        seconds=comparer.options.seconds,
-        beside=put_beside(today, found.after),
-    )
-
-
-def _failed(each: Alternative, error: RulesConflictError | NoPlanInTimeError) -> Compared:
-    conflict = error.conflict if isinstance(error, RulesConflictError) else ()
-    return Compared(each.name, each.changes, None, str(error), conflict, error.exit_code)
+def _answer(
+    comparer: Comparer, found: Difference, changes: Sequence[Change], close: Plan | None = None
+) -> WhatIf:
+    """The answer; by a closer plan of today, where others have found one."""
+    beside, seconds = PlanDifference(found.before, found.after), comparer.options.seconds
+    if found.after is found.before:
+        return WhatIf(tuple(changes), 0.0, 0.0, True, seconds, beside)
+    found = replace(found, close=close or found.close)
+    proven = all(each.orders_proven for each in (found.before, found.nearest, found.after))
+    settled = found.settled and proven
+    return WhatIf(tuple(changes), found.least, found.most, settled, seconds, beside)

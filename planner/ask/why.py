@@ -11,15 +11,14 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from planner.ask.break_even import BreakEven, break_even
+from planner.ask.comparison import closer
 from planner.ask.main_cut import main_cut
-from planner.ask.marginal_values import Limit, LimitWorth, limits_of, worths
-from planner.core.errors import NoPlanInTimeError
+from planner.ask.marginal_values import LimitStep, LimitWorth, limits_of, worths
 from planner.core.recipe import way_of
 from planner.core.scenario import Scenario
-from planner.solve import Options, Search, Solution
+from planner.solve import Options, Solution
 from planner.solve.engine import INFINITY, Progress
-from planner.solve.model import BreakModel
-from planner.solve.plan import Plan, make_plan, planned
+from planner.solve.plan import Plan, plan_week
 from planner.solve.sensitivity import Sensitivity, WayOf
 
 WORKERS = 2
@@ -53,7 +52,6 @@ class WayWhy:
 
     Attributes
     ----------
-    piece, way : str
     used : int
         Pieces cut so in the plan.
     asked : bool
@@ -112,19 +110,10 @@ def why(
 ) -> Why:
     """Ask about each way that a plan uses less than another of its piece.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    piece : str, optional
-        Only this piece, and no limits; else all of them, and all limits.
-    options : Options, optional
-        `seconds` is for all of it; what has no turn in that time is not asked.
-    progress : callable, optional
-        Told of the search for the plan.
-    count : callable, optional
-        Told how many questions are answered.
-    shown : Plan, optional
-        The plan that was told; else the one that planning the week tells.
+    Of one `piece` only, and no limits; else of all of them, and all limits. `options.seconds` is
+    for all of it; what has no turn in that time is not asked. `progress` is told of the search for
+    a plan, `count` how many questions are answered. `shown` is the plan that was told; else the one
+    that planning the week tells.
 
     Raises
     ------
@@ -133,9 +122,11 @@ def why(
     """
     began = time.perf_counter()
     asked = options or Options()
-    plan = shown or make_plan(scenario, planned(Search(BreakModel(scenario), asked), progress))
+    plan = shown or plan_week(scenario, asked, progress)
     solution = _known(plan, asked, progress)
-    used = _used(scenario, solution)
+    used = {(whole.name, way.name): 0 for lot in scenario.lots for whole, way in scenario.ways(lot)}
+    for (_, piece_name, way_name, _), number in solution.breaks.items():
+        used[piece_name, way_name] += number
     ways = _ways_asked(used, piece)
     limits = limits_of(scenario) if piece is None else ()
     ends = began + asked.seconds
@@ -157,39 +148,23 @@ def _known(plan: Plan, asked: Options, progress: Progress | None) -> Solution:
 
     Where the plan is not close to the best, a closer one is sought for that alone.
     """
-    assert plan.decided is not None
-    ties = plan.score - plan.decided.objective
-    least, most = plan.decided.objective, plan.bound - ties
-    if plan.within > BASE:
-        base = replace(
-            asked,
-            share=0.0,
-            amount=BASE,
-            seconds=min(BASE_SECONDS, asked.seconds / 3),
-            bundled=False,
-        )
-        with suppress(NoPlanInTimeError):
-            close = planned(Search(BreakModel(plan.scenario), base), progress)
-            least, most = max(least, close.objective), min(most, close.bound)
+    seconds = min(BASE_SECONDS, asked.seconds / 3)
+    base = replace(asked, share=0.0, amount=BASE, seconds=seconds, bundled=False)
+    close = closer(plan, base, progress)
+    least, most = plan.decided.objective, plan.bound - (plan.score - plan.decided.objective)
+    if close is not plan:
+        least, most = max(least, close.decided.objective), min(most, close.decided.bound)
     return replace(plan.decided, objective=least, bound=max(least, most))
-
-
-def _used(scenario: Scenario, solution: Solution) -> dict[WayOf, int]:
-    used = {(piece.name, way.name): 0 for lot in scenario.lots for piece, way in scenario.ways(lot)}
-    for (_, piece_name, way_name, _), number in solution.breaks.items():
-        used[piece_name, way_name] += number
-    return used
 
 
 def _ways_asked(used: Mapping[WayOf, int], piece: str | None) -> list[WayOf]:
     """All ways of a piece but the one it is cut most; none of a piece that has only one."""
     asked: list[WayOf] = []
-    for name in dict.fromkeys(each for each, _ in used):
+    for name in dict.fromkeys(each for each, _ in used if piece in (None, each)):
         ways = [way for way in used if way[0] == name]
         top = max(ways, key=lambda way: used[way])
-        rest = [way for way in ways if way != top or not used[top]]
-        if piece in (None, name) and len(ways) > 1:
-            asked += rest
+        if len(ways) > 1:
+            asked += [way for way in ways if way != top or not used[top]]
     return asked
 
 
@@ -198,7 +173,7 @@ def _answers(
     solution: Solution,
     used: Mapping[WayOf, int],
     ways: Sequence[WayOf],
-    limits: Sequence[Limit],
+    limits: Sequence[LimitStep],
     ends: float,
     count: Count | None,
 ) -> tuple[list[WayWhy], tuple[LimitWorth, ...]]:
@@ -221,15 +196,13 @@ def _answers(
             if count:
                 count(done[0], wanted)
 
-    def work(worker: int) -> tuple[dict[WayOf, WayWhy], dict[Limit, LimitWorth]]:
+    def work(worker: int) -> tuple[dict[WayOf, WayWhy], dict[LimitStep, LimitWorth]]:
         sensitivity = Sensitivity(scenario, solution, over)
         found: dict[WayOf, WayWhy] = {}
-        worth: dict[Limit, LimitWorth] = {}
+        worth: dict[LimitStep, LimitWorth] = {}
         for way in ways[worker::WORKERS]:
-            if over():
-                found[way] = WayWhy(*way, used[way], asked=False)
-            else:
-                found[way] = _way(sensitivity, way, solution)
+            late = WayWhy(*way, used[way], asked=False)
+            found[way] = late if over() else _way(sensitivity, way, solution)
             tick(1)
         while waiting and not over():
             with suppress(IndexError):  # the other worker may have taken the last
@@ -250,7 +223,7 @@ def _answers(
     return [answers[way] for way in ways], tuple(worth[limit] for limit in limits if limit in worth)
 
 
-def _parts(limits: Sequence[Limit]) -> list[list[Limit]]:
+def _parts(limits: Sequence[LimitStep]) -> list[list[LimitStep]]:
     """Limits as they are asked about: shelf lives many at once, for most are worth nothing."""
     keeps = [each for each in limits if each.kind == "keeps"]
     others = [[each] for each in limits if each.kind != "keeps"]
@@ -266,15 +239,17 @@ def _way(sensitivity: Sensitivity, way: WayOf, solution: Solution) -> WayWhy:
     before = sensitivity.count(known)
     more = before[way] + 1
     found = sensitivity.ask(way, more)
-    if not found.possible:
-        return WayWhy(piece, name, before[way])
-    least = max(0.0, solution.objective - found.bound)
+    least = max(0.0, solution.objective - found.bound) if found.possible else 0.0
     if found.values is None:
-        return WayWhy(piece, name, before[way], True, True, least, INFINITY)
+        most = INFINITY if found.possible else 0.0
+        return WayWhy(piece, name, before[way], True, found.possible, least, most)
     after = sensitivity.count(found.values)
     sold, sells = sensitivity.sold(known), sensitivity.sold(found.values)
     cut = main_cut(sensitivity.scenario, way_of(sensitivity.scenario.recipes, *way))
-    priced = cut is not None and sensitivity.scenario.price(cut) > 0
+    pays = None
+    if cut is not None and sensitivity.scenario.price(cut) > 0:
+        sides = (known, solution.bound), (found.values, found.bound)
+        pays = break_even(sensitivity, way, more, cut, *sides)
     return WayWhy(
         piece=piece,
         way=name,
@@ -292,9 +267,5 @@ def _way(sensitivity: Sensitivity, way: WayOf, solution: Solution) -> WayWhy:
             for each in sold
             if abs(sold[each] - sells[each]) > SHOWN
         ),
-        break_even=break_even(
-            sensitivity, way, more, cut, (known, solution.bound), (found.values, found.bound)
-        )
-        if cut is not None and priced
-        else None,
+        break_even=pays,
     )

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from dataclasses import dataclass, replace
 
 from planner.ask.main_cut import amount_of, asking_price, cut_for, main_cut
-from planner.ask.split_off import Worth, piece_values
-from planner.core.recipe import Given, Recipe, Way, piece_shares
-from planner.core.scenario import Lot
+from planner.ask.split_off import Worth
+from planner.core.recipe import Given, Way
+from planner.core.scenario import Lot, Scenario
 from planner.solve.plan import CENT, Plan
 
 
@@ -19,10 +19,8 @@ class YieldTest:
 
     Attributes
     ----------
-    weight : float
-        Pounds put to the test.
-    cost : float
-        Money paid for them.
+    weight, cost : float
+        Pounds put to the test, and money paid for them.
     usable : float
         Pounds of what it was cut for; more than 0.
     credits : mapping of str to float
@@ -112,24 +110,6 @@ class WayTest:
         return 1 - self.cost / self.price if self.price else None
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Lots of the same thing taken together: mean weight of one, and mean cost a pound."""
-
-    recipe: Recipe
-    piece: str
-    lots: tuple[int, ...]
-    weight: float
-    cost: float
-
-
-def head_of(plan: Plan, lot: Lot) -> int:
-    """How many of a lot are paid for: all of them, or those the plan buys."""
-    if not lot.up_to:
-        return lot.count
-    return sum(each.head for each in plan.bought if each.lot == lot.index)
-
-
 def way_tests(plan: Plan, worth: Mapping[str, Worth], bench_cost: float) -> tuple[WayTest, ...]:
     """Yield tests of all ways that give something to sell or to grind.
 
@@ -139,106 +119,80 @@ def way_tests(plan: Plan, worth: Mapping[str, Worth], bench_cost: float) -> tupl
     the grind, and pieces that the way gives, at their part of the cost, for they have to earn their
     margin too. Pieces of which no way gives anything with a price have no charge, and no test.
 
-    Parameters
-    ----------
-    plan : Plan
-    worth : mapping of str to Worth
-        As from `splitoff.worths`.
-    bench_cost : float
-        Money a minute: the minutes of the way are charged to it.
+    `worth` is as from `split_off.worths`; `bench_cost` is money a minute, which the minutes of the
+    way are charged at.
     """
-    return tuple(
-        test for source in _sources(plan) for test in _source_tests(plan, source, worth, bench_cost)
-    )
+    alike: dict[tuple[str, str], list[Lot]] = {}
+    for lot in plan.scenario.lots:
+        alike.setdefault((lot.recipe.species, lot.piece), []).append(lot)
+    return tuple(test for lots in alike.values() for test in _tests(plan, lots, worth, bench_cost))
 
 
-def _sources(plan: Plan) -> Iterator[Source]:
-    def key(lot: Lot) -> tuple[str, str]:
-        return lot.recipe.species, lot.piece
-
-    order = {key(lot): number for number, lot in reversed(list(enumerate(plan.scenario.lots)))}
-    for _, group in groupby(sorted(plan.scenario.lots, key=lambda lot: order[key(lot)]), key):
-        lots = list(group)
-        head = [head_of(plan, lot) for lot in lots]
-        if not any(head):  # nothing is bought: what it would cost is still worth knowing
-            head = [lot.count for lot in lots]
-        pounds = [number * lot.weight for number, lot in zip(head, lots, strict=True)]
-        paid = sum(each * lot.cost for each, lot in zip(pounds, lots, strict=True))
-        indices = tuple(lot.index for lot in lots)
-        first = lots[0]
-        weight, cost = sum(pounds) / sum(head), paid / sum(pounds)
-        yield Source(first.recipe, first.piece, indices, weight, cost)
-
-
-def _source_tests(
-    plan: Plan, source: Source, worth: Mapping[str, Worth], bench_cost: float
+def _tests(
+    plan: Plan, lots: Sequence[Lot], worth: Mapping[str, Worth], bench_cost: float
 ) -> Iterator[WayTest]:
-    scenario, recipe = plan.scenario, source.recipe
-    shares = piece_shares(recipe, source.piece)
-    weights = {name: source.weight * share for name, share in shares.items()}
-    values = piece_values(scenario, recipe, weights, worth)
-    whole = values[source.piece]
-    ratio = source.weight * source.cost / whole if whole else 0.0
-    for name, weight in weights.items():
-        bought = name == source.piece
-        charge = source.weight * source.cost if bought else ratio * values[name]
-        for way in recipe.pieces[name].ways.values():
+    """The tests of lots of the same thing taken together: mean weight of one, mean cost a pound."""
+    scenario, first = plan.scenario, lots[0]
+    head = [plan.head(lot) for lot in lots]
+    if not any(head):  # nothing is bought: what it would cost is still worth knowing
+        head = [lot.count for lot in lots]
+    pounds = sum(number * lot.weight for number, lot in zip(head, lots, strict=True))
+    paid = sum(number * lot.weight * lot.cost for number, lot in zip(head, lots, strict=True))
+    one = pounds / sum(head)
+    price = one * (paid / pounds)
+    mean = replace(first, weight=one)
+    values = scenario.full_values(mean, {cut: each.total for cut, each in worth.items()})
+    ratio = price / values[first.piece] if values[first.piece] else 0.0
+    places = {lot.index for lot in lots}
+    counts: Counter[tuple[str, str]] = Counter()
+    for done in plan.breaks:
+        if done.lot in places:
+            counts[done.piece, done.way] += done.count
+    for name, weight in mean.weights().items():
+        bought = name == first.piece
+        for way in first.recipe.pieces[name].ways.values():
             usable = cut_for(scenario, way)
             if not usable or not (bought or values[name]):
                 continue
+            credit = {each.name: ratio * each.count * values[each.name] for each in way.pieces}
+            for given in way.cuts:
+                if given not in usable:
+                    of_one = worth[given.name].counter + ratio * worth[given.name].ground
+                    credit[given.name] = amount_of(scenario, given, weight) * of_one
             test = YieldTest(
                 weight=weight,
-                cost=charge,
+                cost=price if bought else ratio * values[name],
                 usable=sum(each.count * each.share for each in usable) * weight,
-                credits=_credits(plan, way, usable, weight, values, worth, ratio),
+                credits={part: money for part, money in credit.items() if money},
                 labour=way.minutes * bench_cost,
             )
-            main, price, cost = _main(plan, way, usable, weight, worth, test)
-            count = sum(
-                each.count
-                for each in plan.breaks
-                if each.lot in source.lots and (each.piece, each.way) == (name, way.name)
-            )
-            named = scenario.lots[source.lots[0]].name
             yield WayTest(
-                recipe.species, named, name, way.name, bought, count, test, main, price, cost
+                first.recipe.species,
+                first.name,
+                name,
+                way.name,
+                bought,
+                counts[name, way.name],
+                test,
+                *_main(scenario, way, usable, worth, test),
             )
-
-
-def _credits(
-    plan: Plan,
-    way: Way,
-    usable: Sequence[Given],
-    weight: float,
-    values: Mapping[str, float],
-    worth: Mapping[str, Worth],
-    ratio: float,
-) -> dict[str, float]:
-    credit = {each.name: ratio * each.count * values[each.name] for each in way.pieces}
-    for each in way.cuts:
-        if each not in usable:
-            of_one = worth[each.name].counter + ratio * worth[each.name].ground
-            credit[each.name] = amount_of(plan.scenario, each, weight) * of_one
-    return {name: money for name, money in credit.items() if money}
 
 
 def _main(
-    plan: Plan,
+    scenario: Scenario,
     way: Way,
     usable: Sequence[Given],
-    weight: float,
     worth: Mapping[str, Worth],
     test: YieldTest,
 ) -> tuple[str, float | None, float]:
     """Main cut of a way, with its price and its part of the usable cost, for a pound or each."""
-    scenario = plan.scenario
     prices = {
         each.name: asking_price(scenario, each.name) or worth[each.name].total for each in usable
     }
-    heaviest = max(usable, key=lambda each: each.count * each.share)
     if all(prices.values()):
-        main = main_cut(scenario, way, weight) or heaviest.name
-        value = sum(amount_of(scenario, each, weight) * prices[each.name] for each in usable)
+        main = main_cut(scenario, way, test.weight) or ""
+        value = sum(amount_of(scenario, each, test.weight) * prices[each.name] for each in usable)
         return main, prices[main], test.usable_cost * prices[main] / value
-    of_one = heaviest.share * weight if scenario.cuts[heaviest.name].by_each else 1.0
+    heaviest = max(usable, key=lambda each: each.count * each.share)
+    of_one = heaviest.share * test.weight if scenario.cuts[heaviest.name].by_each else 1.0
     return heaviest.name, prices[heaviest.name] or None, test.portion(of_one)

@@ -10,12 +10,13 @@ with and without it, of which an interval is proven.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection, Iterator
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from planner.ask.comparison import Comparer, Difference
-from planner.ask.main_cut import cut_for, main_cut
+from planner.ask.main_cut import main_cut
 from planner.core.errors import NoPlanInTimeError
 from planner.core.recipe import Recipe, Way
 from planner.core.scenario import Scenario
@@ -52,9 +53,6 @@ class PointWorth:
 
     Attributes
     ----------
-    species, piece, way : str
-    cut : str
-        The main cut, by asking price; else the heaviest it is cut for.
     count : int
         How many pieces the plan cuts so.
     held : float or None
@@ -89,18 +87,9 @@ def worths(
 ) -> Worths:
     """What a point of yield is worth for the ways that the plan uses.
 
-    Parameters
-    ----------
-    scenario : Scenario
-    pieces : collection of (str, str)
-        Species and pieces of which all ways are asked about, whether the plan uses them or not, and
-        no others; empty: all ways that it uses.
-    options : Options, optional
-        `seconds` is for all of it; what has no turn in that time is not asked.
-    progress : callable, optional
-        Told seconds, best so far and bound of the first plan.
-    count : callable, optional
-        Told how many ways are done, of how many.
+    Or for all ways of some `pieces`, by species and name, whether it uses them or not, and no
+    others. `options.seconds` is for all of it; what has no turn in that time is not asked.
+    `progress` is told of the search for the first plan, `count` how many ways are done.
 
     Raises
     ------
@@ -111,21 +100,26 @@ def worths(
     ends = time.perf_counter() + asked.seconds
     comparer = Comparer(scenario, replace(asked, seconds=asked.seconds * FOR_THE_PLAN), progress)
     plan, close = comparer.shown, None
-    used = _used(plan)
+    used: Counter[Way3] = Counter()
+    for each in plan.breaks:
+        used[each.species, each.piece, each.way] += each.count
     better = {
         (*key, cut): _with_way(scenario, key, with_point(scenario, way, cut))
-        for key, way in _on_the_rail(scenario)
+        for key, way in _on_the_rail(scenario).items()
         if (key[:2] in pieces if pieces else key in used)
-        and (cut := _main(scenario, way)) is not None
-        and _has_point(scenario, way, cut)
+        and (cut := main_cut(scenario, way)) is not None
+        and _spare(scenario, way, cut) >= POINT
     }
-    held = _Held(plan)
+    held = Search(_held(scenario, plan), Options(share=0.0, amount=HELD_EXACT, seconds=PATIENCE))
+    score = make_plan(scenario, planned(held)).score
     points = {}
     for place, other in better.items():
-        species, piece, way_name, _ = place
-        times = used.get((species, piece, way_name), 0)
-        late = time.perf_counter() > ends
-        earns = 0.0 if not times else None if late else held.earns(other)
+        times, earns = used[place[:3]], None
+        if not times:
+            earns = 0.0
+        elif time.perf_counter() <= ends:
+            held.change(_held(other, plan))
+            earns = make_plan(other, planned(held)).score - score
         points[place] = PointWorth(*place, times, earns, None)
         if count:
             count(0, len(better))
@@ -144,36 +138,11 @@ def worths(
     return Worths(plan, tuple(points.values()))
 
 
-class _Held:
-    """The breaks of a plan held, so that only what is sold and ground can change."""
-
-    def __init__(self, plan: Plan) -> None:
-        self._breaks = {
-            (each.lot, each.piece, each.way, each.day): each.count for each in plan.breaks
-        }
-        self._search = Search(
-            self._model(plan.scenario), Options(share=0.0, amount=HELD_EXACT, seconds=PATIENCE)
-        )
-        self._score = make_plan(plan.scenario, planned(self._search)).score
-
-    def earns(self, scenario: Scenario) -> float:
-        """Money that the scenario earns more than the plan's own."""
-        self._search.change(self._model(scenario))
-        return make_plan(scenario, planned(self._search)).score - self._score
-
-    def _model(self, scenario: Scenario) -> BreakModel:
-        model = BreakModel(scenario)
-        model.cut_as(self._breaks)
-        return model
-
-
-def _main(scenario: Scenario, way: Way) -> str | None:
-    """The main cut; the heaviest of those it is cut for where none has a price, such as trim."""
-    found = main_cut(scenario, way)
-    usable = cut_for(scenario, way)
-    if found or not usable:
-        return found
-    return max(usable, key=lambda each: each.count * each.share).name
+def _held(scenario: Scenario, plan: Plan) -> BreakModel:
+    """The model with the breaks of a plan held, so that only what is sold and ground can change."""
+    model = BreakModel(scenario)
+    model.cut_as(plan.decided.breaks)
+    return model
 
 
 def with_point(scenario: Scenario, way: Way, cut: str) -> Way:
@@ -200,27 +169,13 @@ def _spare(scenario: Scenario, way: Way, cut: str) -> float:
     return way.loss + sum(each.share for each in way.cuts if each.name in trays)
 
 
-def _has_point(scenario: Scenario, way: Way, cut: str) -> bool:
-    return _spare(scenario, way, cut) >= POINT
-
-
-def _used(plan: Plan) -> dict[Way3, int]:
-    used: dict[Way3, int] = {}
-    for each in plan.breaks:
-        key = (each.species, each.piece, each.way)
-        used[key] = used.get(key, 0) + each.count
-    return used
-
-
-def _on_the_rail(scenario: Scenario) -> Iterator[tuple[Way3, Way]]:
+def _on_the_rail(scenario: Scenario) -> Mapping[Way3, Way]:
     """Every way of every piece that is there or comes from what is."""
-    told = set()
+    ways: dict[Way3, Way] = {}
     for lot in scenario.lots:
         for piece, way in scenario.ways(lot):
-            key = (lot.recipe.species, piece.name, way.name)
-            if key not in told:
-                told.add(key)
-                yield key, way
+            ways.setdefault((lot.recipe.species, piece.name, way.name), way)
+    return ways
 
 
 def _with_way(scenario: Scenario, key: Way3, way: Way) -> Scenario:

@@ -143,13 +143,13 @@ def planned_in_shop(
     found: InShop, before: Before | None, options: Options, calm: float
 ) -> tuple[Plan, Replan | None]:
     """The plan of the rest of the week, and how it stands beside the one before."""
-    from planner.ask.keep_posted import calm_plan
+    from planner.ask.keep_posted import repaired_plan
     from planner.ask.replan import replan
     from planner.show.progress import progress_line
 
     with progress_line(found.shop.units) as progress:
         if before is None:
-            return calm_plan(found.now, {}, options, calm, progress).plan, None
+            return repaired_plan(found.now, {}, options, calm, progress).plan, None
         answer = replan(before, found.state, options, calm, progress)
     return answer.plan, answer
 
@@ -242,7 +242,7 @@ def keep(found: InShop, plan: Plan, answer: Replan | None = None) -> int:
     """Enter a plan, which stands so beside the one before; returns the number of its entry."""
     from planner.ask.posting import kept_of
 
-    best = answer.calm.best.score if answer and answer.calm.held else None
+    best = answer.repair.best.score if answer and answer.repair.held else None
     return _entered(found, kept_of(plan, found.state.week, best))
 
 

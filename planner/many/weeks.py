@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.ask.comparison import Difference
-from planner.ask.plan_difference import put_beside
+from planner.ask.plan_difference import PlanDifference
 from planner.ask.whatif import WhatIf
 from planner.core.errors import InputError, Problem
 from planner.core.scenario import Scenario
@@ -187,5 +187,5 @@ class _Rows:
             most=found.most,
             settled=found.settled and before.orders_proven and after.orders_proven,
             seconds=self._options.seconds,
-            beside=put_beside(before, after),
+            beside=PlanDifference(before, after),
         )

@@ -33,11 +33,11 @@ def _table(answers: Sequence[tuple[str, WhatIf]]) -> str:
     """Names give way to the figures; head is told where it costs more or less."""
     first = answers[0][1].beside
     score = f"score {first.before.scenario.units.money(first.before.score)}"
-    figures = (first.paid.before, first.minutes.before, first.trim.over.before)
+    figures = (first.paid.before, first.minutes.before, first.kinds[0].over.before)
     rows = [_row("today", score, first.before, *figures)]
     for name, answer in answers:
         beside = answer.beside
-        figures = (beside.paid.after, beside.minutes.after, beside.trim.over.after)
+        figures = (beside.paid.after, beside.minutes.after, beside.kinds[0].over.after)
         alike = {"nothing changes": "changes nothing", "no difference": "no difference"}
         earns = alike.get(answer.verdict) or earned_range(answer)
         rows.append(_row(name, earns, beside.after, *figures))

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
-from planner.ask.change_base import Kind, Otherwise
+from planner.ask.change_base import ChangedFact, Kind
 from planner.core.quantities import WEEKDAYS, show_count, show_share
 from planner.core.scenario import Scenario
 from planner.show.entry_words import plural
@@ -30,10 +30,10 @@ class _Words:
     gone: str = ""
     same: str = ""
     unknown: str = ""
-    shown: Callable[[Scenario, Otherwise, float], str] = lambda _, __, number: f"{number:.0f}"
+    shown: Callable[[Scenario, ChangedFact, float], str] = lambda _, __, number: f"{number:.0f}"
 
 
-def fact_text(scenario: Scenario, fact: Otherwise) -> str:
+def fact_text(scenario: Scenario, fact: ChangedFact) -> str:
     """One thing that is different, in words."""
     if fact.kind in _HAPPENED:
         return _HAPPENED[fact.kind](scenario, fact)
@@ -60,24 +60,24 @@ def fact_text(scenario: Scenario, fact: Otherwise) -> str:
     )
 
 
-def _cutting(scenario: Scenario, fact: Otherwise) -> str:
+def _cutting(scenario: Scenario, fact: ChangedFact) -> str:
     what = f"{piece_words(scenario, fact.what)}: {clip(fact.way, NAME)}"
     return f"{fact.after:.0f} {what} cut {_on(fact)}, {fact.before:.0f} listed"
 
 
-def _nothing_done(scenario: Scenario, fact: Otherwise) -> str:
+def _nothing_done(scenario: Scenario, fact: ChangedFact) -> str:
     pieces = show_count(fact.before, "piece")
     return f"nothing of the list {_on(fact)} is entered as cut ({pieces}): their meat counts uncut"
 
 
-def _delivery(scenario: Scenario, fact: Otherwise) -> str:
+def _delivery(scenario: Scenario, fact: ChangedFact) -> str:
     what = f"{fact.after:.0f} {piece_words(scenario, fact.what, fact.after)}"
     if fact.before == fact.after:
         return f"{what} that came {_on(fact)} {_weights(scenario, fact)}"
     return f"{what} came {_on(fact)}, {fact.before:.0f} expected"
 
 
-def _cooler(scenario: Scenario, fact: Otherwise) -> str:
+def _cooler(scenario: Scenario, fact: ChangedFact) -> str:
     if fact.before == fact.after:
         what = piece_words(scenario, fact.what, fact.after)
         return f"{fact.after:.0f} {what} in the cooler {_weights(scenario, fact)}"
@@ -89,14 +89,14 @@ def _cooler(scenario: Scenario, fact: Otherwise) -> str:
     return f"{count:.0f} {word} {what} {there}{cut}"
 
 
-def _weights(scenario: Scenario, fact: Otherwise) -> str:
+def _weights(scenario: Scenario, fact: ChangedFact) -> str:
     """`weigh 57.0 lb, not 58.0 lb`."""
     before, after = fact.pounds or (0.0, 0.0)
     weigh = "weighs" if fact.after == 1 else "weigh"
     return f"{weigh} {scenario.units.weight(after)}, not {scenario.units.weight(before)}"
 
 
-def _case(scenario: Scenario, fact: Otherwise) -> str:
+def _case(scenario: Scenario, fact: ChangedFact) -> str:
     more = _amount(scenario, fact, abs(fact.after - fact.before))
     cut = scenario.cuts.get(fact.what)
     word = _more(fact) if cut and cut.by_each else "more" if fact.after > fact.before else "less"
@@ -104,25 +104,25 @@ def _case(scenario: Scenario, fact: Otherwise) -> str:
     return f"{more} {word} {clip(fact.what, NAME)} in the case than planned ({there} there)"
 
 
-def _a_pound(scenario: Scenario, _: Otherwise, money: float) -> str:
+def _a_pound(scenario: Scenario, _: ChangedFact, money: float) -> str:
     return scenario.units.rate(money)
 
 
-def _rate(scenario: Scenario, fact: Otherwise, money: float) -> str:
+def _rate(scenario: Scenario, fact: ChangedFact, money: float) -> str:
     return scenario.show_rate(fact.what, money)
 
 
-def _amount(scenario: Scenario, fact: Otherwise, amount: float) -> str:
+def _amount(scenario: Scenario, fact: ChangedFact, amount: float) -> str:
     if fact.what in scenario.cuts:
         return scenario.show_amount(fact.what, amount)
     return f"{amount:.10g}"
 
 
-def _share(scenario: Scenario, fact: Otherwise, share: float) -> str:
+def _share(scenario: Scenario, fact: ChangedFact, share: float) -> str:
     return show_share(share)
 
 
-_HAPPENED: dict[Kind, Callable[[Scenario, Otherwise], str]] = {
+_HAPPENED: dict[Kind, Callable[[Scenario, ChangedFact], str]] = {
     "day": _nothing_done,
     "cutting": _cutting,
     "delivery": _delivery,
@@ -192,11 +192,11 @@ def piece_words(scenario: Scenario, piece: str, count: float = 1) -> str:
     return name if count == 1 else plural(name)
 
 
-def _more(fact: Otherwise) -> str:
+def _more(fact: ChangedFact) -> str:
     return "more" if fact.after > fact.before else "fewer"
 
 
-def _on(fact: Otherwise) -> str:
+def _on(fact: ChangedFact) -> str:
     return f"on {weekday(fact.day)}" if fact.day else ""
 
 

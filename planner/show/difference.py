@@ -129,7 +129,7 @@ def _minutes(answer: WhatIf) -> str:
 
 def _trim(answer: WhatIf) -> str:
     """What more, or less, trim lies over; the grind is named where there is one."""
-    scenario, over = answer.beside.before.scenario, answer.beside.trim.over
+    scenario, over = answer.beside.before.scenario, answer.beside.kinds[0].over
     if not scenario.units.shows(abs(over.change)):
         return ""
     amount = scenario.units.weight(abs(over.change))

@@ -35,12 +35,12 @@ _BATCH = shape(
     ),
     waiting=_WAITING,
 )
+_TRAY = shape(
+    "cut, on hand = had: weight, made: weight, blended = used: weight, sold: weight,"
+    "wasted: weight, left: weight"
+)
 _COUNTER = shape(
-    "trays: tray, case: case, orders = wraps: wrap",
-    tray=shape(
-        "tray = letter, cut, on hand = had: weight, made: weight, blended = ground: weight,"
-        "sold: weight, wasted = gone: weight, left: weight"
-    ),
+    "case: case, orders = wraps: wrap",
     case=shape(
         "cut, put out = out: amount, of before = older: amount, made: amount,"
         "marked down = marked: amount, markdown price = marked_price: price, price: price,"
@@ -112,6 +112,7 @@ def morning_data(morning: Morning, begins: float) -> dict[str, Any]:
         "jobs": [job(each) for each in morning.jobs],
         "batches": [batch(each) for each in morning.sheets],
         "stints": [stint(each) for each in rota.stints],
+        "trays": [{"tray": tray_of[it.cut], **data.one(_TRAY, it)} for it in morning.trays],
         **data.one(_COUNTER, morning),
         **({"hints": list(hints)} if hints else {}),
         **({"later": data.all(LATER, plan.later)} if plan.later else {}),

@@ -8,7 +8,8 @@ from textwrap import wrap
 from typing import Any
 
 from planner.ask.bottlenecks import Tight
-from planner.ask.order import MOST_ROWS, Delivery, Interval, OrderCurve, Row
+from planner.ask.comparison import Interval
+from planner.ask.order import MOST_ROWS, CurvePoint, DeliveryCurve, OrderCurve
 from planner.core.quantities import show_count
 from planner.core.scenario import Lot, Scenario
 from planner.show.data import BETWEEN, Data, head, shape
@@ -36,12 +37,12 @@ def order_text(curve: OrderCurve) -> str:
     return paragraphs(clip(scenario.title, WIDTH), *parts, wrapped(NOTE))
 
 
-def _name(scenario: Scenario, delivery: Delivery) -> str:
+def _name(scenario: Scenario, delivery: DeliveryCurve) -> str:
     lot = delivery.lot
     return f"{clip(lot_name(scenario, lot), 40)} {scenario.day_labels[lot.arrives]}".upper()
 
 
-def _title(scenario: Scenario, delivery: Delivery) -> str:
+def _title(scenario: Scenario, delivery: DeliveryCurve) -> str:
     lot = delivery.lot
     rate = scenario.units.rate(delivery.cost)
     one = scenario.units.money(delivery.head_cost)
@@ -57,7 +58,7 @@ def _word(lot: Lot) -> str:
     return " head" if whole else ""
 
 
-def _table(scenario: Scenario, delivery: Delivery) -> str:
+def _table(scenario: Scenario, delivery: DeliveryCurve) -> str:
     """A row for each number; what is tight goes on below in the room that the figures leave."""
     number = _word(delivery.lot).strip() or "number"
     heads = (number, "score", "after cost", "the next adds", "where it is tight")
@@ -77,7 +78,7 @@ def _table(scenario: Scenario, delivery: Delivery) -> str:
     return table(rows, heads, align)
 
 
-def _figures(delivery: Delivery, row: Row) -> list[str]:
+def _figures(delivery: DeliveryCurve, row: CurvePoint) -> list[str]:
     if row.score is None or row.net is None:
         return [f"{row.head}", "-", "-", "-"]
     adds = delivery.adds(row.head)
@@ -119,7 +120,7 @@ def _days(scenario: Scenario, days: Sequence[int]) -> str:
     return " ".join(told)
 
 
-def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
+def _chart(scenario: Scenario, delivery: DeliveryCurve) -> list[str]:
     """A bar for each number: its score after cost, from the lowest of them to the highest."""
     nets = [row.net.least for row in delivery.rows if row.net]
     if not nets:
@@ -138,7 +139,7 @@ def _chart(scenario: Scenario, delivery: Delivery) -> list[str]:
     return lines
 
 
-def _advice(scenario: Scenario, delivery: Delivery) -> list[str]:
+def _advice(scenario: Scenario, delivery: DeliveryCurve) -> list[str]:
     """What earns most, as far as it is known; and what that is against the number in the file."""
     best, units, last = delivery.best, scenario.units, delivery.rows[-1].head
     word = _word(delivery.lot)
@@ -194,7 +195,7 @@ def order_data(curve: OrderCurve) -> dict[str, Any]:
     """
     scenario, data = curve.scenario, Data(curve.scenario)
 
-    def row(delivery: Delivery, each: Row) -> dict[str, Any]:
+    def row(delivery: DeliveryCurve, each: CurvePoint) -> dict[str, Any]:
         adds = delivery.adds(each.head)
         return {
             **data.one(_ROW, each),

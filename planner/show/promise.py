@@ -122,7 +122,7 @@ def _money(promise: Promise) -> list[str]:
     units, many = before.scenario.units, len(promise.asked) > 1
     what = "them" if many else "it"
     rows = {
-        f"best score without {what}": units.between(*promise.without),
+        f"best score without {what}": units.between(promise.without.least, promise.without.most),
         f"best score with {what}": units.between(after.score, after.bound),
         "they pay" if many else "it pays": units.money(promise.pays),
         "lowest payment for the same score": _least(promise, pay),
@@ -221,8 +221,7 @@ _PROMISE = shape(
     ),
     short=SHORT,
     score=shape(
-        "without = self: without, with = after: plan, difference = gain: between",
-        without=shape("least = without.0: number, most = without.1: number"),
+        "without: between, with = after: plan, difference = gain: between",
         plan=shape("least = score: number, most = bound: number"),
     ),
     pay=BETWEEN,

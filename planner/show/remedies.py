@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import chain
 from typing import TypeAlias
 
-from planner.ask.main_cut import cut_for, main_cut
+from planner.ask.main_cut import main_cut
 from planner.ask.remedies import WORTH, Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.core.recipe import BY_PRODUCTS, way_of
@@ -36,19 +36,19 @@ def mends_text(answer: TrimAnswer, room: int | None = None) -> str:
     the first of them.
     """
     scenario = answer.plan.scenario
-    if not answer.mends:
-        over = sum(each.surplus for each in answer.weeks)
+    if not answer.imbalances:
+        over = sum(each.line.wasted for each in answer.weeks)
         short = sum(each.unmet for each in answer.blend_weeks)
         if max(over, short) < WORTH:
             return "Nothing is short, and nothing goes out of date."
         return "\n".join(wrapped(IN_PARTS)) if answer.plan.parts > 1 else ""
-    shown = [_mend(scenario, mend, mend.remedies) for mend in answer.mends]
+    shown = [_mend(scenario, mend, mend.remedies) for mend in answer.imbalances]
     more: list[str] = []
     if room is not None and sum(map(len, shown)) >= room:
-        shown = [_mend(scenario, mend, mend.remedies[:1]) for mend in answer.mends]
+        shown = [_mend(scenario, mend, mend.remedies[:1]) for mend in answer.imbalances]
         while sum(map(len, shown)) + len(more) >= room and len(shown) > 1:
             shown.pop()
-            more = [f"  and {len(answer.mends) - len(shown)} more"]
+            more = [f"  and {len(answer.imbalances) - len(shown)} more"]
     return "\n".join(["SHORT AND SURPLUS", *chain.from_iterable(shown), *more])
 
 
@@ -192,8 +192,7 @@ def _sold_as(scenario: Scenario, piece: str, name: str) -> str | None:
     if _is_ground(scenario, piece, name):
         return None
     way = way_of(scenario.recipes, piece, name)
-    cuts = cut_for(scenario, way)
-    return clip(main_cut(scenario, way) or (cuts[0].name if cuts else name), 40)
+    return clip(main_cut(scenario, way) or name, 40)
 
 
 def _pieces(piece: str, count: int) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from planner.ask.posted_obstacles import Hindrance
-from planner.ask.replan import Changed, Replan
+from planner.ask.replan import ListChange, Replan
 from planner.core.quantities import show_count, show_day
 from planner.core.scenario import Scenario
 from planner.show.changes import NAME, fact_text, piece_words, weekday
@@ -61,7 +61,7 @@ def _how_many(replan: Replan) -> str:
     return f"{said}, {more} added" if more else said
 
 
-def _change(scenario: Scenario, each: Changed) -> str:
+def _change(scenario: Scenario, each: ListChange) -> str:
     """`wed  2 shoulder: stew instead of boneless roast`."""
     before, after = each.before, each.after
     spot = after or before
@@ -97,21 +97,21 @@ _SOMETHING = (
 
 def _keeping(replan: Replan) -> str:
     """What keeping the whole list would earn less, or why it cannot be kept."""
-    calm, scenario = replan.calm, replan.plan.scenario
-    if not replan.listed or calm.kept == "all":
+    repair, scenario = replan.repair, replan.plan.scenario
+    if not replan.listed or repair.kept == "all":
         return ""
     # where there is more to cut, but nothing that is listed is cut differently
     added = bool(replan.changes) and not any(each.before for each in replan.changes)
     doing = "Cutting only what is listed" if added else "Keeping the whole list"
-    if calm.whole is None:
+    if repair.whole is None:
         reasons = "; ".join(_hindered(scenario, each) for each in replan.hindrances[:3])
         return f"{doing} is not possible: {reasons or 'not in the time given'}."
-    if calm.keeping is None:
+    if repair.keeping is None:
         known = {each.order: each.short for each in replan.plan.short}
-        lacking = shorts_text(calm.whole, known, "is") or "less of their money is filled"
+        lacking = shorts_text(repair.whole, known, "is") or "less of their money is filled"
         these = "only what is listed" if added else "the whole list"
         return f"With {these} not all orders can be filled: {lacking}."
-    return f"{doing} would cost {scenario.units.between(*calm.keeping)}."
+    return f"{doing} would cost {scenario.units.between(*repair.keeping)}."
 
 
 def _hindered(scenario: Scenario, each: Hindrance) -> str:
@@ -146,20 +146,20 @@ def shorts_text(plan: Plan, told: Mapping[int, float], verb: str) -> str:
 
 def _held(replan: Replan) -> str:
     """That the plan keeps to the list, and what that costs."""
-    calm, units = replan.calm, replan.plan.scenario.units
-    said = f"(--calm {calm.calm:.2f})"
+    repair, units = replan.repair, replan.plan.scenario.units
+    said = f"(--calm {repair.allowance:.2f})"
     most = max(0.0, replan.plan.within)
-    if calm.kept == "all" and replan.listed:
-        if calm.cost < CENT:
+    if repair.kept == "all" and replan.listed:
+        if repair.cost < CENT:
             return "" if replan.nothing else "The list on the wall stays: nothing better was found."
         return (
             "The list on the wall stays: a better one would earn only "
-            f"{units.money(calm.cost)} more, {units.money(most)} at most {said}."
+            f"{units.money(repair.cost)} more, {units.money(most)} at most {said}."
         )
-    if calm.kept == "most" and calm.cost >= CENT:
+    if repair.kept == "most" and repair.cost >= CENT:
         return (
             "Kept most of the posted list: "
-            f"{units.money(calm.cost)} below the best plan found, "
+            f"{units.money(repair.cost)} below the best plan found, "
             f"up to {units.money(most)} below the best possible {said}."
         )
     return ""

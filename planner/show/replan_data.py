@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.ask.change_base import Otherwise
+from planner.ask.change_base import ChangedFact
 from planner.ask.replan import Replan
 from planner.core.scenario import Scenario
 from planner.show.changes import fact_text
@@ -30,9 +30,9 @@ def shop_data(replan: Replan | None, entry: int | None) -> dict[str, Any]:
 
 
 def _against(replan: Replan) -> dict[str, Any]:
-    calm, scenario = replan.calm, replan.plan.scenario
+    repair, scenario = replan.repair, replan.plan.scenario
     data = Data(scenario)
-    least, most = calm.keeping or (None, None)
+    least, most = repair.keeping or (None, None)
     hindrances = data.all(_HINDRANCE, replan.hindrances)
     for each in hindrances:
         each["day"] = None if each["day"] < 0 else scenario.date(each["day"]).isoformat()
@@ -40,19 +40,19 @@ def _against(replan: Replan) -> dict[str, Any]:
         **data.one(_REPLAN, replan),
         "otherwise": [_fact(scenario, each) for each in replan.facts],
         "keeping": {
-            "possible": calm.whole is not None,
-            "orders filled": calm.fills,
+            "possible": repair.whole is not None,
+            "orders filled": repair.fills,
             "costs least": least if least is None else data.number(least),
             "costs most": most if most is None else data.number(most),
             "why not": hindrances,
         },
-        "calm": data.number(calm.calm),
-        "kept": {"all": "all", "most": "most", "best": "none"}[calm.kept],
-        "costs": data.number(calm.cost),
+        "calm": data.number(repair.allowance),
+        "kept": {"all": "all", "most": "most", "best": "none"}[repair.kept],
+        "costs": data.number(repair.cost),
     }
 
 
-def _fact(scenario: Scenario, fact: Otherwise) -> dict[str, Any]:
+def _fact(scenario: Scenario, fact: ChangedFact) -> dict[str, Any]:
     """Weights in the unit, prices for one of it; counts, minutes and shares as they are."""
     data = Data(scenario)
 

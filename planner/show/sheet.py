@@ -10,7 +10,8 @@ from planner.ask.counter import CaseLine, Leaving, Wrap
 from planner.ask.crew import GRINDER, MOST_CUTTERS, Stint
 from planner.ask.jobs import Job, JobOutput, Waiting
 from planner.ask.morning import HangingLot, Morning
-from planner.ask.trays import BatchSheet, Take, Tray, letters
+from planner.ask.trays import BatchSheet, Take, letters
+from planner.ask.trim_flow import Flow
 from planner.core.quantities import WEEKDAYS, show_count
 from planner.show.dates import show_bench, show_date, show_minutes, show_time
 from planner.show.later import later_words
@@ -253,13 +254,13 @@ class _Words:
         shown = self._weight(pounds).split()[0]
         return shown if self._scenario.units.shows(pounds) else f"<{shown[:-1]}1"
 
-    def _tray(self, tray: Tray) -> tuple[str, ...]:
-        figures = (tray.had, tray.made, sum(tray.ground.values()), tray.sold, tray.gone, tray.left)
+    def _tray(self, tray: Flow) -> tuple[str, ...]:
+        figures = (tray.had, tray.made, sum(tray.used.values()), tray.sold, tray.wasted, tray.left)
         shown = [
             self._weight(each).split()[0] if self._scenario.units.shows(each) else "-"
             for each in figures
         ]
-        return (f"{tray.letter} {clip(tray.cut, NAME)}", *shown)
+        return (f"{self._letters[tray.cut]} {clip(tray.cut, NAME)}", *shown)
 
     def _case_row(self, line: CaseLine) -> CaseRow:
         marked = self._some(line.cut, line.marked)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import attrgetter
 
-from planner.ask.blend_limits import Bind, Share
 from planner.ask.trim import TrimAnswer
-from planner.ask.trim_flow import BlendDay, BlendWeek, Flow, TrimWeek
+from planner.ask.trim_flow import Bind, BlendDay, BlendWeek, Flow, ShareLimit, TrimWeek
 from planner.core.quantities import POUNDS, show_share
 from planner.core.scenario import Scenario
 from planner.show.cautions import GRIND
@@ -18,6 +18,8 @@ from planner.show.text import proof
 
 MORE = "Every trim, fat, bone and blend, day by day: --all"
 NAMED = 8  # names that a sentence takes at most
+
+SPECIES = attrgetter("line.species")
 
 KEPT = "\xa0"
 """A space at which no line ends until it is printed."""
@@ -42,8 +44,8 @@ def trim_text(answer: TrimAnswer, tables: bool = False) -> str:
 def _state(answer: TrimAnswer) -> str:
     """What is short and what is too much in a sentence each, where nobody asked what mends it."""
     scenario = answer.plan.scenario
-    short = [(each.blend, each.unmet) for each in answer.blend_weeks]
-    over = [(each.cut, each.wasted) for each in answer.weeks]
+    short = [(each.line.cut, each.unmet) for each in answer.blend_weeks]
+    over = [(each.line.cut, each.line.wasted) for each in answer.weeks]
     lines = []
     for word, amounts in (("Short", short), ("Goes out of date", over)):
         most_first = sorted(amounts, key=lambda each: -each[1])
@@ -70,14 +72,15 @@ def _weeks(answer: TrimAnswer) -> list[str]:
     scenario = answer.plan.scenario
 
     def row(each: TrimWeek) -> list[str]:
-        amounts = (each.on_hand, each.made, each.used, each.sold, each.wasted, each.left)
+        line = each.line
+        amounts = (line.on_hand, line.made, line.blended, line.sold, line.wasted, line.left)
         lean = "-" if each.lean is None else f"{each.lean * 100:.4g}%"
         figures = (f"{pounds / scenario.units.pounds:,.1f}" for pounds in amounts)
-        return [clip(each.cut, 30), lean, *("-" if text == "0.0" else text for text in figures)]
+        return [clip(line.cut, 30), lean, *("-" if text == "0.0" else text for text in figures)]
 
     heads = ("", "lean", "had", "made", "ground", "sold", "out of date", "left")
     align = ("left", *["right"] * 7)
-    shown = species_table(scenario, answer.weeks, row, heads, align)
+    shown = species_table(scenario, answer.weeks, row, heads, align, SPECIES)
     title = f"{period_word(scenario.days).upper()} ({scenario.unit})"
     return [title, shown] if answer.weeks else ["No trim, fat or bones come up in this plan."]
 
@@ -130,42 +133,42 @@ def _blends(answer: TrimAnswer) -> list[str]:
         return ["Nothing is ground, stuffed or rendered here: there are no blends."]
     if not answer.blend_weeks:
         return ["No blend is wanted, and none is made."]
-    made = [day for day in answer.blend_days if _any(scenario, day.made)]
+    made = [day for day in answer.blend_days if _any(scenario, day.batch.made)]
 
     def show(each: BlendWeek, _: int) -> list[str]:
-        days = [day for day in made if day.blend == each.blend]
+        days = [day for day in made if day.batch.blend == each.line.cut]
         lines = [line for day in days for line in _blend_day(scenario, day)]
         return [*_blend_week(scenario, each), *lines]
 
-    return ["BLENDS", *lines_by_species(scenario, answer.blend_weeks, show)]
+    return ["BLENDS", *lines_by_species(scenario, answer.blend_weeks, show, SPECIES)]
 
 
 def _blend_week(scenario: Scenario, each: BlendWeek) -> list[str]:
     told = _amounts(
         scenario,
         ("wanted", each.wanted),
-        ("had", each.on_hand),
-        ("made", each.made),
-        ("sold", each.sold),
-        ("left", each.left),
-        ("OUT OF DATE", each.wasted),
+        ("had", each.line.on_hand),
+        ("made", each.line.made),
+        ("sold", each.line.sold),
+        ("left", each.line.left),
+        ("OUT OF DATE", each.line.wasted),
     )
     if _any(scenario, each.unmet):
         days = ((scenario.day_labels[day], pounds) for day, pounds in each.unmet_by_day)
         short = ", ".join(_amounts(scenario, *days))
         told.append(f"SHORT {_weight(scenario, each.unmet)} ({short})")
-    return _hung("  ", f"{clip(each.blend, 50)}: {', '.join(told) or 'next to nothing'}")
+    return _hung("  ", f"{clip(each.line.cut, 50)}: {', '.join(told) or 'next to nothing'}")
 
 
 def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
-    day = scenario.day_labels[each.day]
-    made = _weight(scenario, each.made)
-    if each.batches:
-        made += f" in {each.batches} {'batch' if each.batches == 1 else 'batches'}"
+    batch, day = each.batch, scenario.day_labels[each.batch.day]
+    made = _weight(scenario, batch.made)
+    if batch.batches:
+        made += f" in {batch.batches} {'batch' if batch.batches == 1 else 'batches'}"
     shares = [_share(share) for share in each.shares]
-    if each.fat is not None and scenario.blends[each.blend].cut.kind != "fat":
-        shares.insert(0, _share(Share("fat", each.fat, *each.fat_limits)))
-    takes = _amounts(scenario, *((clip(cut, 40), pounds) for cut, pounds in each.takes.items()))
+    if batch.fat is not None and each.blend.cut.kind != "fat":
+        shares.insert(0, _share(ShareLimit("fat", batch.fat, *each.blend.fat)))
+    takes = _amounts(scenario, *((clip(cut, 40), pounds) for cut, pounds in batch.takes.items()))
     used_up = [clip(bind.name, 60) for bind in each.binds if bind.kind == "used up"]
     binds = dict.fromkeys(_bind(scenario, each, bind, used_up) for bind in each.binds)
     under = " " * (6 + len(day))
@@ -176,7 +179,7 @@ def _blend_day(scenario: Scenario, each: BlendDay) -> list[str]:
     ]
 
 
-def _share(share: Share) -> str:
+def _share(share: ShareLimit) -> str:
     """`fat 20.0% (15% to 20%)`."""
     limits = _limits(share.least, share.most)
     return f"{clip(share.name, 40)} {show_share(share.reached)}{f' ({limits})' if limits else ''}"
@@ -199,10 +202,9 @@ def _bind(scenario: Scenario, day: BlendDay, bind: Bind, used_up: Sequence[str])
     name = clip(bind.name, 60)
     if bind.kind in ("fat", "share"):
         return f"{name or 'fat'} {ends[bind.end]}"
-    batch = scenario.blends[day.blend].batch
     return {
         "used up": f"nothing is left of {', '.join(used_up)}",
-        "batches": f"whole batches of {_weight(scenario, batch)}",
+        "batches": f"whole batches of {_weight(scenario, day.blend.batch)}",
         "bench": "the bench is full",
         "overtime": "the bench is full, more is overtime",
         "rule": f'the rule "{name}"',

@@ -10,10 +10,11 @@ from planner.show.data import Data, head, shape
 _TRIM = shape(
     "score = plan.score: number, within = plan.within: number, status = plan.status, settled,"
     "week = weeks: week, by day = flows: flow, blends = blend_weeks: blend_week,"
-    "blends by day = blend_days: blend_day, mends: mend",
+    "blends by day = blend_days: blend_day, mends = imbalances: mend",
     week=shape(
-        "cut, species, lean: number, on hand: weight, made: weight, blended = used: weight,"
-        "sold: weight, wasted: weight, left: weight"
+        "cut = line.cut, species = line.species, lean: number, on hand = line.on_hand: weight,"
+        "made = line.made: weight, blended = line.blended: weight, sold = line.sold: weight,"
+        "wasted = line.wasted: weight, left = line.left: weight"
     ),
     flow=shape(
         "day: day, cut, species, on hand = had: weight, made: weight, from = sources: source,"
@@ -21,12 +22,14 @@ _TRIM = shape(
         source=shape("species, piece, way, count = number, weight = pounds: weight"),
     ),
     blend_week=shape(
-        "blend, species, wanted: weight, on hand: weight, made: weight, sold: weight,"
-        "unmet: weight, unmet by day: by day, wasted: weight, left: weight"
+        "blend = line.cut, species = line.species, wanted: weight, on hand = line.on_hand: weight,"
+        "made = line.made: weight, sold = line.sold: weight, unmet: weight, unmet by day: by day,"
+        "wasted = line.wasted: weight, left = line.left: weight"
     ),
     blend_day=shape(
-        "day: day, blend, made: weight, batches, fat: number, fat limits: number, shares: share,"
-        "from = takes: weight, binds: bind",
+        "day = batch.day: day, blend = batch.blend, made = batch.made: weight,"
+        "batches = batch.batches, fat = batch.fat: number, fat limits = blend.fat: number,"
+        "shares: share, from = batch.takes: weight, binds: bind",
         share=shape("of = name, share = reached: number, limits = least & most: number"),
         bind=shape("kind, name, end"),
     ),

@@ -5,15 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from planner.ask.plan_difference import (
-    Beside,
-    BoughtChange,
-    CutChange,
-    Pair,
-    WayChange,
-    WholeChange,
-)
+from planner.ask.decisions import FATES
+from planner.ask.plan_difference import FIGURES, LineChange, Pair, PlanDifference
 from planner.ask.whatif import WhatIf
+from planner.core.plan_lines import CutLine
 from planner.core.quantities import POUNDS
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, Data, head, one, rows, shape
@@ -43,7 +38,7 @@ def _arrow(before: str, after: str) -> str:
     return before if before == after else f"{before} -> {after}"
 
 
-def _orders(beside: Beside) -> list[str]:
+def _orders(beside: PlanDifference) -> list[str]:
     """Orders that are filled differently, or dropped."""
     scenario = beside.before.scenario
 
@@ -61,41 +56,45 @@ def _orders(beside: Beside) -> list[str]:
     return section("ORDERS", lines)
 
 
-def _ways(beside: Beside) -> list[str]:
+def _ways(beside: PlanDifference) -> list[str]:
     """How many are cut in each way, bought, or not cut, where that differs."""
     scenario = beside.before.scenario
     days = scenario.day_labels
-    changes: list[tuple[BoughtChange | WayChange | WholeChange, str, Pair]] = [
-        *((each, f"bought, {days[each.day]}", each.head) for each in beside.bought),
-        *((each, each.way, each.count) for each in beside.ways),
-        *((each, UNCUT[each.wasted], each.count) for each in beside.whole),
+    bought = [(each.lot, f"bought, {days[each.lot.arrives]}", each.head) for each in beside.bought]
+    fates = dict(zip(FATES, UNCUT, strict=True))
+    changes = [
+        *((lot.recipe.species, lot.piece, what, head) for lot, what, head in bought),
+        *((each.species, each.piece, each.fate, each.count) for each in beside.ways),
+        *((each.species, each.piece, fates[each.fate], each.count) for each in beside.whole),
     ]
 
-    def row(change: tuple[BoughtChange | WayChange | WholeChange, str, Pair]) -> list[str]:
-        each, what, count = change
-        return [clip(each.piece, 34), clip(what, 34), f"{count.before:.0f} -> {count.after:.0f}"]
+    def row(change: tuple[str, str, str, Pair]) -> list[str]:
+        _, piece, what, count = change
+        return [clip(piece, 34), clip(what, 34), f"{count.before:.0f} -> {count.after:.0f}"]
 
     left = ("left", "left", "left")
-    shown = species_table(scenario, changes, row, (), left, lambda each: each[0].species)
+    shown = species_table(scenario, changes, row, (), left, lambda each: each[0])
     return ["WAYS", shown] if changes else []
 
 
-def _cuts(beside: Beside) -> list[str]:
+def _cuts(beside: PlanDifference) -> list[str]:
     """The cuts that differ as shown."""
     scenario = beside.before.scenario
     rows = [(each, _cut_row(each, scenario.unit)) for each in beside.cuts]
     groups = [Group("", [["", "made", "sold, ground", "wasted", "left", scenario.money]])]
     differing = [(each, row) for each, row in rows if any("->" in figure for figure in row)]
-    for species, group in by_species(scenario, differing, lambda pair: pair[0].species):
-        named = ((clip(cut_name(each.cut, each.by_each), 24), row) for each, row in group)
+    for species, group in by_species(scenario, differing, lambda pair: pair[0].before.species):
+        named = (
+            (clip(cut_name(each.before.cut, each.before.by_each), 24), row) for each, row in group
+        )
         groups.append(Group(species, [[name, *row] for name, row in named]))
     align = ("left", *["right"] * 5)
     shown = [f"CUTS ({scenario.unit})", grouped_table(groups, (), align, WIDTH, (0,))]
     return shown if differing else []
 
 
-def _cut_row(cut: CutChange, unit: str) -> list[str]:
-    digits, one = (0, 1.0) if cut.by_each else (1, POUNDS[unit])
+def _cut_row(cut: LineChange[CutLine], unit: str) -> list[str]:
+    digits, one = (0, 1.0) if cut.before.by_each else (1, POUNDS[unit])
 
     def amount(pair: Pair) -> str:
         before, after = (f"{value / one:.{digits}f}" for value in (pair.before, pair.after))
@@ -104,11 +103,12 @@ def _cut_row(cut: CutChange, unit: str) -> list[str]:
     def money(value: float) -> str:
         return f"{value:,.0f}" if value >= 0.5 else "-"
 
-    amounts = [amount(pair) for pair in (cut.made, cut.used, cut.wasted, cut.left)]
-    return [*amounts, _arrow(money(cut.revenue.before), money(cut.revenue.after))]
+    figures = (("made",), ("sold", "blended"), ("wasted",), ("left",))
+    amounts = [amount(cut.pair(*each)) for each in figures]
+    return [*amounts, _arrow(money(cut.before.revenue), money(cut.after.revenue))]
 
 
-def _totals(beside: Beside) -> list[str]:
+def _totals(beside: PlanDifference) -> list[str]:
     """Trim, fat and bones, bench time and money; what neither plan has is left out."""
     scenario = beside.before.scenario
     rows: list[list[str]] = []
@@ -156,7 +156,6 @@ def _proof(answer: WhatIf) -> str:
 
 DIFFERENCE = shape("least: number, most: number, settled, verdict")
 
-_FIGURES = ("made", "sold", "blended", "wasted", "left")
 _NUMBERS = shape("before: number, after: number")
 _WEIGHTS = shape("before: weight, after: weight")
 _BESIDE = shape(
@@ -165,25 +164,30 @@ _BESIDE = shape(
     numbers=_NUMBERS,
     kind=shape("kind, made: weights, over: weights", weights=_WEIGHTS),
     cut=shape(
-        "cut, species, sold by = by_each: sold,"
-        f"{','.join(f'{name} = self: {name}_pair' for name in _FIGURES)}, revenue: numbers",
-        numbers=_NUMBERS,
+        "cut = before.cut, species = before.species, sold by = before.by_each: sold,"
+        f"{','.join(f'{name} = self: {name}_pair' for name in FIGURES)}",
         **{
-            f"{name}_pair": shape(f"before = {name}.before: amount, after = {name}.after: amount")
-            for name in _FIGURES
+            f"{name}_pair": shape(f"before = before.{name}: {kind}, after = after.{name}: {kind}")
+            for name in FIGURES
+            for kind in ["number" if name == "revenue" else "amount of before.cut"]
         },
     ),
-    way=shape("species, piece, way, before = count.before: count, after = count.after: count"),
-    whole=shape(
-        "species, piece, state = wasted: state, before = count.before: count,"
-        "after = count.after: count"
+    way=shape(
+        "species, piece, way = fate, before = count.before: count, after = count.after: count"
     ),
-    bought=shape("lot, before = head.before: count, after = head.after: count"),
+    whole=shape(
+        "species, piece, state = fate, before = count.before: count,after = count.after: count"
+    ),
+    bought=shape("lot = lot.index, before = head.before: count, after = head.after: count"),
     order=shape(
         "day: day, cut, for = buyer, ordered: amount, short = self: short",
         short=shape("before: amount, after: amount"),
     ),
-    bench=shape("day: day, minutes: numbers, overtime: numbers", numbers=_NUMBERS),
+    bench=shape(
+        "day = before.day: day, minutes = self: minutes, overtime = self: overtime",
+        minutes=shape("before = before.minutes: number, after = after.minutes: number"),
+        overtime=shape("before = before.overtime: number, after = after.overtime: number"),
+    ),
 )
 
 

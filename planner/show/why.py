@@ -7,7 +7,7 @@ from typing import Any
 
 from planner.ask.break_even import BreakEven
 from planner.ask.comparison import NAMED
-from planner.ask.marginal_values import Limit, LimitWorth
+from planner.ask.marginal_values import LimitStep, LimitWorth
 from planner.ask.why import PieceWhy, WayWhy, Why
 from planner.core.quantities import show_count
 from planner.core.recipe import recipe_with
@@ -159,7 +159,7 @@ def _limits(scenario: Scenario, answer: Why) -> list[str]:
     return lines
 
 
-def _limit(limit: Limit) -> str:
+def _limit(limit: LimitStep) -> str:
     if limit.kind == "bench":
         return f"{limit.step} more minutes of bench on {limit.name}"
     if limit.kind == "want":

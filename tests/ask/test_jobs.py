@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from planner.ask.jobs import Job, Waiting
 from planner.ask.morning import Morning, PiecesLeft, mornings
+from planner.ask.trays import letters as letters_of
 from planner.core.plan_lines import Break
 from planner.core.recipe import BY_PRODUCTS
 from planner.core.scenario import Order
@@ -252,16 +253,16 @@ def _waiting(morning: Morning) -> Iterator[Waiting]:
 
 
 def trays_balance_and_keep_their_letters(plan: Plan, week: Week) -> None:
-    letters: dict[str, str] = {}
+    letters = letters_of(plan)
     left: dict[str, float] = {}
     for morning in week:
         batches = [sheet.batch for sheet in morning.sheets]
         for tray in morning.trays:
-            assert letters.setdefault(tray.cut, tray.letter) == tray.letter
-            went = sum(tray.ground.values()) + tray.sold + tray.gone + tray.left
+            assert tray.cut in letters
+            went = sum(tray.used.values()) + tray.sold + tray.wasted + tray.left
             assert tray.had + tray.made == near(went)
             assert tray.had == near(left.pop(tray.cut, _opening(plan, tray.cut, morning.day)))
-            assert tray.ground == {
+            assert tray.used == {
                 batch.blend: near(batch.takes[tray.cut])
                 for batch in batches
                 if batch.takes.get(tray.cut, 0.0) > 1e-6
@@ -667,7 +668,7 @@ def test_who_waits_for_what_by_hand(by_hand):
     assert [sheet.waiting for sheet in monday.sheets] == [
         (Waiting("the school", "mince", 1, near(3.0)),)
     ]
-    assert monday.sheets[0].takes[0].letter == {t.cut: t.letter for t in monday.trays}["trim"]
+    assert monday.sheets[0].takes[0].letter == letters_of(monday.plan)["trim"]
     assert [(trace.lot, trace.day, trace.pounds) for trace in monday.sheets[0].takes[0].traces] == [
         (0, 0, near(4.0)), (1, 0, near(12.0)),
     ]  # fmt: skip
@@ -735,6 +736,6 @@ def test_there_are_letters_for_any_number_of_trays(tmp_path):
     shop = SHOP | {"days": 1, "demand": demand}
     (tmp_path / "shop.yaml").write_text(yaml.safe_dump(shop, sort_keys=False))
     morning = week_of(plan_of(tmp_path / "shop.yaml"))[0]
-    letters = [tray.letter for tray in morning.trays]
+    letters = [letters_of(morning.plan)[tray.cut] for tray in morning.trays]
     assert letters[:2] == ["A", "B"] and letters[25:] == ["Z", "T27", "T28", "T29", "T30"]
     assert [tray.cut for tray in morning.trays] == names

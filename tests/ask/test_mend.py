@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.ask.blend_limits import unmet_of
 from planner.ask.remedies import Imbalance, Remedy
 from planner.ask.remedy_search import CLOSELY
 from planner.ask.trim import TrimAnswer, trim_balance
+from planner.ask.trim_flow import unmet_of
 from planner.core.errors import RulesConflictError
 from planner.core.scenario import Scenario
 from planner.files.changes import read_changes
@@ -99,7 +99,7 @@ def balance(scenario: Scenario) -> TrimAnswer:
 
 
 def mend_of(answer: TrimAnswer, what: str) -> Imbalance:
-    return next(mend for mend in answer.mends if mend.what == what)
+    return next(mend for mend in answer.imbalances if mend.what == what)
 
 
 def left_of(mend: Imbalance, plan: Plan) -> float:
@@ -200,14 +200,14 @@ def test_nothing_is_advised_beyond_what_it_is_worth(tmp_path):
 
 def test_in_a_balanced_shop_nothing_is_to_mend(tmp_path):
     text = SHORT.replace("  ground lamb: {price: 12.99/lb, want: 6 lb}\n", "")
-    assert balance(shop(tmp_path, text)).mends == ()
+    assert balance(shop(tmp_path, text)).imbalances == ()
 
 
 def test_without_time_nothing_is_asked(tmp_path):
     scenario = shop(tmp_path, SURPLUS)
     answer = trim_balance(scenario, Options(seconds=0.01))
-    assert answer.mends and not answer.settled
-    assert all(not mend.asked and not mend.remedies for mend in answer.mends)
+    assert answer.imbalances and not answer.settled
+    assert all(not mend.asked and not mend.remedies for mend in answer.imbalances)
 
 
 def test_on_random_shops_costs_are_those_of_cold_plans(mixed_corpus):
@@ -222,7 +222,7 @@ def costs_are_those_of_cold_plans(shop: CorpusShop) -> None:
     except RulesConflictError:
         assert before is None
         return
-    for mend in answer.mends:
+    for mend in answer.imbalances:
         for remedy in mend.remedies[:2]:
             after = carried_out(scenario, remedy)
             if not before.orders_proven or before.short:

@@ -13,8 +13,8 @@ import typer
 from typer.testing import CliRunner
 
 from planner.ask.bottlenecks import Tight
-from planner.ask.comparison import Comparer
-from planner.ask.order import Delivery, Interval, OrderCurve, Row, order, with_head
+from planner.ask.comparison import Comparer, Interval
+from planner.ask.order import CurvePoint, DeliveryCurve, OrderCurve, order, with_head
 from planner.commands.order import order as command
 from planner.core.errors import InputError, NoPlanInTimeError, RulesConflictError
 from planner.core.scenario import Scenario
@@ -161,14 +161,16 @@ def grown(plan: Plan) -> Plan:
 # ---- what is said, of plans made up ----
 
 
-def delivery_of(*nets: tuple[float, float], cost: float = 0.0) -> Delivery:
+def delivery_of(*nets: tuple[float, float], cost: float = 0.0) -> DeliveryCurve:
     """Rows whose scores, 30 a head paid, lie between two figures; no conflict, nothing tight."""
     plan = Plan(
         *([None] * 10), revenue=0.0, overtime=0.0, buying=0.0, disposal=0.0, carry=0.0, bound=0.0,
         status="within tolerance", orders_proven=True, seconds=0.0, later=(), parts=1, decided=None,
     )  # fmt: skip
     rows = [
-        Row(n, 30.0 * n, replace(plan, revenue=30 * n + least, bound=30 * n + most), (), None)
+        CurvePoint(
+            n, 30.0 * n, replace(plan, revenue=30 * n + least, bound=30 * n + most), (), None
+        )
         for n, (least, most) in enumerate(nets)
     ]
     rows = [replace(row, tight=Tight((), 0.0, 0.0, 0.0, 0, 0)) for row in rows]
@@ -176,7 +178,7 @@ def delivery_of(*nets: tuple[float, float], cost: float = 0.0) -> Delivery:
     class Kid:
         weight, count, up_to = 10.0, 1, False
 
-    return Delivery(Kid(), 3.0, tuple(rows))  # type: ignore[arg-type]
+    return DeliveryCurve(Kid(), 3.0, tuple(rows))  # type: ignore[arg-type]
 
 
 def test_one_number_is_named_only_where_no_other_can_be_better():

@@ -494,7 +494,7 @@ def test_the_main_cut_is_what_brings_the_most():
         )
     }  # fmt: skip
     assert list(mains.values()) == [
-        "inside round", "leg steaks", "frenched rack", "blade chops", None, None, None,
+        "inside round", "leg steaks", "frenched rack", "blade chops", "trim 85", None, "whole lamb",
     ]  # fmt: skip
 
 

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from planner.ask.keep_posted import as_listed, calm_plan, list_of
+from planner.ask.keep_posted import as_listed, list_of, repaired_plan
 from planner.ask.posted_obstacles import hindrances
 from planner.ask.posting import kept_of
 from planner.ask.replan import Before, replan
@@ -63,7 +63,7 @@ def test_what_goes_as_planned_keeps_the_whole_list(pair, data):
     assert answer.changes == ()
     assert answer.bought == ()
     assert answer.facts == ()
-    assert answer.calm.kept == ("all" if answer.listed else "best")
+    assert answer.repair.kept == ("all" if answer.listed else "best")
     assert list_of(answer.plan) == {
         (piece, way, on - day): count
         for (piece, way, on), count in list_of(plan).items()
@@ -112,7 +112,7 @@ def assert_as_much_stays_as_can(path, moves, calm):
     if not best.breaks:
         return None
     listed = disturbed(scenario, list_of(best), moves)
-    found = calm_plan(scenario, listed, TIGHT, calm)
+    found = repaired_plan(scenario, listed, TIGHT, calm)
     assert check(path, plan_data(found.plan)) == []
     assert found.plan.score >= best.score - calm - TIES
     assert found.plan.score >= found.best.score - calm - 1e-6
@@ -183,15 +183,15 @@ def test_no_calm_is_the_best_plan_as_it_is(shop):
         replace(scenario, demand={**scenario.demand, "shoulder roast": dear}, rules=()), TIGHT
     )
     assert list_of(other) != list_of(best)
-    found = calm_plan(scenario, list_of(other), TIGHT, 0.0)
+    found = repaired_plan(scenario, list_of(other), TIGHT, 0.0)
     assert found.kept == "best"
     assert found.plan.score == pytest.approx(best.score, abs=0.01)
 
 
 def test_the_same_list_gives_the_same_plan_to_the_ounce(shop):
     scenario = read(shop.week)
-    first = calm_plan(scenario, {}, TIGHT, 5.0)
-    again = calm_plan(scenario, list_of(first.plan), TIGHT, 5.0)
+    first = repaired_plan(scenario, {}, TIGHT, 5.0)
+    again = repaired_plan(scenario, list_of(first.plan), TIGHT, 5.0)
     assert again.kept == "all"
     assert again.cost == 0
     for part in ("breaks", "batches", "sales", "cuts"):
@@ -235,7 +235,7 @@ def test_orders_come_before_the_list(shop):
     )
     best = plan_week(asked, TIGHT)
     assert not best.short
-    found = calm_plan(asked, listed, TIGHT, 1000.0)
+    found = repaired_plan(asked, listed, TIGHT, 1000.0)
     assert found.kept == "most"
     assert not found.plan.short
     assert not found.fills

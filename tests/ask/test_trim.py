@@ -16,13 +16,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from planner.ask.blend_limits import Bind
 from planner.ask.remedies import Imbalance, Remedy
 from planner.ask.trim import TrimAnswer
 from planner.ask.trim_flow import (
+    Bind,
     BlendDay,
     Flow,
-    Source,
+    TrimSource,
     blend_days,
     blend_weeks,
     flows,
@@ -92,9 +92,7 @@ def planned(tmp_path: Path) -> Callable[..., Plan]:
 
 
 def answer_of(plan: Plan, *mends: Imbalance) -> TrimAnswer:
-    return TrimAnswer(
-        plan, flows(plan), trim_weeks(plan), blend_days(plan), blend_weeks(plan), mends
-    )
+    return TrimAnswer(plan, mends)
 
 
 def trim_text(answer: TrimAnswer) -> str:
@@ -123,12 +121,12 @@ def test_fat_at_its_most_and_no_lean_left_as_worked_by_hand(planned):
     """20 lb of 20% fat with x of 50% make 26%: 4 + 0.5 x = 0.26 (20 + x), so x = 5."""
     plan = planned({"fat": "20% to 26%"}, {"mince": MUCH})
     day = only_day(plan)
-    assert day.made == pytest.approx(25)
-    assert day.takes == {"trim 80": pytest.approx(20), "trim 50": pytest.approx(5)}
-    assert (day.fat, day.fat_limits) == (pytest.approx(0.26), (0.20, 0.26))
+    assert day.batch.made == pytest.approx(25)
+    assert day.batch.takes == {"trim 80": pytest.approx(20), "trim 50": pytest.approx(5)}
+    assert (day.batch.fat, day.blend.fat) == (pytest.approx(0.26), (0.20, 0.26))
     assert day.binds == (Bind("fat", "", "most"), Bind("used up", "trim 80"))
     [week] = blend_weeks(plan)
-    assert (week.wanted, week.made, week.sold) == tuple(map(pytest.approx, (90, 25, 25)))
+    assert (week.wanted, week.line.made, week.line.sold) == tuple(map(pytest.approx, (90, 25, 25)))
     assert week.unmet_by_day == ((0, pytest.approx(65)),)
     assert flow_of(plan, "trim 50").left == pytest.approx(5)
     text = said(plan)
@@ -140,7 +138,7 @@ def test_fat_at_its_most_and_no_lean_left_as_worked_by_hand(planned):
 def test_fat_at_its_least(planned):
     """10 lb of 50% fat with x of 20% make 40%: 5 + 0.2 x = 0.4 (10 + x), so x = 5."""
     day = only_day(planned({"fat": "at least 40%"}, {"mince": MUCH}))
-    assert day.made == pytest.approx(15)
+    assert day.batch.made == pytest.approx(15)
     assert day.binds == (Bind("fat", "", "least"), Bind("used up", "trim 50"))
     fixed = only_day(planned({"fat": "40% to 40%"}, {"mince": MUCH}))
     assert fixed.binds[0] == Bind("fat", "", "both")
@@ -163,7 +161,7 @@ def test_a_share_at_its_least(planned):
 def test_a_share_at_its_most(planned):
     """20 lb at most 80% of the whole: 25 lb, and 5 of them trim 50."""
     day = only_day(planned({"trim 80": "at most 80%", "trim 50": "at most 20%"}, {"mince": MUCH}))
-    assert day.made == pytest.approx(25)
+    assert day.batch.made == pytest.approx(25)
     assert Bind("share", "trim 80", "most") in day.binds
     assert Bind("share", "trim 50", "most") in day.binds
 
@@ -184,7 +182,7 @@ def test_whole_batches_bind_where_less_than_one_would_be_made(
         {"batch": "8 lb", "keeps": keeps}, {"mince": {"price": "10/lb", "want": f"{want} lb"}}
     )
     day = only_day(plan)
-    assert (day.made, day.batches) == (pytest.approx(made), number)
+    assert (day.batch.made, day.batch.batches) == (pytest.approx(made), number)
     assert (Bind("batches") in day.binds) == binds
     assert (Bind("wanted") in day.binds) == (want <= made)
     assert f"mon {made:.1f} lb in {number} batches" in said(plan)
@@ -195,22 +193,22 @@ def test_the_bench_binds_only_blends_that_take_time(planned):
     """2 minutes of 12 go to the side."""
     blend = {"minutes": "1 per lb"}
     full = only_day(planned(blend, {"mince": MUCH}, bench=12))
-    assert full.made == pytest.approx(10)
+    assert full.batch.made == pytest.approx(10)
     assert [bind for bind in full.binds if bind.kind != "used up"] == [Bind("bench")]
     dear = only_day(
         planned(blend, {"mince": MUCH}, bench=12, overtime={"up to": 60, "cost": "0.50"})
     )
-    assert dear.made == pytest.approx(30)
+    assert dear.batch.made == pytest.approx(30)
     assert Bind("overtime") in dear.binds and Bind("bench") not in dear.binds
     quick = only_day(planned({}, {"mince": MUCH}, bench=2))
-    assert quick.made == pytest.approx(30)
+    assert quick.batch.made == pytest.approx(30)
     assert Bind("bench") not in quick.binds
 
 
 def test_whole_batches_do_not_bind_where_there_is_meat_for_another(planned):
     """The bench has 8 minutes left for the mince: a batch of 8 lb, with meat for 22 lb over."""
     day = only_day(planned({"minutes": "1 per lb", "batch": "8 lb"}, {"mince": MUCH}, bench=10))
-    assert (day.batches, day.binds) == (1, (Bind("bench"),))
+    assert (day.batch.batches, day.binds) == (1, (Bind("bench"),))
 
 
 def test_all_that_is_used_up_is_told_at_once(planned):
@@ -230,7 +228,7 @@ def test_all_that_is_used_up_is_told_at_once(planned):
 def test_rules_on_the_grind_bind(planned, rule, takes, binds):
     plan = planned({}, {"mince": MUCH}, rules=[dict([rule.split(": ")])])
     day = only_day(plan)
-    assert day.takes.get("trim 50", 0.0) == pytest.approx(takes)
+    assert day.batch.takes.get("trim 50", 0.0) == pytest.approx(takes)
     assert (Bind("rule", rule) in day.binds) == binds
     assert (f'the rule "{rule}"' in said(plan)) == binds
 
@@ -258,16 +256,16 @@ def test_what_lies_over_what_is_out_of_date_and_where_it_came_from(planned):
     )
     bones = [flow_of(plan, "bones", day) for day in (0, 1)]
     assert bones[0].had == pytest.approx(3)
-    assert bones[0].sources == (Source("lamb", "side", "bone out", 1, pytest.approx(10)),)
+    assert bones[0].sources == (TrimSource("lamb", "side", "bone out", 1, pytest.approx(10)),)
     assert bones[0].left == bones[1].had == pytest.approx(13)
-    assert bones[1].sources == (Source("lamb", "side", "bone out", 3, pytest.approx(14)),)
+    assert bones[1].sources == (TrimSource("lamb", "side", "bone out", 3, pytest.approx(14)),)
     assert (bones[1].sold, bones[1].left) == (pytest.approx(12), pytest.approx(15))
     assert [flow_of(plan, "fat", day).wasted for day in (0, 1)] == pytest.approx([10, 14])
-    weeks = {each.cut: each for each in trim_weeks(plan)}
+    weeks = {each.line.cut: each for each in trim_weeks(plan)}
     assert list(weeks) == ["trim 80", "trim 50", "fat", "bones"]
     assert [each.lean for each in weeks.values()] == [0.8, 0.5, 0.0, None]
-    assert weeks["fat"].surplus == pytest.approx(24)
-    assert weeks["bones"].on_hand == pytest.approx(3)
+    assert weeks["fat"].line.wasted == pytest.approx(24)
+    assert weeks["bones"].line.on_hand == pytest.approx(3)
     text = said(plan)
     assert "fat mon 1 side, bone out 10.0 lb OUT OF DATE 10.0 lb" in text
     assert (
@@ -319,7 +317,7 @@ def test_in_every_shop_all_flows_balance_and_blends_are_as_made(shop):
     text = trim_text(answer)
     assert max(map(len, text.splitlines())) <= 100
     data = json.loads(json_text(trim_data(answer)))
-    assert len(data["by day"]) == len(answer.flows)
+    assert len(data["by day"]) == len(flows(plan))
     assert sum(each["wasted"] for each in data["by day"]) == pytest.approx(
         sum(each["wasted"] for each in data["week"]), abs=NEAR
     )
@@ -328,7 +326,7 @@ def test_in_every_shop_all_flows_balance_and_blends_are_as_made(shop):
 def assert_flows(plan: Plan, answer: TrimAnswer) -> None:
     lines = {line.cut: line for line in plan.cuts}
     mornings: dict[str, tuple[int, float]] = {}
-    for each in answer.flows:
+    for each in flows(plan):
         there = each.had + each.made
         gone = sum(each.used.values()) + each.sold + each.wasted
         assert there == pytest.approx(gone + each.left, abs=NEAR)
@@ -346,63 +344,63 @@ def assert_flows(plan: Plan, answer: TrimAnswer) -> None:
                 if (one.day, one.piece, one.way) == (each.day, source.piece, source.way)
             )
             assert source.number == cut_so
-    for week in answer.weeks:
-        line, own = lines[week.cut], [each for each in answer.flows if each.cut == week.cut]
+    for week in trim_weeks(plan):
+        line = week.line
+        own = [each for each in flows(plan) if each.cut == line.cut]
         assert sum(each.made for each in own) == pytest.approx(line.made, abs=NEAR)
-        assert sum(sum(each.used.values()) for each in own) == pytest.approx(week.used, abs=NEAR)
-        assert sum(each.wasted for each in own) == pytest.approx(week.surplus, abs=NEAR)
-        assert week.on_hand + week.made == pytest.approx(
-            week.used + week.sold + week.wasted + week.left, abs=NEAR
+        assert sum(sum(each.used.values()) for each in own) == pytest.approx(line.blended, abs=NEAR)
+        assert sum(each.wasted for each in own) == pytest.approx(line.wasted, abs=NEAR)
+        assert line == lines[line.cut]
+        assert line.on_hand + line.made == pytest.approx(
+            line.blended + line.sold + line.wasted + line.left, abs=NEAR
         )
     order = list(plan.scenario.cuts)
-    keys = [(order.index(each.cut), each.day) for each in answer.flows]
+    keys = [(order.index(each.cut), each.day) for each in flows(plan)]
     assert keys == sorted(set(keys))
 
 
 def assert_blends(plan: Plan, answer: TrimAnswer) -> None:
     """Fat and shares once more, from what went in and the lean shares of the recipe."""
     scenario = plan.scenario
-    assert len(answer.blend_days) == len(plan.batches)
-    for day in answer.blend_days:
-        blend, weight = scenario.blends[day.blend], sum(day.takes.values())
+    assert len(blend_days(plan)) == len(plan.batches)
+    for day in blend_days(plan):
+        blend, weight = day.blend, sum(day.batch.takes.values())
         close = 1e-4 + NEAR / weight
-        leans = {cut: scenario.cuts[cut].lean for cut in day.takes}
+        leans = {cut: scenario.cuts[cut].lean for cut in day.batch.takes}
         leans = {
             cut: 0.0 if lean is None and scenario.cuts[cut].kind == "fat" else lean
             for cut, lean in leans.items()
         }
         if None in leans.values():
-            assert day.fat is None
+            assert day.batch.fat is None
         else:
-            lean = sum(day.takes[cut] * leans[cut] for cut in day.takes) / weight
-            assert day.fat == pytest.approx(1 - lean)
-            assert blend.fat[0] - close <= day.fat <= blend.fat[1] + close
+            lean = sum(day.batch.takes[cut] * leans[cut] for cut in day.batch.takes) / weight
+            assert day.batch.fat == pytest.approx(1 - lean)
+            assert blend.fat[0] - close <= day.batch.fat <= blend.fat[1] + close
         for share, limit in zip(day.shares, blend.limits, strict=True):
             inside = [
                 pounds
-                for cut, pounds in day.takes.items()
+                for cut, pounds in day.batch.takes.items()
                 if limit.name in (cut, scenario.cuts[cut].species)
             ]
             assert share.reached == pytest.approx(sum(inside) / weight)
             assert limit.least - close <= share.reached <= limit.most + close
-        if day.batches is not None:
-            assert day.made == pytest.approx(day.batches * blend.batch, abs=1e-4)
+        if day.batch.batches is not None:
+            assert day.batch.made == pytest.approx(day.batch.batches * blend.batch, abs=1e-4)
         for bind in day.binds:
             if bind.kind == "used up":
                 over = [
                     each.left + each.wasted
-                    for each in answer.flows
-                    if (each.cut, each.day) == (bind.name, day.day)
+                    for each in flows(plan)
+                    if (each.cut, each.day) == (bind.name, day.batch.day)
                 ]
                 assert sum(over) < 0.01
     lines = {line.cut: line for line in plan.cuts}
-    for week in answer.blend_weeks:
-        assert week.unmet == pytest.approx(lines[week.blend].unmet, abs=1e-4)
+    for week in blend_weeks(plan):
+        assert week.unmet == pytest.approx(lines[week.line.cut].unmet, abs=1e-4)
         assert sum(pounds for _, pounds in week.unmet_by_day) == pytest.approx(week.unmet)
-        assert week.on_hand + week.made == pytest.approx(
-            week.sold + week.wasted + week.left, abs=1e-4
-        )
-    shown = {week.blend for week in answer.blend_weeks}
+        assert week.line == lines[week.line.cut]
+    shown = {week.line.cut for week in blend_weeks(plan)}
     assert {batch.blend for batch in plan.batches} <= shown
 
 
@@ -604,6 +602,6 @@ def test_the_command_draws_a_square_without_planning(run):
 
 def test_a_plan_stopped_by_the_time_limit_says_so(lamb):
     for status in ("within tolerance", "time limit"):
-        answer = TrimAnswer(replace(lamb, status=status), (), (), (), (), ())
+        answer = TrimAnswer(replace(lamb, status=status), ())
         assert trim_data(answer)["status"] == status
         assert ("Stopped by the time limit" in trim_text(answer)) == (status == "time limit")

@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from planner.ask.comparison import Comparer
-from planner.ask.plan_difference import Pair
+from planner.ask.plan_difference import PlanDifference
 from planner.ask.whatif import WhatIf, compare, whatif
 from planner.commands import whatif as command
 from planner.core.errors import BreakplanError, InputError, RulesConflictError
+from planner.core.plan_lines import BenchDay
 from planner.core.scenario import Scenario
 from planner.files.changes import Alternative, Change, read_changes
 from planner.show.alternatives import comparison_text
@@ -342,15 +343,11 @@ def test_what_is_not_settled_is_not_called_proven(answer):
 
 
 def test_totals_of_nothing_have_no_headings(answer):
-    nothing = Pair(0.0, 0.0)
     plan = replace(
-        answer.beside.after, revenue=0.0, overtime=0.0, buying=0.0, disposal=0.0, carry=0.0
-    )
-    kinds = tuple(replace(each, made=nothing, over=nothing) for each in answer.beside.kinds)
-    beside = replace(
-        answer.beside, before=replace(plan), after=plan, kinds=kinds, minutes=nothing,
-        overtime=nothing,
+        answer.beside.after, cuts=(), bench=(), revenue=0.0, overtime=0.0, buying=0.0, disposal=0.0,
+        carry=0.0,
     )  # fmt: skip
+    beside = PlanDifference(replace(plan), plan)
     assert "TOTALS" in whatif_text(answer)
     assert "TOTALS" not in whatif_text(replace(answer, beside=beside))
 
@@ -536,7 +533,11 @@ def test_what_can_be_said_of_the_money(answer, least, most, settled, verdict):
     ],
 )
 def test_minutes_in_words(answer, before, after, told):
-    beside = replace(answer.beside, minutes=Pair(before, after))
+    plans = [
+        replace(answer.beside.before, bench=(BenchDay(0, minutes, None, 0.0),))
+        for minutes in (before, after)
+    ]
+    beside = PlanDifference(*plans)
     assert told in sentence(replace(answer, beside=beside))
 
 

@@ -8,6 +8,7 @@ import pytest
 from typer.testing import CliRunner
 
 from planner.ask.morning import mornings
+from planner.ask.trays import letters
 from planner.commands.program import app
 from planner.show.page import morning_page, week_page
 from planner.solve import Options
@@ -138,7 +139,10 @@ def test_every_expected_weight_has_a_box_for_the_actual_one(opened, corner_shop)
                 found.page.get_by_label(re.compile(rf"{label}{thing.pounds:.1f} lb$")).count() == 1
             )
     for tray in morning.trays:
-        assert found.page.get_by_label(f"tray {tray.letter} {tray.cut}").count() == 1
+        assert (
+            found.page.get_by_label(f"tray {letters(morning.plan)[tray.cut]} {tray.cut}").count()
+            == 1
+        )
 
 
 def test_ticks_and_write_ins_are_for_fingers_on_a_tablet(opened, corner_shop):

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from planner.ask.change_base import Otherwise
+from planner.ask.change_base import ChangedFact
 from planner.core.errors import InputError, Problem
 from planner.core.units import Quantity
 from planner.files.shop_file import read_shop
@@ -472,98 +472,98 @@ def test_what_can_be_otherwise_in_words(tmp_path):
     kilo = 1 / 0.45359237
     for fact, said in (
         (
-            Otherwise("day", "", 3, 0, MON),
+            ChangedFact("day", "", 3, 0, MON),
             "nothing of the list on mon is entered as cut (3 pieces): their meat counts uncut",
         ),
         (
-            Otherwise("cutting", "leg", 4, 1, TUE, "whole"),
+            ChangedFact("cutting", "leg", 4, 1, TUE, "whole"),
             "1 leg: whole cut on tue, 4 listed",
         ),
         (
-            Otherwise("delivery", "carcass", 3, 2, MON, pounds=(9.0, 6.0)),
+            ChangedFact("delivery", "carcass", 3, 2, MON, pounds=(9.0, 6.0)),
             "2 carcasses came on mon, 3 expected",
         ),
         (
-            Otherwise("delivery", "carcass", 2, 2, MON, pounds=(50 * kilo, 52 * kilo)),
+            ChangedFact("delivery", "carcass", 2, 2, MON, pounds=(50 * kilo, 52 * kilo)),
             "2 carcasses that came on mon weigh 52.0 kg, not 50.0 kg",
         ),
         (
-            Otherwise("cooler", "leg", 4, 2, pounds=(9.0, 6.0)),
+            ChangedFact("cooler", "leg", 4, 2, pounds=(9.0, 6.0)),
             "2 fewer legs in the cooler than planned (2 there)",
         ),
         (
-            Otherwise("cooler", "carcass", 2, 3, way="block break", pounds=(9.0, 6.0)),
+            ChangedFact("cooler", "carcass", 2, 3, way="block break", pounds=(9.0, 6.0)),
             "1 more carcass in the cooler than planned (3 there): not cut by block break",
         ),
         (
-            Otherwise("shop", "overtime", 60, 0),
+            ChangedFact("shop", "overtime", 60, 0),
             "overtime may be 0 min a day instead of 60",
         ),
         (
-            Otherwise("shop", "overtime cost", 0.5, 0.75),
+            ChangedFact("shop", "overtime cost", 0.5, 0.75),
             "overtime costs $0.75 a minute instead of $0.50",
         ),
         (
-            Otherwise("shop", "carry", 0.4, 0.2),
+            ChangedFact("shop", "carry", 0.4, 0.2),
             "what is carried over counts 20.0% of its price instead of 40.0%",
         ),
         (
-            Otherwise("shop", "disposal", 1.0, 2.0),
+            ChangedFact("shop", "disposal", 1.0, 2.0),
             "disposal costs $4.41/kg instead of $2.20/kg",
         ),
-        (Otherwise("shop", "bench", 1, 0), "the bench has no limit any more"),
-        (Otherwise("keeps", "leg", 3, 1), "leg: keeps 1 day instead of 3"),
+        (ChangedFact("shop", "bench", 1, 0), "the bench has no limit any more"),
+        (ChangedFact("keeps", "leg", 3, 1), "leg: keeps 1 day instead of 3"),
         (
-            Otherwise("minutes", "leg", 7, 7.5, way="boneless"),
+            ChangedFact("minutes", "leg", 7, 7.5, way="boneless"),
             "leg: boneless takes 7.5 min instead of 7",
         ),
         (
-            Otherwise("markdown", "frenched rack", 50, 40),
+            ChangedFact("markdown", "frenched rack", 50, 40),
             "frenched rack marked down to $40.00 each instead of $50.00 each",
         ),
-        (Otherwise("markdown", "loin chops", 0, 4), "a new markdown of loin chops"),
+        (ChangedFact("markdown", "loin chops", 0, 4), "a new markdown of loin chops"),
         (
-            Otherwise("markdown want", "loin chops", 4 * kilo, 2 * kilo),
+            ChangedFact("markdown want", "loin chops", 4 * kilo, 2 * kilo),
             "2.0 kg loin chops wanted at the markdown instead of 4.0 kg",
         ),
         (
-            Otherwise("offer", "carcass", 1, 2, WED),
+            ChangedFact("offer", "carcass", 1, 2, WED),
             "up to 2 carcasses on offer on wed instead of 1",
         ),
-        (Otherwise("offer", "carcass", 1, 0, WED), "no more offer of carcass on wed"),
+        (ChangedFact("offer", "carcass", 1, 0, WED), "no more offer of carcass on wed"),
         (
-            Otherwise("offer cost", "carcass", 1.0, 2.0, WED),
+            ChangedFact("offer cost", "carcass", 1.0, 2.0, WED),
             "carcass on offer on wed at $4.41/kg instead of $2.20/kg",
         ),
         (
-            Otherwise("case", "loin chops", 4 * kilo, 0.0),
+            ChangedFact("case", "loin chops", 4 * kilo, 0.0),
             "4.0 kg less loin chops in the case than planned (none there)",
         ),
         (
-            Otherwise("case", "frenched rack", 1, 3),
+            ChangedFact("case", "frenched rack", 1, 3),
             "2 more frenched rack in the case than planned (3 there)",
         ),
         (
-            Otherwise("order", "frenched rack", 2, 0, FRI, buyer="the inn"),
+            ChangedFact("order", "frenched rack", 2, 0, FRI, buyer="the inn"),
             "no more order of 2 frenched rack for the inn on fri",
         ),
         (
-            Otherwise("order", "frenched rack", 2, 3, FRI, buyer="the inn"),
+            ChangedFact("order", "frenched rack", 2, 3, FRI, buyer="the inn"),
             "the order of the inn is now 3 frenched rack on fri (it was 2)",
         ),
         (
-            Otherwise("want", "loin chops", 4 * kilo, 4 * kilo),
+            ChangedFact("want", "loin chops", 4 * kilo, 4 * kilo),
             "4.0 kg loin chops wanted as before, on other days",
         ),
         (
-            Otherwise("price", "frenched rack", 76, 79),
+            ChangedFact("price", "frenched rack", 76, 79),
             "frenched rack at $79.00 each instead of $76.00 each",
         ),
-        (Otherwise("bench", "", 120, 90, TUE), "the bench on tue is 90 min instead of 120"),
-        (Otherwise("rule", "never leg: whole", 1, 0), 'no more rule: "never leg: whole"'),
-        (Otherwise("way", "leg", 1, 0, way="seams"), 'no recipe has "seams" of leg any more'),
+        (ChangedFact("bench", "", 120, 90, TUE), "the bench on tue is 90 min instead of 120"),
+        (ChangedFact("rule", "never leg: whole", 1, 0), 'no more rule: "never leg: whole"'),
+        (ChangedFact("way", "leg", 1, 0, way="seams"), 'no recipe has "seams" of leg any more'),
         (
-            Otherwise("yield", "leg", 0.7, 0.68, way="boneless", gives="boneless leg"),
+            ChangedFact("yield", "leg", 0.7, 0.68, way="boneless", gives="boneless leg"),
             "leg: boneless gives 68.0% boneless leg instead of 70.0%",
         ),
     ):

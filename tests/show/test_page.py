@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from planner.ask.morning import mornings
+from planner.ask.trays import letters
 from planner.show.page import morning_page, week_page
 from planner.solve import Options
 from planner.solve.plan import Plan
@@ -52,7 +53,7 @@ def test_every_job_batch_tray_and_order_of_the_week_is_on_its_page(shop):
         for job in morning.jobs:
             assert f"{job.piece}: {job.way}" in text
         for tray in morning.trays:
-            assert f"{tray.letter} {tray.cut}" in text
+            assert f"{letters(morning.plan)[tray.cut]} {tray.cut}" in text
         for batch in morning.sheets:
             assert batch.batch.blend in text
         for wrap in morning.wraps:

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import pytest
 
-from planner.ask.piece_counts import piece_counts
+from planner.ask.decisions import piece_counts
 from planner.core.plan_lines import BenchDay
 from planner.files.recipe_file import read_recipe
 from planner.show.pictures import flow_picture, side_pictures

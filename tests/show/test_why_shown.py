@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from planner.ask.break_even import BreakEven
-from planner.ask.marginal_values import Limit, LimitWorth, limits_of
+from planner.ask.marginal_values import LimitStep, LimitWorth, limits_of
 from planner.ask.why import PieceWhy, Shift, WayWhy, Why, why
 from planner.show.why import why_data, why_text
 from planner.solve import Options
@@ -84,11 +84,11 @@ def test_how_far_the_proof_came_is_said(plan):
 
 def test_limits_in_words(plan):
     limits = (
-        LimitWorth(Limit("bench", "fri", "10"), 2.0, 2.5),
-        LimitWorth(Limit("want", "leg roast", "1"), 3.0, 4.0),
-        LimitWorth(Limit("want", "shoulder roast", "1 lb"), 3.5, 4.0),
-        LimitWorth(Limit("keeps", "trim 85", "1 day"), 1.5, 1.5),
-        LimitWorth(Limit("keeps", "trim 70", "1 day"), 0.0, 0.4),
+        LimitWorth(LimitStep("bench", "fri", "10"), 2.0, 2.5),
+        LimitWorth(LimitStep("want", "leg roast", "1"), 3.0, 4.0),
+        LimitWorth(LimitStep("want", "shoulder roast", "1 lb"), 3.5, 4.0),
+        LimitWorth(LimitStep("keeps", "trim 85", "1 day"), 1.5, 1.5),
+        LimitWorth(LimitStep("keeps", "trim 70", "1 day"), 0.0, 0.4),
     )
     text = shown(plan, limits=limits)
     lines = [" ".join(line.split()) for line in text.splitlines()]
@@ -104,7 +104,7 @@ def test_long_names_stay_inside_the_width(plan):
     long = "a very long name of a way that somebody wrote without thinking of the block at six"
     way = replace(TRIM, way=long, instead=tuple(Shift(f"{long} {n}", 2, 1) for n in range(9)))
     piece = PieceWhy(long, {long: 3, "x": 1}, (way,))
-    text = why_text(Why(plan, (piece,), (LimitWorth(Limit("want", long, "1 lb"), 3.0, 4.0),)))
+    text = why_text(Why(plan, (piece,), (LimitWorth(LimitStep("want", long, "1 lb"), 3.0, 4.0),)))
     assert max(map(len, text.splitlines())) <= 100
 
 
@@ -178,7 +178,7 @@ def test_what_had_no_turn_is_said(plan):
 
 
 def test_the_dearest_limits_come_first(plan):
-    limits = tuple(LimitWorth(Limit("want", name, "1"), least, 9.0) for name, least in NAMED)
+    limits = tuple(LimitWorth(LimitStep("want", name, "1"), least, 9.0) for name, least in NAMED)
     lines = shown(plan, limits=limits).split("WHAT ONE MORE")[1].splitlines()
     wanted = [line.split()[2] for line in lines if line.endswith("to $9.00")]
     assert wanted == ["b", "c", "a"]
@@ -200,7 +200,7 @@ def test_the_time_is_for_all_of_it(shop):
 def test_what_keeps_longer_is_not_allowed_by_being_reckoned(breakplan, shop, plan, tmp_path):
     """Wherever a longer shelf life is spoken of, it is said who has to allow it; else not."""
     said = "is for your HACCP plan, your inspector and the local code to say."
-    longer = (LimitWorth(Limit("keeps", "trim 85", "1 day"), 1.5, 1.5),)
+    longer = (LimitWorth(LimitStep("keeps", "trim 85", "1 day"), 1.5, 1.5),)
     assert said in " ".join(shown(plan, limits=longer).split())
     assert said not in " ".join(shown(plan, TRIM).split())
     ideas = tmp_path / "ideas.yaml"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from planner.ask.piece_counts import PieceCount, piece_counts
+from planner.ask.decisions import PieceCount, piece_counts
 from planner.core.recipe import Recipe
 from planner.show.layout import clip
 from planner.show.pictures.beef import BEEF, VEAL
