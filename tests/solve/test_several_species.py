@@ -157,7 +157,7 @@ demand:
   pork sausage: {price: 9/lb, want: 9 lb}
   round roast: {price: 10/lb, want: 30 lb, orders: [{day: tue, amount: 8 lb, for: the inn}]}
   sirloin steaks: {price: 15/lb, want: 12 lb}
-  chuck roast: {price: 9/lb, want: 40 lb}
+  chuck roast: {price: 9/lb, want: {tue: 20 lb}}
   sausage of two: {price: 13/lb, want: 17 lb}
   house patties: {price: 12/lb, want: 8 lb}
   stock bones: {price: 2/lb, want: 20 lb}
