@@ -113,7 +113,7 @@ def find_columns(sheet: CsvSheet, mapping: Mapping[str, str] | None) -> tuple[Co
         elif there == 1:
             columns.append(Column(*field, heads.index(plain(theirs))))
         else:
-            near = nearest(theirs, [cell.strip()[:99] for cell in sheet.heads.cells])
+            near = nearest(theirs, [printable(cell.strip())[:99] for cell in sheet.heads.cells])
             message = f'two columns have the head "{theirs}"'
             message = message if there else f'no column has the head "{theirs}"{near}'
             problems.append(Problem(sheet.name, sheet.heads.line, message))
@@ -140,8 +140,8 @@ def form_columns(
     missing = [head for head in heads if head not in {each.field for each in found}]
     for head in missing:
         if head in needed:
-            told = f"{nearest(head, unknown)}; heads are {', '.join(heads)}"
-            message = f'no column is called "{head}"{told}'
+            near = nearest(head, [printable(each) for each in unknown])
+            message = f'no column is called "{head}"{near}; heads are {", ".join(heads)}'
             problems.append(Problem(sheet.name, sheet.heads.line, message))
     for head in unknown:
         near = nearest(head, missing)
