@@ -147,7 +147,7 @@ class Shop:
             return list(error.problems)
         return []
 
-    def oddities(self, kind: str) -> list[Problem]:
+    def warnings(self, kind: str) -> list[Problem]:
         """What reading one of the files finds odd."""
         read = read_recipe if kind == "recipe" else read_scenario
         return read(self.folder / NAMES[kind], NAMES[kind])[1]

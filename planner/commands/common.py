@@ -50,9 +50,9 @@ Solver = Annotated[
 ]
 
 
-def tell_odd(oddities: Iterable[str | Problem]) -> None:
-    """Warn on standard error of what is legal but odd."""
-    for line in warned(list(oddities)):
+def tell_warnings(warnings: Iterable[str | Problem]) -> None:
+    """Warn on standard error of what is legal but unlikely."""
+    for line in warned(list(warnings)):
         typer.echo(line, err=True)
 
 
@@ -70,12 +70,12 @@ def given(option: str, text: str, reader: Callable[[str], T]) -> T:
 
 
 def read(file: str) -> Scenario:
-    """Read a scenario file; what is odd goes to standard error."""
+    """Read a scenario file; warnings go to standard error."""
     from planner.files.find import find
     from planner.files.scenario_file import read_scenario
 
-    scenario, oddities = read_scenario(*find(file, "scenarios", Path()))
-    tell_odd(oddities)
+    scenario, warnings = read_scenario(*find(file, "scenarios", Path()))
+    tell_warnings(warnings)
     return scenario
 
 

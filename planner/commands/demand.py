@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import given, tell_odd
+from planner.commands.common import given, tell_warnings
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
 
@@ -53,6 +53,6 @@ def demand(
     with Journal(found.journal) as journal:
         recorded = journal.recorded()
     answer = demanded(week, recorded, first, scored=backtest)
-    tell_odd(answer.sales.oddities)
+    tell_warnings(answer.sales.warnings)
     text = json_text(demand_data(answer, name)) if json else ""
     typer.echo(text or demand_text(answer, name, width_of(sys.stdout)))

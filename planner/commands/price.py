@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import given, options_within, tell_odd, wrong
+from planner.commands.common import given, options_within, tell_warnings, wrong
 from planner.commands.starting import start_of
 from planner.core.errors import InputError, Problem
 
@@ -86,7 +86,7 @@ def _costs_in_shop(
         raise InputError([Problem("--cost", 0, each) for each in dict.fromkeys(messages)])
     for told in shared_words(costed.shared, scenario.units):
         typer.echo(told, err=True)
-    tell_odd(unknown_words(costed.unknown, scenario.units))
+    tell_warnings(unknown_words(costed.unknown, scenario.units))
     needed = {lot.name for lot in costed.scenario.lots if not lot.cost}
     used = {source.name for _, source in costed.shared} - needed  # of head that are cut already
     left = {name: money for name, money in costs.items() if name not in used}

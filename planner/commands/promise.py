@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import options_within, tell_odd, wrong
+from planner.commands.common import options_within, tell_warnings, wrong
 from planner.commands.replan import InShop
 from planner.commands.shop_folder import DespiteClock, day_given, stop_at_wrong_clock
 from planner.commands.starting import start_of
@@ -110,7 +110,7 @@ def promise(
     if accepted:
         for each in (each for each in new if _is_there(scenario, each)):
             what = f"{each.cut}, {scenario.day_labels[each.day]}, {each.buyer}"
-            tell_odd([f"{shown_line(name)} has this very order already ({what})"])
+            tell_warnings([f"{shown_line(name)} has this very order already ({what})"])
         if found:
             name = _enter(path, scenario, new)
         else:

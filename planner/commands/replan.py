@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import shop_folder
-from planner.commands.common import tell_odd, wrong
+from planner.commands.common import tell_warnings, wrong
 from planner.core import clock
 from planner.core.errors import InputError
 
@@ -108,7 +108,7 @@ def stop_if_given(given: Mapping[str, object], file: str) -> None:
 
 
 def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
-    """Read a shop folder and its journal, to plan from `first` on; tell what is odd.
+    """Read a shop folder and its journal, to plan from `first` on; warn of what is unlikely.
 
     `sheet` is the day whose sheet is wanted: where the plan that was kept for it begins after
     `first`, or it is not in that week, it is planned from later on.
@@ -128,7 +128,7 @@ def in_shop(folder: Path, first: date, sheet: date | None = None) -> InShop:
     elif kept and kept[1].first > asked:
         begins = kept[1].first
     state = scenario_now(shop, everything, begins)
-    tell_odd(state.oddities)
+    tell_warnings(state.warnings)
     starts = state.scenario.starts
     if starts > (sheet or first):
         closed = f"{(sheet or first):%a} {sheet or first}".lower()

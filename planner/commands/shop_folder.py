@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.common import given, tell_odd, wrong
+from planner.commands.common import given, tell_warnings, wrong
 from planner.core import clock
 
 if TYPE_CHECKING:
@@ -55,14 +55,14 @@ def stop_at_wrong_clock(recorded: Sequence[Recorded], *, yes: bool) -> None:
 
 
 def open_shop(folder: Path | None) -> Shop:
-    """Read the shop file; what is odd about it is mentioned on standard error."""
+    """Read the shop file; warnings go to standard error."""
     from planner.files.shop_file import find_shop, read_shop
     from planner.shop.learned.write_yields import settle_yields
 
-    shop, oddities = read_shop(find_shop(folder, Path()))
+    shop, warnings = read_shop(find_shop(folder, Path()))
     if settle_yields(shop.recipe_files, shop.journal):  # a writing of yields was stopped
-        shop, oddities = read_shop(shop.folder)
-    tell_odd(oddities)
+        shop, warnings = read_shop(shop.folder)
+    tell_warnings(warnings)
     return shop
 
 

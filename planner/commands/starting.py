@@ -80,7 +80,7 @@ def _bounded(plan: Plan) -> Plan:
 
 
 def start_of(file: str) -> Start:
-    """Read a scenario, or a shop folder from today on; what is odd goes to standard error."""
+    """Read a scenario, or a shop folder from today on; warnings go to standard error."""
     if is_shop(file):
         found = in_shop(Path(file), clock.today())
         return Start(found.now, found)

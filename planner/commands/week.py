@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import given, options_within, tell_odd, wrong
+from planner.commands.common import given, options_within, tell_warnings, wrong
 from planner.commands.replan import (
     CALM,
     Calm,
@@ -250,7 +250,7 @@ def _many(
 
     with bar_line() as tell:
         weeks = plan_weeks(files, changes, options, runner, tell)
-    tell_odd(weeks.oddities)
+    tell_warnings(weeks.warnings)
     plan = weeks.rows[0].plan
     if not single:
         typer.echo(json_text(weeks_data(weeks)) if json else weeks_text(weeks))

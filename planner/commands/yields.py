@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.commands import common
-from planner.commands.common import checked_seconds, given, tell_odd
+from planner.commands.common import checked_seconds, given, tell_warnings
 from planner.commands.shop_folder import (
     DespiteClock,
     ShopFolder,
@@ -109,7 +109,7 @@ def _worths(
     from planner.solve import Options
 
     now = scenario_now(shop, recorded, day)
-    tell_odd(now.oddities)
+    tell_warnings(now.warnings)
     scenario = now.scenario
     if not scenario.lots:
         return None, "nothing is in the cooler, so no week can be planned"

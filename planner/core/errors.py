@@ -13,7 +13,7 @@ MOST_TOLD = 50
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing wrong (or odd) in a file.
+    """One thing wrong (or unlikely) in a file.
 
     Attributes
     ----------
@@ -41,9 +41,9 @@ def told(problems: Sequence[object]) -> list[str]:
     return [*lines, f"and {more:,} more"] if more else lines
 
 
-def warned(oddities: Sequence[object]) -> list[str]:
-    """The same for what is legal but odd."""
-    return [f"warning: {line}" for line in told(oddities)]
+def warned(warnings: Sequence[object]) -> list[str]:
+    """The same for what is legal but unlikely."""
+    return [f"warning: {line}" for line in told(warnings)]
 
 
 class BreakplanError(Exception):

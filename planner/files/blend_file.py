@@ -82,7 +82,7 @@ def book_of(document: Document) -> tuple[Book, list[Problem]]:
             document.fault(place, f"no mixture for {name} keeps all limits on what goes in")
     point_out_names(document, shape.blends)
     document.stop_if_faulty()
-    return book, document.oddities
+    return book, document.warnings
 
 
 def _stand_ins(book: Book) -> dict[str, Cut]:

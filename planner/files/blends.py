@@ -118,7 +118,7 @@ def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> Non
                 f"{name} has the name of a standardized product; with `standard: {standard.name}` "
                 f"its limits are checked (9 CFR {standard.section})"
             )
-            document.odd(("blends", name), message)
+            document.warn(("blends", name), message)
 
 
 def _cuts(

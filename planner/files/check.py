@@ -33,7 +33,7 @@ class Checked:
     file: str
     kind: Kind | None
     problems: tuple[Problem, ...]
-    oddities: tuple[Problem, ...]
+    warnings: tuple[Problem, ...]
 
 
 def check(text: str) -> Checked:
@@ -43,10 +43,10 @@ def check(text: str) -> Checked:
     try:
         path, name = find(text, None, Path())
         kind = kind_of(load(path, name)) or "scenario"
-        oddities = READERS[kind](path, name)[1]
+        warnings = READERS[kind](path, name)[1]
     except InputError as error:
         return Checked(name, kind, error.problems, ())
-    return Checked(name, kind, (), tuple(sorted(oddities)))
+    return Checked(name, kind, (), tuple(sorted(warnings)))
 
 
 class _ForEditors(GenerateJsonSchema):

@@ -57,14 +57,14 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
             setting.document.fault(here, unknown(setting, name))
         return None
     if size.up_to and not cost:
-        setting.document.odd(here, "may be bought but has no cost, so it is taken as free")
+        setting.document.warn(here, "may be bought but has no cost, so it is taken as free")
     recipe, piece = found
     plain = piece.removeprefix(f"{recipe.species} ")
     word = size.word.lower()
     state = next((STATES[each] for each in STATES if is_called(word, each)), None)
     if recipe.species == name and state not in (None, STATES.get(plain, plain)):
         message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
-        setting.document.odd(here, message)
+        setting.document.warn(here, message)
     lot = Lot(
         index=index,
         recipe=recipe,

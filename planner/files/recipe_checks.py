@@ -1,4 +1,4 @@
-"""What must hold between the parts of a recipe, and what is odd about them."""
+"""What must hold between the parts of a recipe, and what is unlikely about them."""
 
 from __future__ import annotations
 
@@ -276,7 +276,7 @@ def _much_loss(document: Document, shape: RecipeShape) -> None:
     for place, way, parts in _ways(shape):
         loss = parts.gives.get(LOSS)
         if loss and loss.share > MUCH_LOSS:
-            document.odd((*place, "gives", LOSS), f"{way} loses {loss.share:.1%} of the weight")
+            document.warn((*place, "gives", LOSS), f"{way} loses {loss.share:.1%} of the weight")
 
 
 CHECKS: tuple[Callable[[Document, RecipeShape], None], ...] = (

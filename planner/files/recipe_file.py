@@ -15,7 +15,7 @@ from planner.files.yamlfile import Document, load
 
 
 def read_recipe(path: Path, name: str) -> tuple[Recipe, list[Problem]]:
-    """Read and check a recipe; the second is what is legal but odd.
+    """Read and check a recipe; the second is what is legal but unlikely.
 
     Raises `InputError` with every fault of the file, which messages call by the name.
     """
@@ -30,7 +30,7 @@ def recipe_of(document: Document) -> tuple[Recipe, list[Problem]]:
         check(document, shape)
     blends = read_blends(document, shape)
     document.stop_if_faulty()
-    return _recipe(shape, blends), document.oddities
+    return _recipe(shape, blends), document.warnings
 
 
 def _way(shape: RecipeShape, name: str, way: WayShape) -> Way:

@@ -28,11 +28,11 @@ from planner.files.yamlfile import Document, Place, load
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Recipes with their names told apart, blends that are in none of them, and what is odd."""
+    """Recipes with their names told apart, blends that are in none of them, and warnings."""
 
     recipes: tuple[Recipe, ...]
     own: Made
-    oddities: tuple[Problem, ...]
+    warnings: tuple[Problem, ...]
 
 
 def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Named:
@@ -42,7 +42,7 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
     """
     found: dict[str, Recipe] = {}
     books: list[tuple[Place, Book]] = []
-    oddities: list[Problem] = []
+    warnings: list[Problem] = []
     files: set[Path] = set()
     for number, text in enumerate(shape.recipes):
         place = ("recipes", number)
@@ -56,7 +56,7 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
             files.add(path.resolve())
             named = load(path, name)
             read: Recipe | Book
-            read, odd = (book_of if kind_of(named) == "blends" else recipe_of)(named)
+            read, unlikely = (book_of if kind_of(named) == "blends" else recipe_of)(named)
         except InputError as error:
             if any(problem.line for problem in error.problems):
                 document.problems.extend(error.problems)
@@ -64,7 +64,7 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
             else:  # nothing in it could be read
                 document.fault(place, f"{text}: {error.problems[0].message}")
             continue
-        oddities.extend(odd)
+        warnings.extend(unlikely)
         if isinstance(read, Book):
             books.append((place, read))
             continue
@@ -81,7 +81,7 @@ def read_recipes(document: Document, shape: ScenarioShape, folder: Path) -> Name
         message = f'"{name}" would be the name of two things in these recipes; rename one of them'
         document.fault(("recipes",), message)
     apart = names_apart(recipes)
-    return Named(apart, _own_blends(document, shape, apart, books), tuple(oddities))
+    return Named(apart, _own_blends(document, shape, apart, books), tuple(warnings))
 
 
 def _own_blends(

@@ -21,7 +21,7 @@ from planner.files.yamlfile import Place, load
 
 
 def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
-    """Read and check a scenario and the recipes it names; the second is what is legal but odd.
+    """Read and check a scenario and the recipes it names; the second is what is legal but unlikely.
 
     Raises `InputError` with every fault of the scenario and of its recipes.
     """
@@ -33,7 +33,7 @@ def read_scenario(path: Path, name: str) -> tuple[Scenario, list[Problem]]:
     scenario = scenario_of(setting)
     document.stop_if_faulty()
     point_out(setting, scenario, LOOKS)
-    return scenario, [*named.oddities, *document.oddities]
+    return scenario, [*named.warnings, *document.warnings]
 
 
 def scenario_of(setting: Setting) -> Scenario:
@@ -144,16 +144,16 @@ def _demand(
 ) -> Demand:
     price = setting.price((*place, "price"), cut, shape.price) if shape.price else None
     if price == 0:
-        setting.document.odd((*place, "price"), f"{cut.name} has a price of zero")
+        setting.document.warn((*place, "price"), f"{cut.name} has a price of zero")
     markdown_price, markdown_want = 0.0, (0.0,) * len(setting.period)
     if shape.markdown:
         here = (*place, "markdown")
         markdown_price = setting.price((*here, "price"), cut, shape.markdown.price)
         markdown_want = setting.amounts((*here, "want"), cut, shape.markdown.want, traffic)
         if markdown_price == 0:
-            setting.document.odd((*here, "price"), f"{cut.name} has a markdown price of zero")
+            setting.document.warn((*here, "price"), f"{cut.name} has a markdown price of zero")
         if price is not None and markdown_price > price:
-            setting.document.odd(here, f"{cut.name}: the markdown is dearer than the full price")
+            setting.document.warn(here, f"{cut.name}: the markdown is dearer than the full price")
     want = setting.amounts((*place, "want"), cut, shape.want, traffic)
     return Demand(cut.name, price, want, markdown_price, markdown_want)
 

@@ -12,11 +12,11 @@ from planner.core.scenario import GrindRule, Lot, Rule, Scenario
 from planner.files.context import Setting
 from planner.files.yamlfile import Place
 
-Odd: TypeAlias = Iterator[tuple[Place, str]]
-"""Places, and what is odd there."""
+Warned: TypeAlias = Iterator[tuple[Place, str]]
+"""Places, and what is unlikely there."""
 
-Look: TypeAlias = Callable[[Setting, Scenario], Odd]
-"""Finds one kind of thing that is odd."""
+Look: TypeAlias = Callable[[Setting, Scenario], Warned]
+"""Finds one kind of thing that is unlikely."""
 
 FEWEST_PRICES, FEWEST_EACH = 3, 5
 """Fewer prices have no middle that says anything; what is sold by each varies more."""
@@ -44,13 +44,13 @@ CREW = 6
 
 
 def point_out(setting: Setting, scenario: Scenario, looks: Sequence[Look]) -> None:
-    """Record what is odd about a scenario in which no fault was found."""
+    """Record what is unlikely about a scenario in which no fault was found."""
     for look in looks:
         for place, message in look(setting, scenario):
-            setting.document.odd(place, message)
+            setting.document.warn(place, message)
 
 
-def _never_made(setting: Setting, scenario: Scenario) -> Odd:
+def _never_made(setting: Setting, scenario: Scenario) -> Warned:
     """What is wanted though nothing on the rail or in the case can give it.
 
     Of a species that is nowhere on the rail this is said once, not for every cut.
@@ -70,7 +70,7 @@ def _never_made(setting: Setting, scenario: Scenario) -> Odd:
             yield ("demand", written), f"{name} is wanted, but nothing on hand can give it"
 
 
-def _no_bench(setting: Setting, scenario: Scenario) -> Odd:
+def _no_bench(setting: Setting, scenario: Scenario) -> Warned:
     """Days that a map of the bench leaves out; one that is written as 0 is meant."""
     if not isinstance(setting.shape.bench, dict):
         return
@@ -103,7 +103,7 @@ def _prices(setting: Setting, scenario: Scenario) -> Iterator[tuple[Place, Cut, 
                 yield (*place, "price"), cut, read.price
 
 
-def _far_too_dear(setting: Setting, scenario: Scenario) -> Odd:
+def _far_too_dear(setting: Setting, scenario: Scenario) -> Warned:
     """A price that is far above the others of its kind of selling: a point may be missing."""
     prices = list(_prices(setting, scenario))
     for by_each in (False, True):
@@ -119,7 +119,7 @@ def _far_too_dear(setting: Setting, scenario: Scenario) -> Odd:
                 yield place, f"{cut.name}: {told}"
 
 
-def _order_far_off(setting: Setting, scenario: Scenario) -> Odd:
+def _order_far_off(setting: Setting, scenario: Scenario) -> Warned:
     """An order whose own price is far from that of its cut."""
     told = f"this price and the full price are more than {APART:g} times apart"
     for place, cut, price in _prices(setting, scenario):
@@ -129,7 +129,7 @@ def _order_far_off(setting: Setting, scenario: Scenario) -> Odd:
             yield place, f"{cut.name}: {told}"
 
 
-def _unusual_weight(setting: Setting, scenario: Scenario) -> Odd:
+def _unusual_weight(setting: Setting, scenario: Scenario) -> Warned:
     """A lot whose weight is not what its species usually weighs, nor a share of that."""
     known: dict[str, tuple[float, float] | None] = {}
     for lot in scenario.lots:
@@ -154,7 +154,7 @@ def _usual_weight(lot: Lot) -> tuple[float, float] | None:
     return None
 
 
-def _far_too_heavy(setting: Setting, scenario: Scenario) -> Odd:
+def _far_too_heavy(setting: Setting, scenario: Scenario) -> Warned:
     """A lot whose weight is far from that of an earlier lot of the same piece."""
     extremes: dict[str, tuple[Lot, Lot]] = {}
     for lot in scenario.lots:
@@ -171,7 +171,7 @@ def _far_too_heavy(setting: Setting, scenario: Scenario) -> Odd:
         )
 
 
-def _no_way_left(_: Setting, scenario: Scenario) -> Odd:
+def _no_way_left(_: Setting, scenario: Scenario) -> Warned:
     """Rules that together forbid every way to cut a piece."""
     left: dict[str, set[str]] = {}
     last: dict[str, int] = {}
@@ -188,7 +188,7 @@ def _no_way_left(_: Setting, scenario: Scenario) -> Odd:
             yield ("rules", number), message
 
 
-def _rules_clash(_: Setting, scenario: Scenario) -> Odd:
+def _rules_clash(_: Setting, scenario: Scenario) -> Warned:
     """Two rules on one piece, or on one cut for the grind, that cannot both be kept."""
     said: dict[str, Rule | GrindRule] = {}
     for number, rule in enumerate(scenario.rules):
@@ -224,7 +224,7 @@ def _clash(one: Rule | GrindRule, other: Rule | GrindRule) -> bool:
     return False
 
 
-def _more_than_there_is(_: Setting, scenario: Scenario) -> Odd:
+def _more_than_there_is(_: Setting, scenario: Scenario) -> Warned:
     """Rules that ask for more of a piece, or of a cut for the grind, than there can be at most."""
     wanted: dict[str, dict[str, float]] = {}
     there: dict[str, float] = {}
@@ -278,7 +278,7 @@ def _most_of(recipe: Recipe, start: str, thing: str, *, counted: bool) -> float:
     return most[start]
 
 
-def _before_anything(setting: Setting, scenario: Scenario) -> Odd:
+def _before_anything(setting: Setting, scenario: Scenario) -> Warned:
     """What is wanted, or promised, on a day before any of it can be there.
 
     Of wants that traffic spreads it is said once for all cuts that come on one day.
@@ -332,7 +332,7 @@ def _first_days(scenario: Scenario, bench: Sequence[float]) -> dict[str, int]:
     return first
 
 
-def _no_carry(setting: Setting, scenario: Scenario) -> Odd:
+def _no_carry(setting: Setting, scenario: Scenario) -> Warned:
     """Nothing is said of what is left, and something will be in date after the last day."""
     if "carry" in setting.document.data:
         return
@@ -347,7 +347,7 @@ def _no_carry(setting: Setting, scenario: Scenario) -> Odd:
             return
 
 
-def _no_shares(setting: Setting, _: Scenario) -> Odd:
+def _no_shares(setting: Setting, _: Scenario) -> Warned:
     """Traffic in percent that does not add up to 100: rounding may cost half a point a day."""
     texts = setting.document.data.get("traffic")
     if not isinstance(texts, dict) or not all(
@@ -360,7 +360,7 @@ def _no_shares(setting: Setting, _: Scenario) -> Odd:
         yield ("traffic",), f"{message}: each is taken as its share of that"
 
 
-def _endless_bench(setting: Setting, scenario: Scenario) -> Odd:
+def _endless_bench(setting: Setting, scenario: Scenario) -> Warned:
     """A day with more minutes than a crew of `CREW` has round the clock."""
     most = max(scenario.bench or (0.0,))
     if "bench" in setting.document.data and most > CREW * DAY:
@@ -379,7 +379,7 @@ SHOP_LOOKS: tuple[Look, ...] = (
     _rules_clash,
     _no_shares,
 )
-"""What may be odd about the file of a shop, which does not say what hangs there."""
+"""What may be unlikely about the file of a shop, which does not say what hangs there."""
 
 LOOKS: tuple[Look, ...] = (
     _never_made,

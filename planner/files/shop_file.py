@@ -135,7 +135,7 @@ def read_shop(folder: Path) -> tuple[Shop, list[Problem]]:
 
 
 def read_shop_file(path: Path, name: str) -> tuple[Shop, list[Problem]]:
-    """Read and check a shop file and the recipes it names; the second are oddities.
+    """Read and check a shop file and the recipes it names; the second are warnings.
 
     It is put into the shape of a scenario from a Monday to a Sunday, whose readers do the rest.
     Raises `InputError` with every fault of the file and of its recipes.
@@ -159,7 +159,7 @@ def read_shop_file(path: Path, name: str) -> tuple[Shop, list[Problem]]:
         recipe_files=tuple(find(text, "recipes", path.parent)[0] for text in shape.recipes if text),
         usual=scenario,
     )
-    return shop, [*named.oddities, *document.oddities]
+    return shop, [*named.warnings, *document.warnings]
 
 
 def _blame_elsewhere(document: Document) -> None:

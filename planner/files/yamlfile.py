@@ -41,21 +41,21 @@ Place = tuple[str | int, ...]
 class Document:
     """One file that was read, and what was found wrong with it so far.
 
-    `fault`, `doubt`, `repeat` and `odd` record. Before another complaint, four questions:
+    `fault`, `doubt`, `repeat` and `warn` record. Before another complaint, four questions:
     `blamed_around` (was the user told of this already?), `unsure_within` and `unsure_at` (is what
     stands there, whole or by itself, what was meant?), `has_repeats` (may a key of this map stand
     for another?).
 
     `name` is the file as the user named it, as in every message; `data` are maps, lists, texts, and
-    None where nothing was written; `problems` are faults in the order they were found, `oddities`
-    what is legal but odd, `unsure` the places with a fault or a doubt.
+    None where nothing was written; `problems` are faults in the order they were found, `warnings`
+    what is legal but unlikely, `unsure` the places with a fault or a doubt.
     """
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.data: Any = None
         self.problems: list[Problem] = []
-        self.oddities: list[Problem] = []
+        self.warnings: list[Problem] = []
         self._lines: dict[Place, int] = {}
         self._faults: set[Place] = set()
         self._with_faults_within: set[Place] = set()
@@ -91,9 +91,9 @@ class Document:
         """Note the line of a place; the first note stays."""
         self._lines.setdefault(place, line)
 
-    def odd(self, place: Place, message: str) -> None:
-        """Record what is legal but odd at a place."""
-        self.oddities.append(Problem(self.name, self.line(place), _tidy(message)))
+    def warn(self, place: Place, message: str) -> None:
+        """Record what is legal but unlikely at a place."""
+        self.warnings.append(Problem(self.name, self.line(place), _tidy(message)))
 
     def blamed_around(self, place: Place) -> bool:
         """Whether a fault was recorded at this place, above it or under it."""

@@ -107,7 +107,7 @@ class Cluster:
             cannot import the planner.
         """
         with _client(self.address, self.tls) as client:
-            for line in _oddities(client, self.address):
+            for line in _warnings(client, self.address):
                 self.notice(line)
             session = _ClusterPool(client, self.address, self.work)
             try:
@@ -240,7 +240,7 @@ def _refused(message: str) -> InputError:
     return InputError([Problem("--scheduler", 0, message)])
 
 
-def _oddities(client: Any, address: str) -> Iterator[str]:
+def _warnings(client: Any, address: str) -> Iterator[str]:
     """What one should know of the workers there are; those without the planner are refused.
 
     What is asked of them are functions of the standard library, which all of them have.

@@ -51,11 +51,11 @@ class WeekRow:
 class Weeks:
     """What came of many files: a row for each, then one for each of its alternatives.
 
-    A file that cannot be read has one row. `oddities` are what is legal but odd about the files.
+    A file that cannot be read has one row. `warnings` are about what is legal but unlikely.
     """
 
     rows: tuple[WeekRow, ...]
-    oddities: tuple[Problem, ...]
+    warnings: tuple[Problem, ...]
     seconds: float
 
     @property
@@ -90,7 +90,7 @@ def plan_weeks(
     with closing(runner(rows.units(), rows.tells(tell))) as outcomes:
         for number, outcome in outcomes:
             rows.take(number, outcome)
-    return Weeks(rows.finished(), tuple(rows.oddities), time.perf_counter() - began)
+    return Weeks(rows.finished(), tuple(rows.warnings), time.perf_counter() - began)
 
 
 class _Rows:
@@ -102,7 +102,7 @@ class _Rows:
         self._rows: list[WeekRow] = []
         self._scenarios: dict[int, Scenario] = {}
         self._expected = len(files) * (1 + len(self._names))
-        self.oddities: list[Problem] = []
+        self.warnings: list[Problem] = []
 
     def units(self) -> Iterator[tuple[int, Unit]]:
         """Numbered like the rows; what cannot be read becomes a row and no unit."""
@@ -114,16 +114,16 @@ class _Rows:
                 if path.resolve() in seen:
                     self._expected -= 1 + len(self._names)
                     message = "named more than once, and planned once"
-                    self.oddities.append(Problem(name, 0, message))
+                    self.warnings.append(Problem(name, 0, message))
                     continue
                 seen.add(path.resolve())
                 row = WeekRow(file, name)
-                scenario, oddities = read_scenario(path, name)
+                scenario, warnings = read_scenario(path, name)
             except InputError as error:
                 self._expected -= len(self._names)
                 self._fail(row, Trouble.of(error))
                 continue
-            self.oddities += oddities
+            self.warnings += warnings
             yield self._unit(row, scenario)
             yield from self._alternatives(row, scenario)
 

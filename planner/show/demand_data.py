@@ -27,7 +27,7 @@ def demand_data(answer: Demanded, cut: str | None = None) -> dict[str, Any]:
         "first": answer.sales.first.isoformat(),
         "cuts": [_cut_data(week, each, scores.get(each.cut)) for each in wants],
         "unsold": [each for each in answer.unsold if cut in (None, each)],
-        "odd": [*answer.sales.oddities],
+        "odd": [*answer.sales.warnings],
     }
     if answer.scores is not None:
         ratio = overall([scores[each.cut] for each in wants])

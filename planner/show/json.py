@@ -69,8 +69,8 @@ def checked_data(found: Sequence[Checked]) -> dict[str, Any]:
             "kind": each.kind,
             "sound": not each.problems,
             "problems": rows(PROBLEM, each.problems[:MOST_TOLD]),
-            "odd": rows(PROBLEM, each.oddities[:MOST_TOLD]),
-            "not told": max(len(each.problems), len(each.oddities), MOST_TOLD) - MOST_TOLD,
+            "odd": rows(PROBLEM, each.warnings[:MOST_TOLD]),
+            "not told": max(len(each.problems), len(each.warnings), MOST_TOLD) - MOST_TOLD,
         }
         for each in found
     ]

@@ -137,8 +137,8 @@ def read_scenario(path: str | Path) -> Scenario:
     InputError
         There is none, or it has faults: all of them, each with file and line.
     """
-    scenario, oddities = read_file(*find(str(path), "scenarios", Path()))
-    for line in warned(oddities):
+    scenario, unlikely = read_file(*find(str(path), "scenarios", Path()))
+    for line in warned(unlikely):
         warnings.warn(line.removeprefix("warning: "), stacklevel=2)
     return scenario
 

@@ -92,11 +92,11 @@ def checked_text(found: Sequence[Checked]) -> str:
     """What was found in files: one line a fault, then one line a file."""
     lines = []
     for each in found:
-        lines += [*told(each.problems), *warned(each.oddities)]
+        lines += [*told(each.problems), *warned(each.warnings)]
         if each.problems:
             lines.append(f"{each.file}: {show_count(len(each.problems), 'fault')}")
         else:
-            warnings = f", {show_count(len(each.oddities), 'warning')}" if each.oddities else ""
+            warnings = f", {show_count(len(each.warnings), 'warning')}" if each.warnings else ""
             lines.append(f"{each.file}: a sound {NAMES[each.kind or 'scenario']}{warnings}")
     return "\n".join(lines)
 

@@ -168,7 +168,7 @@ def test_names_and_ways_of_selling_that_do_not_fit_are_told_once(week: Scenario)
     )
     days = observed(week, *entries)
     assert set(days.cuts) == {"loin chops"}
-    first, second = days.oddities
+    first, second = days.warnings
     assert first.startswith("sales of what no recipe here makes are left out: hog chops, bad")
     assert "\x1b" not in first and first.count("hog chops") == 1
     assert second.startswith("frenched rack: ")

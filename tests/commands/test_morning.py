@@ -59,7 +59,7 @@ def text_of(*words: str | Path, width: int | None = None) -> str:
 
 
 def told_beside_oddities(err: str) -> list[str]:
-    """Lines on standard error, without what is legal but odd in a file."""
+    """Lines on standard error, without what is legal but unlikely in a file."""
     return [line for line in err.strip().splitlines() if line and not line.startswith("warning: ")]
 
 

@@ -204,5 +204,5 @@ def test_money_shown(value, symbol, shown):
 
 def test_counts_and_shares_shown():
     assert measures.show_count(1, "fault") == "1 fault"
-    assert measures.show_count(2, "oddity", "oddities") == "2 oddities"
+    assert measures.show_count(2, "oddity", "warnings") == "2 warnings"
     assert measures.show_share(0.182) == "18.2%"

@@ -302,7 +302,7 @@ def test_a_name_of_a_shipped_recipe_that_is_not_in_use(tmp_path):
 
 
 def sound(folder: Path, text: str) -> list[str]:
-    """What is odd about a scenario without faults."""
+    """What is unlikely about a scenario without faults."""
     week = folder / "week.yaml"
     week.write_text(f"starts: 2026-11-30\ndays: 1\ncarry: 0%\n{text}")
     return [problem.message for problem in read_scenario(week, "week.yaml")[1]]

@@ -14,8 +14,8 @@ LEG = "gives: {leg roast: 1 at 97%, loss: 3%}"
 
 
 def test_the_good_recipe_is_read_whole(shop):
-    recipe, oddities = read_recipe(shop.recipe, "goat.yaml")
-    assert (recipe.species, recipe.roots, oddities) == ("goat", ("carcass",), [])
+    recipe, warnings = read_recipe(shop.recipe, "goat.yaml")
+    assert (recipe.species, recipe.roots, warnings) == ("goat", ("carcass",), [])
     shoulder = recipe.pieces["shoulder"]
     assert (shoulder.keeps, shoulder.imps, list(shoulder.ways)) == (
         5,
@@ -194,7 +194,7 @@ def test_a_path_is_checked_though_a_cut_has_a_fault(shop):
 )
 def test_more_than_eight_percent_lost_is_odd(shop, loss, odd):
     shop.spoil("recipe", ("          bones: 20%\n          loss: 4%", f"          {loss}"))
-    told = shop.oddities("recipe")
+    told = shop.warnings("recipe")
     assert len(told) == odd
     for each in told:
         assert str(each) == f"goat.yaml:{shop.line('recipe', 'loss: 8.5%')}: " + (

@@ -39,8 +39,8 @@ def read(shop):
 
 
 def test_the_good_week_is_read_whole(shop):
-    week, oddities = read_scenario(shop.week, "week.yaml")
-    assert oddities == []
+    week, warnings = read_scenario(shop.week, "week.yaml")
+    assert warnings == []
     assert (week.title, week.starts, week.days) == ("An invented goat week", date(2026, 11, 30), 6)
     first, second, legs = week.lots
     assert (first.piece, first.count, first.word, first.weight) == ("carcass", 3, "head", 40)
@@ -336,7 +336,7 @@ def test_a_recipe_where_a_scenario_is_wanted_and_the_other_way_round(shop, kind)
 )  # fmt: skip
 def test_what_is_legal_but_odd(shop, changes, at, words):
     shop.spoil("scenario", *changes)
-    told = shop.oddities("scenario")
+    told = shop.warnings("scenario")
     assert (shop.line("scenario", at), True) in [
         (each.line, words in each.message) for each in told
     ]
@@ -358,21 +358,21 @@ def test_what_is_legal_but_odd(shop, changes, at, words):
 def test_what_is_not_odd(shop, changes):
     shop.spoil("scenario", (ORDER, ORDER_AT))
     shop.spoil("scenario", *changes)
-    assert shop.oddities("scenario") == []
+    assert shop.warnings("scenario") == []
 
 
 def test_fewer_than_three_prices_have_no_middle(shop):
     shop.spoil("scenario", ("price: 60/each", "price: 6000/each"))
-    assert shop.oddities("scenario") == [], "it is the only price of one"
+    assert shop.warnings("scenario") == [], "it is the only price of one"
     shop.spoil("scenario", (BONES, BONES.replace("2.99", "2999")))
-    (told,) = shop.oddities("scenario")
+    (told,) = shop.warnings("scenario")
     assert told.line == shop.line("scenario", "bones: {price: 2999")
 
 
 def test_a_lot_is_held_against_the_lightest_and_the_heaviest_before_it(shop):
     lots = "".join(f"  - {{leg: 1 at {weight} lb}}\n" for weight in (10, 25, 35, 8))
     shop.spoil("scenario", ("bench: {", f"{lots}bench: {{"))
-    assert [(each.line, each.message) for each in shop.oddities("scenario")] == [
+    assert [(each.line, each.message) for each in shop.warnings("scenario")] == [
         (12, "one leg weighs 25.0 lb here and 6.1 lb on line 10"),
         (13, "one leg weighs 35.0 lb here and 6.1 lb on line 10"),
         (14, "one leg weighs 8.0 lb here and 35.0 lb on line 13"),
@@ -385,7 +385,7 @@ def test_days_without_bench_in_a_long_period(shop):
         "scenario", ("arrives: mon", "arrives: 2026-11-30"), ("arrives: wed", "arrives: sun")
     )
     shop.spoil("scenario", ("thu: 300", "2026-12-03: 300"))
-    (told,) = shop.oddities("scenario")
+    (told,) = shop.warnings("scenario")
     assert told.message == "no bench on sun, 2026-12-10: nobody cuts then"
 
 
@@ -393,7 +393,7 @@ def test_an_empty_rail_is_told_once_and_not_for_every_cut(shop):
     text = shop.week.read_text()
     start, end = text.index("rail:"), text.index("bench: {")
     shop.week.write_text(text[:start] + "rail: []\n" + text[end:])
-    (told,) = shop.oddities("scenario")
+    (told,) = shop.warnings("scenario")
     assert told.message == "nothing on the rail is goat"
 
 
@@ -410,7 +410,7 @@ def test_a_species_that_is_nowhere_on_the_rail_is_odd(shop):
     (shop.folder / "hog.yaml").write_text(HOG)
     shop.spoil("scenario", (RECIPES, "recipes: [goat.yaml, hog.yaml]"))
     shop.spoil("scenario", ("bones: 4 lb", "goat bones: 4 lb"), ("  bones: {p", "  goat bones: {p"))
-    (told,) = shop.oddities("scenario")
+    (told,) = shop.warnings("scenario")
     assert (told.line, told.message) == (4, "nothing on the rail is hog")
 
 

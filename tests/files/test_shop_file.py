@@ -70,8 +70,8 @@ def test_the_calendar_week_around_a_day(tmp_path, day):
 
 def test_what_the_file_says_of_the_shop(tmp_path):
     folder = shop_folder(tmp_path, (DAYS, "days: [sat, tue, wed]"), *_only("tue", "wed", "sat"))
-    shop, oddities = read_shop(folder)
-    assert oddities == []
+    shop, warnings = read_shop(folder)
+    assert warnings == []
     assert (shop.folder, shop.title) == (folder, "An invented little shop")
     assert (shop.units, shop.open_days) == (Units("lb", "$"), (1, 2, 5))
     assert shop.journal == folder / "journal.db"
@@ -280,8 +280,8 @@ def test_what_is_odd(tmp_path):
         ("23.99/lb", "2399/lb"),
         more=OFFER + "  - {lamb: up to 1 head at 550 lb, arrives: thu, cost: 7/lb}\n",
     )
-    odd = [(each.line, each.message) for each in read_shop(folder)[1]]
-    assert sorted(odd) == sorted(
+    found = [(each.line, each.message) for each in read_shop(folder)[1]]
+    assert sorted(found) == sorted(
         [
             (line_of(folder, "bench:"), "no bench on tue: nobody cuts then"),
             (line_of(folder, "whole leg:"), "whole leg has a price of zero"),
@@ -333,7 +333,7 @@ def test_no_shop_anywhere(tmp_path):
 # ---- slips ----
 
 
-def odd(folder):
+def warnings(folder):
     return [(each.line, each.message) for each in read_shop(folder)[1]]
 
 
@@ -351,7 +351,7 @@ def test_traffic_in_percent_adds_up(tmp_path, traffic, total):
     folder = shop_folder(tmp_path, (TRAFFIC, f"traffic: {traffic}"))
     told = "the days of traffic add up to {}, not 100%: each is taken as its share of that"
     line = line_of(folder, "traffic:")
-    assert odd(folder) == ([(line, told.format(total))] if total else [])
+    assert warnings(folder) == ([(line, told.format(total))] if total else [])
 
 
 @pytest.mark.parametrize(
@@ -365,9 +365,9 @@ def test_traffic_in_percent_adds_up(tmp_path, traffic, total):
 def test_more_bench_than_a_day_has_is_odd(tmp_path, bench, most):
     folder = shop_folder(tmp_path, (BENCH, bench))
     told = f"{most} minutes a day are more than 6 people have in 24 hours"
-    assert odd(folder) == ([(line_of(folder, "bench:"), told)] if most else [])
+    assert warnings(folder) == ([(line_of(folder, "bench:"), told)] if most else [])
     (tmp_path / "none").mkdir()
-    assert odd(shop_folder(tmp_path / "none", (BENCH + "\n", ""))) == [], "no limit is no slip"
+    assert warnings(shop_folder(tmp_path / "none", (BENCH + "\n", ""))) == [], "no limit is no slip"
 
 
 # ---- checking one ----

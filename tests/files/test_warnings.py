@@ -34,7 +34,7 @@ def warnings(tmp_path, *changes):
     file.write_text(text)
     found = check(str(file))
     assert found.problems == ()
-    return [(each.line, each.message) for each in found.oddities]
+    return [(each.line, each.message) for each in found.warnings]
 
 
 def rules(*written):
@@ -231,7 +231,7 @@ def test_a_week_that_does_not_say_what_is_left_is_worth(tmp_path):
 @pytest.mark.parametrize("name", shipped_names("scenarios"))
 def test_shipped_scenarios_draw_none(name):
     found = check(name)
-    assert (found.problems, found.oddities) == ((), ())
+    assert (found.problems, found.warnings) == ((), ())
 
 
 def test_shipped_recipes_say_what_is_usual():
@@ -242,5 +242,5 @@ def test_shipped_recipes_say_what_is_usual():
 
 
 def test_the_goat_week_of_the_tests_draws_none(shop):
-    assert shop.oddities("scenario") == []
+    assert shop.warnings("scenario") == []
     assert "carry" in WEEK

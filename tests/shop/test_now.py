@@ -324,7 +324,7 @@ def test_the_rest_of_the_week_is_planned(shop):
     assert scenario.day_labels == ("wed", "thu", "fri", "sat")
     assert len(scenario.traffic) == 4
     assert lots_of(now) == [("carcass", 3, 50, 0, 5, True, 6), ("leg", 4, 12, 1, 4, True, 7)]
-    assert now.oddities == ()
+    assert now.warnings == ()
     assert plan_week(scenario, TIGHT).score >= 0
 
 
@@ -478,7 +478,7 @@ def test_open_orders_are_planned_when_they_are_due(shop):
         (2, "trim", 3, 5, 0, "the kennel", False),
     ]
     assert now.scenario.demand["stew"].price is None
-    assert now.oddities == (
+    assert now.warnings == (
         "order 3 (trim, for the kennel) has no price, nor has the cut: planned as worth nothing",
         "order 5 (roast, for the club) was due mon 30 nov and is not marked as filled",
         "never marked as filled: order 6 (1.0 lb roast for the club, due sat 21 nov); end it with: "
@@ -494,7 +494,7 @@ def test_orders_long_overdue_are_named_up_to_three(shop):
         )
         for n in range(1, 6)
     ]
-    (said,) = scenario_now(shop, recorded(*old), TUE).oddities
+    (said,) = scenario_now(shop, recorded(*old), TUE).warnings
     assert said == (
         "never marked as filled: order 1 (1 leg roast for buyer 1, due sun 1 nov); "
         "order 2 (2 leg roast for buyer 2, due mon 2 nov); "
@@ -508,11 +508,11 @@ def test_what_is_left_of_an_order_picked_up_in_part_is_told_for_a_week(shop):
         OrderTaken(MON, "lamb roast", Quantity(6), "the inn"),
         Filled(MON, 1, 2.0),
     )
-    (said,) = [each for each in scenario_now(shop, entries, TUE).oddities if "order" in each]
+    (said,) = [each for each in scenario_now(shop, entries, TUE).warnings if "order" in each]
     assert said == (
         "order 1 (4.0 lb roast for the inn, due mon 30 nov): so much of it was not picked up"
     )
-    later = scenario_now(shop, entries, MON + timedelta(days=8)).oddities
+    later = scenario_now(shop, entries, MON + timedelta(days=8)).warnings
     assert not [each for each in later if "order" in each]
 
 
@@ -529,7 +529,7 @@ def test_an_order_for_a_closed_day_is_set_aside_on_the_open_day_before(tmp_path)
         ("roast", 1, 6),
         ("roast", 5, 5),
     ]
-    assert now.oddities == (
+    assert now.warnings == (
         "order 1 (roast, for the inn) is due wed 2 dec, when the shop is closed: set aside on "
         "tue 1 dec",
         "order 2 (roast, for the corner bistro) is due sun 6 dec, when the shop is closed: set "
@@ -537,39 +537,39 @@ def test_an_order_for_a_closed_day_is_set_aside_on_the_open_day_before(tmp_path)
     )
     later = scenario_now(shop, entries, THU)
     assert [o.amount for o in later.scenario.orders] == [5]
-    assert "order 1 (roast, for the inn) was due wed 2 dec and is not marked" in later.oddities[1]
+    assert "order 1 (roast, for the inn) was due wed 2 dec and is not marked" in later.warnings[1]
     monday = scenario_now(shop, entries, sunday)
     assert [(o.day, o.amount) for o in monday.scenario.orders] == [(0, 4)]
 
 
 def test_days_of_which_nothing_is_entered_are_pointed_out(shop):
     entries = recorded(head(50), broke("carcass", "block break"))
-    assert scenario_now(shop, entries, TUE).oddities == ()
-    assert scenario_now(shop, entries, WED).oddities == (
+    assert scenario_now(shop, entries, TUE).warnings == ()
+    assert scenario_now(shop, entries, WED).warnings == (
         "no work and no sales are entered for tue 1 dec: what was planned for it is taken as not "
         "done, and nothing as sold",
     )
-    two = scenario_now(shop, [*entries, *recorded(head(50, day=WED))], THU).oddities[0]
+    two = scenario_now(shop, [*entries, *recorded(head(50, day=WED))], THU).warnings[0]
     assert two.startswith(
         "no work and no sales are entered for tue 1 dec and wed 2 dec: what was planned for "
     )
-    many = scenario_now(shop, entries, FRI + timedelta(days=1)).oddities[0]
+    many = scenario_now(shop, entries, FRI + timedelta(days=1)).warnings[0]
     assert many.startswith(
         "no work and no sales are entered for 4 days from tue 1 dec to fri 4 dec: "
     )
     saturday = [*entries, *recorded(sold("roast", 1, day=FRI + timedelta(days=1)))]
     assert not any(
-        "nothing" in odd for odd in scenario_now(shop, saturday, FRI + timedelta(3)).oddities
+        "nothing" in odd for odd in scenario_now(shop, saturday, FRI + timedelta(3)).warnings
     )
-    assert scenario_now(shop, recorded(head(50)), WED).oddities == (), "it only begins"
+    assert scenario_now(shop, recorded(head(50)), WED).warnings == (), "it only begins"
     planned_then = recorded(head(50), PlanKept(MON, "{}"))
     assert (
         scenario_now(shop, planned_then, TUE)
-        .oddities[0]
+        .warnings[0]
         .startswith("no work and no sales are entered for mon")
     )
     closed = recorded(counted("roast", 1, "close", day=TUE))
-    assert scenario_now(shop, closed, WED).oddities == ()
+    assert scenario_now(shop, closed, WED).warnings == ()
 
 
 def test_of_many_oddities_the_first_are_told_and_the_others_counted(shop):
@@ -578,7 +578,7 @@ def test_of_many_oddities_the_first_are_told_and_the_others_counted(shop):
         *(sold(cut, 2) for cut in ("roast", "stew", "trim", "bones")),
         *(OrderTaken(MON, "lamb roast", Quantity(1), f"buyer {n}") for n in range(5)),
     )
-    told = scenario_now(shop, entries, TUE).oddities
+    told = scenario_now(shop, entries, TUE).warnings
     assert len(told) == 7
     assert all("was due mon 30 nov" in each for each in told[:5])
     assert told[5].startswith("roast: 2.0 lb more sold than there were")
@@ -587,9 +587,9 @@ def test_of_many_oddities_the_first_are_told_and_the_others_counted(shop):
 
 def test_a_day_that_is_over_is_pointed_out(shop):
     entries = recorded(counted("roast", 2, "close", day=TUE))
-    (said,) = scenario_now(shop, entries, TUE).oddities
+    (said,) = scenario_now(shop, entries, TUE).warnings
     assert said == "tue 1 dec was counted at its close already: plan from wed 2 dec"
-    assert scenario_now(shop, entries, WED).oddities == ()
+    assert scenario_now(shop, entries, WED).warnings == ()
 
 
 def test_rules_count_what_was_done_since_monday(tmp_path):
@@ -628,14 +628,14 @@ def test_a_standing_rule_for_which_nothing_is_left_does_not_block_a_day(tmp_path
     shop = ruled(tmp_path, rule)
     now = scenario_now(shop, [], saturday)
     assert now.scenario.rules == ()
-    assert now.oddities == (
+    assert now.warnings == (
         f'the rule "{rule}" cannot be kept any more: no leg on hand or to come; '
         "left out of this plan",
     )
     assert plan_week(now.scenario, TIGHT).score == pytest.approx(0)
     two = scenario_now(shop, recorded(head(50, day=FRI)), saturday)
     assert rules_of(two) == ["at least 2 leg: whole"]
-    assert "2 leg on hand or to come; lowered to that" in two.oddities[0]
+    assert "2 leg on hand or to come; lowered to that" in two.warnings[0]
     assert rules_of(scenario_now(shop, [], WED)) == [rule], "legs are on offer"
 
 
@@ -659,7 +659,7 @@ def test_rules_on_the_grind_count_pounds(tmp_path):
     assert now.scenario.rules[0].pounds == pytest.approx(3.5)
     saturday = scenario_now(shop, recorded(counted("trim", 4, day=FRI)), FRI + timedelta(days=1))
     assert rules_of(saturday)[0] == "at least 4 lb trim: ground"
-    assert [each[:30] for each in saturday.oddities] == [
+    assert [each[:30] for each in saturday.warnings] == [
         'the rule "at least 6 lb trim: ',
         'the rule "at least 40 lb stew:',
     ]
@@ -727,7 +727,7 @@ def test_a_real_recipe_from_its_counts_to_a_plan():
         Delivery(THU, "lamb carcass", 2, (57.2,)),
     )
     now = scenario_now(Weekly(corner), entries, TUE)
-    assert now.oddities == ()
+    assert now.warnings == ()
     plan = plan_week(now.scenario)
     assert plan.score > 500
     assert not plan.short

@@ -1,4 +1,4 @@
-"""Entries as a person says them, and what is odd about them."""
+"""Entries as a person says them, and what is unlikely about them."""
 
 from __future__ import annotations
 

@@ -78,7 +78,7 @@ def case(stand: Stand) -> list[tuple[str, float, date]]:
 
 def test_nothing_is_there_before_anything_was_entered(lamb):
     stand = stand_at(lamb, [], MON)
-    assert (stand.cuts, stand.cooler, stand.orders, stand.oddities) == ((), (), (), ())
+    assert (stand.cuts, stand.cooler, stand.orders, stand.warnings) == ((), (), (), ())
     assert stand.amount("roast") == 0
     assert stand.pieces("leg") == 0
 
@@ -93,7 +93,7 @@ def test_a_carcass_comes_apart_by_the_recipe(lamb):
     ]
     assert case(stand) == [("bones", 4, WED)]
     assert stand.pieces("shoulder") == 2
-    assert stand.oddities == ()
+    assert stand.warnings == ()
 
 
 def test_what_was_weighed_before_tells_which_carcass_it_was(lamb):
@@ -134,7 +134,7 @@ def test_weights_given_take_the_place_of_the_recipe(lamb):
     stand = stand_at(lamb, recorded(head(50), block), MON, "now")
     assert cooler(stand) == [("shoulder", 2, 10.5, WED), ("leg", 2, 12.5, THU)]
     assert case(stand) == [("trim", 0.7, TUE), ("bones", 2.5, WED)]
-    assert stand.oddities == ()
+    assert stand.warnings == ()
 
 
 def test_some_weighed_of_many_stand_for_all_but_a_count_alone_is_a_count(lamb):
@@ -174,14 +174,14 @@ def test_more_sold_than_there_was_is_odd_and_no_debt(lamb):
     stand = stand_at(lamb, entries, TUE)
     assert stand.amount("roast") == 0
     said = "roast: 3.2 lb more sold than there were, on mon 30 nov: count the case"
-    assert stand.oddities == (said,)
+    assert stand.warnings == (said,)
     later = stand_at(lamb, [*entries], MON + timedelta(days=8))
-    assert later.oddities == (), "told for a week"
+    assert later.warnings == (), "told for a week"
     scale = recorded(counted("roast", 2), sold("roast", 2.04))
-    assert stand_at(lamb, scale, TUE).oddities == ()
+    assert stand_at(lamb, scale, TUE).warnings == ()
     each = recorded(counted("leg roast", 1), sold("leg roast", 2, by_each=True))
     said = "leg roast: 1 more sold than there were, on mon 30 nov: count the case"
-    assert stand_at(lamb, each, TUE).oddities == (said,)
+    assert stand_at(lamb, each, TUE).warnings == (said,)
 
 
 def test_what_is_missing_is_told_once_a_thing_until_it_is_counted(lamb):
@@ -199,23 +199,23 @@ def test_what_is_missing_is_told_once_a_thing_until_it_is_counted(lamb):
         "count the case"
     )
     trim = "trim: 0.5 lb more sold than there were, on tue 1 dec: count the case"
-    assert stand_at(lamb, recorded(*entries), FRI).oddities == (told, trim)
+    assert stand_at(lamb, recorded(*entries), FRI).warnings == (told, trim)
     after = recorded(*entries, counted("roast", 2, day=FRI))
-    assert stand_at(lamb, after, FRI).oddities == (trim,)
+    assert stand_at(lamb, after, FRI).warnings == (trim,)
     assert stand_at(lamb, after, FRI).amount("roast") == 2
 
 
 def test_sales_of_what_nobody_counted_or_cut_yet_are_not_odd(lamb):
     """A shop that brings in the sales of its till: nobody can know what there was."""
     history = [sold("roast", 2, day=MON + timedelta(days=n)) for n in range(3)]
-    assert stand_at(lamb, recorded(*history, broke("shoulder", "stewed")), FRI).oddities == (
+    assert stand_at(lamb, recorded(*history, broke("shoulder", "stewed")), FRI).warnings == (
         "mon 30 nov: the weight of a shoulder is not known: what it gave is left out",
     )
     cut = [head(50, day=TUE), broke("carcass", "block break", day=TUE)]
     cut += [broke("shoulder", "boned", day=TUE)]  # 7 lb of roast
-    assert stand_at(lamb, recorded(*history, *cut), FRI).oddities == ()
+    assert stand_at(lamb, recorded(*history, *cut), FRI).warnings == ()
     more = sold("roast", 6, day=WED)
-    (said,) = stand_at(lamb, recorded(*history, *cut, more), FRI).oddities
+    (said,) = stand_at(lamb, recorded(*history, *cut, more), FRI).warnings
     assert said == "roast: 3.0 lb more sold than there were, on wed 2 dec: count the case"
 
 
@@ -223,7 +223,7 @@ def test_kilograms_are_said_in_kilograms(tmp_path):
     shop = shop_of(tmp_path, unit="kg")
     entries = recorded(counted("roast", KG), sold("roast", 3 * KG))
     said = "roast: 2.0 kg more sold than there were, on mon 30 nov: count the case"
-    assert stand_at(shop, entries, TUE).oddities == (said,)
+    assert stand_at(shop, entries, TUE).warnings == (said,)
     assert stand_at(shop, entries, MON).amount("roast") == pytest.approx(KG), "pounds inside"
 
 
@@ -256,7 +256,7 @@ def test_a_count_of_what_is_out_of_date_is_said_and_left_out(lamb):
     fresh = counted("roast", 1, made=MON)
     stand = stand_at(lamb, recorded([old, fresh]), MON)
     assert case(stand) == [("roast", 1, WED)]
-    (said,) = stand.oddities
+    (said,) = stand.warnings
     assert said == (
         "mon 30 nov: counted 2.5 lb roast made fri 27 nov: out of date, so not planned with"
     )
@@ -273,7 +273,7 @@ def test_what_counted_pieces_weigh(lamb):
     assert ("leg", 1, 10, THU) in cooler(stand_at(lamb, by_share, MON, "close"))
     nobody = stand_at(lamb, recorded(counted("leg", 1)), MON)
     assert nobody.pieces("leg") == 0
-    assert nobody.oddities == (
+    assert nobody.warnings == (
         "mon 30 nov: the weight of a leg is not known: those counted are left out",
     )
 
@@ -287,7 +287,7 @@ def test_pieces_counted_without_a_weight_weigh_as_of_a_head_of_other_days(lamb, 
     shop = shop_of(tmp_path / "offer", more=offer)
     stand = stand_at(shop, recorded(counts), MON)
     assert cooler(stand) == [("shoulder", 1, 12, WED), ("leg", 2, 15, THU)]
-    assert stand.oddities == ()
+    assert stand.warnings == ()
     before = stand_at(shop, recorded(head(50, day=MON - timedelta(days=9)), counts), MON)
     assert ("leg", 2, 12.5, THU) in cooler(before), "what was there before tells first"
 
@@ -298,7 +298,7 @@ def test_a_thing_whose_name_ends_in_loss_is_no_loss(lamb):
     other = (Weighed("lamb skirt loss", None, 1.0),)
     for weighed, told in ((gave, "lamb floss"), (other, "lamb skirt loss")):
         block = broke("carcass", "block break", gave=weighed)
-        (said,) = stand_at(lamb, recorded(head(50), block), MON, "now").oddities
+        (said,) = stand_at(lamb, recorded(head(50), block), MON, "now").warnings
         assert said == f"no recipe here has {told}: what the journal says of it is left out"
 
 
@@ -307,10 +307,10 @@ def test_more_cut_than_there_were_weigh_as_usual(lamb):
     stand = stand_at(lamb, entries, MON, "now")
     assert stand.amount("roast") == pytest.approx(30 * 0.7)
     said = "shoulder: 1 more cut than there were, on mon 30 nov: count the cooler"
-    assert stand.oddities == (said,)
+    assert stand.warnings == (said,)
     unknown = stand_at(lamb, recorded(broke("shoulder", "boned")), MON, "now")
     assert unknown.amount("roast") == 0
-    assert len(unknown.oddities) == 1
+    assert len(unknown.warnings) == 1
     weighed = recorded(broke("shoulder", "boned", pounds=9.0))
     assert stand_at(lamb, weighed, MON, "now").amount("roast") == pytest.approx(6.3)
 
@@ -321,15 +321,15 @@ def test_a_batch_takes_what_was_weighed_in(lamb):
     entries = recorded(counted("trim", 3), counted("stew", 3.5), batch)
     stand = stand_at(lamb, entries, MON, "now")
     assert case(stand) == [("stew", 0.5, TUE), ("trim", 1, TUE), ("ground", 5.5, MON)]
-    assert stand.oddities == ()
+    assert stand.warnings == ()
 
 
 def test_a_batch_without_weights_takes_in_the_order_of_the_recipe(lamb):
     entries = recorded(counted("trim", 3), counted("stew", 3.5), BatchMade(MON, "lamb ground", 5.5))
     stand = stand_at(lamb, entries, MON, "now")
     assert case(stand) == [("stew", 1.5, TUE), ("ground", 5.5, MON)]
-    assert len(stand.oddities) == 1
-    assert "what went into 5.5 lb ground was not entered" in stand.oddities[0]
+    assert len(stand.warnings) == 1
+    assert "what went into 5.5 lb ground was not entered" in stand.warnings[0]
 
 
 def test_waste_takes_what_is_out_of_date_first(lamb):
@@ -341,7 +341,7 @@ def test_waste_takes_what_is_out_of_date_first(lamb):
     ]
     fresh = counted("trim", 4, "open", day=WED, made=WED)
     stand = stand_at(lamb, recorded(*entries), WED, "now")
-    assert stand.oddities == ()
+    assert stand.warnings == ()
     batch = broke("shoulder", "boned", day=WED, pounds=10)
     stand = stand_at(lamb, recorded(*entries, batch), WED, "now")
     assert stand.amount("trim") == pytest.approx(2), "what was made that day is still there"
@@ -363,9 +363,9 @@ def test_whole_pieces_go_by_their_dates_too(lamb):
     thrown = recorded(both, Wasted(THU, "lamb leg", Quantity(1, by_each=True)))  # that of yesterday
     stand = stand_at(lamb, thrown, THU, "now")
     assert cooler(stand) == [("leg", 1, 12, THU)]
-    assert stand.oddities == ()
+    assert stand.warnings == ()
     gone = recorded(both, Wasted(THU, "lamb leg", Quantity(3, by_each=True)))
-    assert stand_at(lamb, gone, THU, "now").oddities == (
+    assert stand_at(lamb, gone, THU, "now").warnings == (
         "leg: 1 more thrown away than there were, on thu 3 dec: count the cooler",
     )
 
@@ -383,7 +383,7 @@ def test_a_day_goes_its_way_in_whatever_order_it_was_entered(lamb):
     ]
     for order in (entries, entries[::-1]):
         stand = stand_at(lamb, recorded(*order), MON, "close")
-        assert stand.oddities == ()
+        assert stand.warnings == ()
         assert cooler(stand) == [("shoulder", 1, 10, WED), ("leg", 2, 12.5, THU)]
         assert case(stand) == [("bones", 1, WED)]
 
@@ -406,7 +406,7 @@ def test_orders_stay_open_until_they_are_picked_up(lamb):
     assert len(stand_at(lamb, entries, MON, "open").orders) == 3, "nothing is picked up yet"
     nobody = stand_at(lamb, recorded(counted("roast", 9), Filled(MON, 7, 1)), TUE)
     assert nobody.amount("roast") == 9
-    assert "order 7" in nobody.oddities[0]
+    assert "order 7" in nobody.warnings[0]
 
 
 def test_names_that_no_recipe_has_are_left_out_and_said_once(lamb):
@@ -422,8 +422,8 @@ def test_names_that_no_recipe_has_are_left_out_and_said_once(lamb):
     stand = stand_at(lamb, entries, MON, "now")
     assert case(stand) == [("roast", 2, WED)]
     assert stand.cooler == ()
-    assert len(stand.oddities) == 5
-    assert sum("goat chops" in each for each in stand.oddities) == 1
+    assert len(stand.warnings) == 5
+    assert sum("goat chops" in each for each in stand.warnings) == 1
 
 
 def test_two_species_are_told_apart(tmp_path):
@@ -443,7 +443,7 @@ def test_two_species_are_told_apart(tmp_path):
     assert stand.amount("hog bones") == pytest.approx(45 + 22.5 - 20)
     lambs = stand_at(shop_of(tmp_path), entries, MON, "now")  # the shop has given up hogs
     assert lambs.amount("bones") == pytest.approx(4)
-    assert any("hog side" in each for each in lambs.oddities)
+    assert any("hog side" in each for each in lambs.warnings)
 
 
 def test_what_is_entered_for_later_days_is_not_there_yet(lamb):

@@ -87,7 +87,7 @@ def test_faults_have_their_line_and_slips_are_warnings_of_python(shop):
     with pytest.warns(UserWarning, match="a price more than 10 times") as found:
         read_scenario(shop.week)
     assert [str(each.message) for each in found] == [
-        str(each) for each in check(str(shop.week)).oddities
+        str(each) for each in check(str(shop.week)).warnings
     ]
     assert found[0].filename == __file__
     shop.spoil("scenario", ("days: 6", "days: six"))

@@ -59,13 +59,13 @@ class Sales:
     """What is known of the sales of each cut in the weeks before that of a day.
 
     `week` is that of shop.yaml, `first` the first day planned; `cuts` are those that were sold, in
-    the order of the recipes; `oddities` what could not be used, a sentence each.
+    the order of the recipes; `warnings` what could not be used, a sentence each.
     """
 
     week: Scenario
     first: date
     cuts: Mapping[str, CutDays]
-    oddities: tuple[str, ...]
+    warnings: tuple[str, ...]
 
     @property
     def before(self) -> date:
@@ -94,7 +94,7 @@ def observe(week: Scenario, recorded: Sequence[Recorded], first: date) -> Sales:
     entries = [each.entry for each in recorded if far <= each.entry.day < monday]
     sold = [each for each in entries if isinstance(each, Sold)]
     wasted = [each for each in entries if isinstance(each, Wasted)]
-    entered, oddities = _entered(week, sold, wasted)
+    entered, warnings = _entered(week, sold, wasted)
     names = [name for name in week.cuts if name in entered]
     days = sorted({each.day for each in sold})
     shelf = shelves(week, recorded, days, names)
@@ -107,13 +107,13 @@ def observe(week: Scenario, recorded: Sequence[Recorded], first: date) -> Sales:
         for name in names
         for demand in (week.demand.get(name),)
     }
-    return Sales(week, first, cuts, oddities)
+    return Sales(week, first, cuts, warnings)
 
 
 def _entered(
     week: Scenario, sold: Sequence[Sold], wasted: Sequence[Wasted]
 ) -> tuple[dict[str, dict[date, _Day]], tuple[str, ...]]:
-    """What was entered of each cut and day, and what is odd about it."""
+    """What was entered of each cut and day, and what is unlikely about it."""
     known = Known(week)
     entered: dict[str, dict[date, _Day]] = {}
     unknown: dict[str, None] = {}
@@ -135,15 +135,15 @@ def _entered(
         cut = known.cut(one.what)
         if cut is not None and one.day in entered.get(cut.name, {}):
             entered[cut.name][one.day].wasted = True
-    odd = [
+    warnings = [
         f"{name}: sales that were not entered as it is sold (weight, each) are left out"
         for name in other_way
     ]
     if unknown:
         more = len(unknown) - MOST_NAMED
         told = ", ".join(list(unknown)[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
-        odd.insert(0, f"sales of what no recipe here makes are left out: {told}")
-    return entered, tuple(odd)
+        warnings.insert(0, f"sales of what no recipe here makes are left out: {told}")
+    return entered, tuple(warnings)
 
 
 def is_markdown(entry: Sold, demand: Demand | None) -> bool:

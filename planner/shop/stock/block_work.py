@@ -22,7 +22,7 @@ def enter_break(stocks: Stocks, entry: BreakDone) -> tuple[Piece, Way] | None:
     way = piece.ways.get(entry.way)
     if way is None:
         sentence = f"no recipe here cuts {piece.name} as {entry.way}: such work is left out"
-        stocks.odd(entry.day, sentence, dated=False)
+        stocks.warn(entry.day, sentence, dated=False)
         return None
     weights = stocks.take_pieces(piece, entry.count, entry.day, entry.pounds)
     gave = _gave(stocks, entry, piece.species)
@@ -65,7 +65,7 @@ def enter_batch(stocks: Stocks, entry: BatchMade) -> tuple[Blend, dict[str, floa
         took = _taken_from_stock(stocks, blend, entry.pounds / blend.gain, entry.day)
         made = stocks.amount(entry.pounds, cut)
         sentence = f"what went into {made} was not entered: taken from what there was"
-        stocks.odd(entry.day, sentence)
+        stocks.warn(entry.day, sentence)
     for name, pounds in took.items():
         stocks.take(stocks.scenario.cuts[name], pounds, entry.day, f"put into {cut.name}")
     stocks.put(cut, entry.pounds, entry.day)

@@ -66,14 +66,14 @@ class Stand:
     """What there is at a moment of a day by the journal; the oldest stands first.
 
     What is in date stands in the order of the recipes, open orders by their day, overdue ones among
-    them. `oddities` is what of the last days does not fit together, a sentence each.
+    them. `warnings` is what of the last days does not fit together, a sentence each.
     """
 
     day: date
     cuts: tuple[OnHand, ...]
     cooler: tuple[InCooler, ...]
     orders: tuple[OpenOrder, ...]
-    oddities: tuple[str, ...]
+    warnings: tuple[str, ...]
 
     def amount(self, cut: str) -> float:
         """Pounds, or each, of a cut."""
@@ -130,7 +130,7 @@ def stand_of(book: StockBook, day: date, moment: When = "now") -> Stand:
         orders=tuple(
             sorted(_open_orders(book.promises.values()), key=lambda each: (each.day, each.number))
         ),
-        oddities=book.stocks.oddities,
+        warnings=book.stocks.warnings,
     )
 
 

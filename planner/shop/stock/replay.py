@@ -29,7 +29,7 @@ from planner.shop.stock.entry_order import in_order, step_of
 from planner.shop.stock.stocks import Stocks
 
 TOLD = timedelta(days=7)
-"""What was odd longer ago is not told: by now it is sold, out of date, or counted."""
+"""What was unlikely longer ago is not told: by now it is sold, out of date, or counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +71,8 @@ class PromisedOrder:
 class StockBook:
     """What there is, and what was done lately, entry by entry.
 
-    Of all that counts, orders are looked up when they are filled, and deliveries tell weights. What
-    was odd is told of `TOLD` before `day`; `broke`, `ground` and `sold` (over the counter: pounds
+    Of all that counts, orders are looked up when they are filled, and deliveries tell weights.
+    Warnings go back `TOLD` before `day`; `broke`, `ground` and `sold` (over the counter: pounds
     or each by day and cut) are kept from its Monday on. Without a day it is only stock. `promises`
     are orders by the number of their entry.
     """
@@ -133,7 +133,7 @@ class StockBook:
                 promise = self.promises.get(order)
                 if promise is None:
                     sentence = f"order {order} was picked up, but is not in the journal: left out"
-                    stocks.odd(day, sentence)
+                    stocks.warn(day, sentence)
                 else:
                     promise.filled += amount
                     stocks.take(promise.cut, amount, day, "picked up")
@@ -161,7 +161,7 @@ class StockBook:
         if last < entry.day and amount > 0:
             what = f"{count} {name}" if isinstance(thing, Piece) else stocks.amount(amount, thing)
             sentence = f"counted {what} made {show_day(made)}: out of date, so not planned with"
-            stocks.odd(entry.day, sentence)
+            stocks.warn(entry.day, sentence)
         if isinstance(thing, Cut):
             pile = stocks.cuts[name]
             if begins:
@@ -179,7 +179,7 @@ class StockBook:
             stocks.counted(name)
         if count and pounds is None:
             sentence = f"the weight of a {name} is not known: those counted are left out"
-            stocks.odd(entry.day, sentence)
+            stocks.warn(entry.day, sentence)
         elif count and pounds is not None:
             cooler.put([Whole(pounds, made, last)] * count)
             stocks.weighed(name, pounds)

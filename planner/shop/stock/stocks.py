@@ -34,7 +34,7 @@ class _Lack:
 class Stocks:
     """The case and the cooler at a moment, by the names of the recipes in use.
 
-    What was odd before `told_from` is not told: nobody can put it right any more.
+    What was unlikely before `told_from` is not told: nobody can put it right any more.
     """
 
     def __init__(self, scenario: Scenario, told_from: date) -> None:
@@ -42,7 +42,7 @@ class Stocks:
         self.cuts: defaultdict[str, Pile] = defaultdict(Pile)
         self.pieces: defaultdict[str, Cooler] = defaultdict(Cooler)
         self._told_from = told_from
-        self._odd: dict[str, None] = {}
+        self._warnings: dict[str, None] = {}
         self._weighs: dict[str, float] = {}  # what one of a piece weighed last
         self._about: dict[str, float] = {}  # the same by entries of other days
         self._seen: set[str] = set()  # things that were counted or made: not mere sales
@@ -51,9 +51,9 @@ class Stocks:
     # -- what does not fit -------------------------------------------------------------------------
 
     @property
-    def oddities(self) -> tuple[str, ...]:
+    def warnings(self) -> tuple[str, ...]:
         """What does not fit together, each sentence once; what was missing comes last, summed."""
-        return (*self._odd, *self._missing())
+        return (*self._warnings, *self._missing())
 
     def _missing(self) -> Iterator[str]:
         """`loin chops: 4.1 lb more sold than there were, on 3 days since thu 19 nov: ...`."""
@@ -64,10 +64,10 @@ class Stocks:
             done = " and ".join(lack.done)
             yield f"{name}: {amount} more {done} than there were, {when}: count the {lack.where}"
 
-    def odd(self, day: date, sentence: str, *, dated: bool = True) -> None:
+    def warn(self, day: date, sentence: str, *, dated: bool = True) -> None:
         """Note what does not fit together on a day."""
         if day >= self._told_from:
-            self._odd[f"{show_day(day)}: {sentence}" if dated else sentence] = None
+            self._warnings[f"{show_day(day)}: {sentence}" if dated else sentence] = None
 
     def cut_named(self, name: str, day: date, *, by_each: bool | None = None) -> Cut | None:
         """The cut meant; None, and told, where there is none, or it is not sold that way."""
@@ -76,7 +76,7 @@ class Stocks:
             self.unknown(name, day)
         elif by_each is not None and cut.by_each != by_each:
             how = "each" if cut.by_each else "weight"
-            self.odd(day, f"{cut.name} is sold by {how}, but was not entered so: left out")
+            self.warn(day, f"{cut.name} is sold by {how}, but was not entered so: left out")
             return None
         return cut
 
@@ -86,7 +86,7 @@ class Stocks:
         if piece is None:
             return self.cut_named(name, day, by_each=by_each)
         if not by_each:
-            self.odd(day, f"{piece.name} is counted, but was entered by weight: left out")
+            self.warn(day, f"{piece.name} is counted, but was entered by weight: left out")
         return piece if by_each else None
 
     def piece_named(self, name: str, day: date) -> Piece | None:
@@ -99,7 +99,7 @@ class Stocks:
     def unknown(self, name: str, day: date) -> None:
         """Note a name that no recipe has, once."""
         sentence = f"no recipe here has {name}: what the journal says of it is left out"
-        self.odd(day, sentence, dated=False)
+        self.warn(day, sentence, dated=False)
 
     def _miss(self, thing: Cut | Piece, missing: float, day: date, done: str) -> None:
         """Note so much more than there was, where anybody could know, and it can be put right."""
@@ -171,7 +171,7 @@ class Stocks:
             one = sum(taken) / len(taken) if taken else self.usual(piece.name)
             if one is None and pounds is None:
                 sentence = f"the weight of a {piece.name} is not known: what it gave is left out"
-                self.odd(day, sentence)
+                self.warn(day, sentence)
             taken += [one or 0.0] * missing
         total = sum(taken)
         if pounds is None or not count:

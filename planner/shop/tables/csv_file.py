@@ -81,8 +81,8 @@ def text_of(raw: bytes, name: str) -> str:
             raise _no_text(raw, error.start, name, encoding.upper()) from None
         try:
             text = raw.decode("cp1252")
-        except UnicodeDecodeError as odd:
-            raise _no_text(raw, odd.start, name, "UTF-8, UTF-16 or Windows-1252") from None
+        except UnicodeDecodeError as error:
+            raise _no_text(raw, error.start, name, "UTF-8, UTF-16 or Windows-1252") from None
     text = text.lstrip("\ufeff")  # some programs write it twice
     at = text.find("\0")
     if at >= 0:

@@ -101,7 +101,7 @@ class ShopState:
         return self._planned[0]
 
     @property
-    def oddities(self) -> tuple[str, ...]:
+    def warnings(self) -> tuple[str, ...]:
         """What does not fit together, a sentence each; what matters most comes first.
 
         Of too many the last says how many more there are.
@@ -132,8 +132,8 @@ class ShopState:
         rules, lowered = rules_left(scenario, book.broke, book.ground)
         held = held_after(scenario, stand.orders, open_days)
         scenario = replace(scenario, rules=rules, held=held, of_shop=True)
-        odd = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=open_days)
-        return scenario, odd
+        warnings = told_of(scenario, stand, recorded, due=due, lowered=lowered, open_days=open_days)
+        return scenario, warnings
 
 
 def scenario_now(

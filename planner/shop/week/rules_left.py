@@ -23,7 +23,7 @@ def rules_left(
     """
     work, batches, units = list(broke), list(ground), scenario.units
     left: list[Rule | GrindRule] = []
-    odd: list[str] = []
+    warnings: list[str] = []
     for rule in scenario.rules:
         if not rule.verb.startswith("at"):
             left.append(rule)
@@ -34,7 +34,7 @@ def rules_left(
             rest = max(0, rule.count - done)
             can = _most_pieces(scenario, rule.piece) if rule.verb == "at least" else rest
             if can < rest:
-                odd.append(_lowered(rule, f"{can or 'no'} {rule.piece}", dropped=not can))
+                warnings.append(_lowered(rule, f"{can or 'no'} {rule.piece}", dropped=not can))
             if rule.verb == "at most" or min(rest, can):
                 left.append(replace(rule, count=min(rest, can)))
         else:
@@ -43,13 +43,13 @@ def rules_left(
             most = _most_pounds(scenario, rule.cut) if rule.verb == "at least" else pounds
             if most < pounds - DUST:
                 there = units.exact(Quantity(most)) if most > DUST else "no"
-                odd.append(_lowered(rule, f"{there} {rule.cut}", dropped=most <= DUST))
+                warnings.append(_lowered(rule, f"{there} {rule.cut}", dropped=most <= DUST))
             pounds = min(pounds, most)
             if rule.verb == "at most" or pounds > DUST:
                 as_it_was = pounds == rule.pounds
                 said = rule.written if as_it_was else units.exact(Quantity(pounds))
                 left.append(replace(rule, pounds=pounds, written=said))
-    return tuple(left), tuple(odd)
+    return tuple(left), tuple(warnings)
 
 
 def _lowered(rule: Rule | GrindRule, there: str, *, dropped: bool) -> str:

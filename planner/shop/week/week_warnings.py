@@ -1,4 +1,4 @@
-"""What is odd about a shop's week: sentences, those first that change what is planned."""
+"""What is unlikely about a shop's week: sentences, those first that change what is planned."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def told_of(
     lowered: Sequence[str],
     open_days: Sequence[int],
 ) -> tuple[str, ...]:
-    """What is odd, `MOST` sentences of it; where there are more, how many are left out.
+    """What is unlikely, `MOST` sentences of it; where there are more, how many are left out.
 
     `stand` is that of the first day planned, `due` the orders planned, `lowered` what is said of
     rules that cannot be kept any more, `open_days` weekdays, 0 for Monday.
@@ -41,7 +41,7 @@ def told_of(
         *_counted_already(stand.day, recorded),
         *_nothing_entered(stand.day, recorded, open_days),
         *_overdue(scenario, stand),
-        *stand.oddities,
+        *stand.warnings,
     )
     more = len(told) - MOST
     return told if more <= 0 else (*told[:MOST], f"and {more} more")
