@@ -24,6 +24,7 @@ from tests.solve.test_properties import SHOPS, scenario_of
 
 EXACT = Limits(0.0, 1e-6, 60.0)
 CLOSE = 2.1 * TIGHT.amount  # two searches, each within its tolerance
+TIES = 0.02  # of plans all but alike the one of fewer minutes is taken, at a tenth of a cent each
 
 
 def solved(scenario: Scenario, options: Options = TIGHT) -> Solution | None:
@@ -36,7 +37,7 @@ def solved(scenario: Scenario, options: Options = TIGHT) -> Solution | None:
 def same(one: Solution | None, other: Solution | None) -> bool:
     if one is None or other is None:
         return one is other
-    return abs(one.objective - other.objective) <= max(CLOSE, 1e-5 * abs(other.objective))
+    return abs(one.objective - other.objective) <= TIES + max(CLOSE, 1e-5 * abs(other.objective))
 
 
 @settings(SHOPS, max_examples=60)
