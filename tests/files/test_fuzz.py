@@ -107,7 +107,10 @@ MUTATIONS = [
 def mutated(text, pick):
     """A text with one to three slips, as the bytes of a file."""
     for _ in range(pick.choice([1, 1, 1, 2, 3])):
-        changed = pick.choice(MUTATIONS)(text, pick)
+        try:
+            changed = pick.choice(MUTATIONS)(text, pick)
+        except (IndexError, ValueError):  # nothing of that kind is left to be spoilt
+            continue
         if isinstance(changed, bytes):
             return changed
         text = changed
