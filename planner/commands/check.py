@@ -28,7 +28,7 @@ def check(
     ] = None,
     json: Json = False,
 ) -> None:
-    """Say whether files are sound, and warn of what is likely a slip."""
+    """Say whether files are sound, and warn of likely slips."""
     from json import dumps
 
     from planner.files import check as checks

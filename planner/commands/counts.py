@@ -50,7 +50,7 @@ def counts(
     everything: Annotated[
         bool,
         typer.Option(
-            "--all", help="Ask for everything that can be there, not only what should be."
+            "--all", help="Ask about everything that can be there, not only what should be."
         ),
     ] = False,
     yes: Annotated[

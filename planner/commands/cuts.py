@@ -20,14 +20,14 @@ def cuts(
         typer.Argument(
             metavar="SPECIES",
             help="A species, also by a trade name such as pork; or a recipe, a file of blends, a "
-            "scenario or a shop folder. Default: tell which species there are.",
+            "scenario or a shop folder. Default: list the species.",
         ),
     ] = None,
     json: Json = False,
 ) -> None:
     """List the names of pieces, ways, cuts and blends, what each is cut from, and its trade names.
 
-    IMPS numbers stand beside those that have one. In a shop folder its own recipes come first.
+    IMPS numbers are given where there is one. In a shop folder its own recipes come first.
     """
     from planner.files.listed import Listed, listed_of, shipped_listed
     from planner.files.shop_file import shop_above

@@ -24,7 +24,7 @@ def demand(
         bool,
         typer.Option(
             "--backtest",
-            help="Also tell how far off they were, a week ahead, beside the same day last week.",
+            help="Also show how far off they were a week ahead, against the same day last week.",
         ),
     ] = False,
     json: common.Json = False,

@@ -90,5 +90,5 @@ def _if_seen(entries: Sequence[Entry], seen: int, first: int) -> Sequence[Sequen
 
 
 def _not_entered(rows: Sequence[Sequence[str]]) -> None:
-    typer.echo("Nothing was entered. This is what it was, as a table to be read later:", err=True)
+    typer.echo("Nothing was entered. Here are the entries, as a table to read in later:", err=True)
     csv.writer(sys.stderr, lineterminator="\n").writerows(rows)

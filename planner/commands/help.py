@@ -42,7 +42,7 @@ def help(  # noqa: A001 - the name of the command
         command = commands[topic]
         typer.echo(command.get_help(typer.Context(command, info_name=topic, parent=above)))
     else:
-        hint = nearest(topic, [*TOPICS, *commands]) or f"; there is: {', '.join(TOPICS)}"
+        hint = nearest(topic, [*TOPICS, *commands]) or f"; topics are: {', '.join(TOPICS)}"
         raise wrong("help", f'no topic is called "{topic}"{hint}')
 
 

@@ -74,7 +74,7 @@ _KINDS = "delivery, count, break, batch, sale, waste, order, filled, plan or yie
 Number = Annotated[int | None, typer.Argument(metavar="N", help="Only this entry.")]
 Kind = Annotated[str | None, typer.Option(metavar="KIND", help=f"Only {_KINDS}.")]
 What = Annotated[
-    str | None, typer.Option(metavar="NAME", help="Only what is about this cut or piece.")
+    str | None, typer.Option(metavar="NAME", help="Only entries about this cut or piece.")
 ]
 Begins = Annotated[
     str | None, typer.Option("--from", metavar="DAY", help="Only this day and later.")
@@ -106,20 +106,22 @@ def list_(
     begins: Begins = None,
     ends: Ends = None,
     open_: Annotated[
-        bool, typer.Option("--open", help="Orders that are not picked up, and what is left.")
+        bool, typer.Option("--open", help="Orders to be picked up, and what is left.")
     ] = False,
-    undone: Annotated[bool, typer.Option("--undone", help="Also what was undone.")] = False,
+    undone: Annotated[
+        bool, typer.Option("--undone", help="Also entries that were undone.")
+    ] = False,
     last: Annotated[
-        int | None, typer.Option(min=1, metavar="N", help="The last N. Default: 20.")
+        int | None, typer.Option(min=1, metavar="N", help="The last N entries. Default: 20.")
     ] = None,
-    all_: Annotated[bool, typer.Option("--all", help="All of them.")] = False,
+    all_: Annotated[bool, typer.Option("--all", help="All entries.")] = False,
     json: Json = False,
 ) -> None:
     """List what happened in the shop, the newest last.
 
     A day is a weekday, a date such as 2026-12-02, 2.12.2026 or 2 dec, today, yesterday, tomorrow.
     A weekday is the last one for what happened, and the coming one for deliveries and orders (today
-    counts). What the list prints may be typed again behind breakplan journal add.
+    counts). What the list prints may be typed again after breakplan journal add.
     """
     _stop_both([("--all", all_), ("--last", last)])
     for option, value in (("--undone", undone), ("--last", last), ("--kind", kind)):
@@ -172,13 +174,13 @@ def undo(
     shop: ShopFolder = None,
     yes: Annotated[
         bool,
-        typer.Option("--yes", help="Undo it though it is not last, or is in a recipe's figures."),
+        typer.Option("--yes", help="Undo it even if not the last, or if in a recipe's figures."),
     ] = False,
     json: Json = False,
 ) -> None:
     """Undo what was entered last, or with entry N.
 
-    It stays in the journal, and counts no more; what was entered together is undone together.
+    It stays in the journal but no longer counts; what was entered together is undone together.
     """
     with _opened(shop) as opened:
         opened.undo(number, yes=yes, json=json)
@@ -197,7 +199,7 @@ def import_(
         str | None,
         typer.Option(
             metavar="KIND",
-            help=f"What the rows are where no column tells it: {_KINDS}. Default: sale.",
+            help=f"What the rows are if no column says so: {_KINDS}. Default: sale.",
         ),
     ] = None,
     columns: Annotated[
@@ -211,29 +213,29 @@ def import_(
         str | None,
         typer.Option(
             metavar='"ITEM=CUT,.."',
-            help="What items of the file are called here, or a CSV file of two columns that says "
-            "so; nothing behind the = leaves an item out.",
+            help="What the items of the file are called here, or a CSV file of two columns that "
+            "says so; nothing after the = leaves an item out.",
         ),
     ] = None,
     skip_unknown: Annotated[
-        bool, typer.Option("--skip-unknown", help="Leave out rows of items that are none of ours.")
+        bool, typer.Option("--skip-unknown", help="Leave out rows of items not sold here.")
     ] = False,
     dates: Annotated[
-        Order | None, typer.Option(metavar="dmy|mdy", help="What comes first in 1/12/2026.")
+        Order | None, typer.Option(metavar="dmy|mdy", help="Which comes first in 1/12/2026.")
     ] = None,
     decimal: Annotated[
         Literal["point", "comma"] | None,
-        typer.Option(metavar="point|comma", help="What stands before decimals."),
+        typer.Option(metavar="point|comma", help="What separates the decimals."),
     ] = None,
     day: Annotated[
         str | None,
-        typer.Option(metavar="DAY", help="The day of all rows, where the file has none."),
+        typer.Option(metavar="DAY", help="The day of all rows, if the file has no days."),
     ] = None,
     dry_run: DryRun = False,
     yes: Enter = False,
     json: Json = False,
 ) -> None:
-    """Enter a CSV file, ours or that of any till.
+    """Enter a CSV file, from breakplan or from any till.
 
     All of it is entered, or nothing, and every faulty or doubtful line is named.
     """
@@ -249,7 +251,7 @@ def import_(
 @app.command(epilog="Example: breakplan journal export all.csv")
 def export(
     file: Annotated[
-        Path, typer.Argument(metavar="FILE.csv", help="- prints it. Never over a file.")
+        Path, typer.Argument(metavar="FILE.csv", help="- prints it. Never overwrites a file.")
     ],
     number: Number = None,
     shop: ShopFolder = None,
@@ -258,13 +260,13 @@ def export(
     begins: Begins = None,
     ends: Ends = None,
     last: Annotated[
-        int | None, typer.Option(min=1, metavar="N", help="The last N. Default: all.")
+        int | None, typer.Option(min=1, metavar="N", help="The last N entries. Default: all.")
     ] = None,
-    all_: Annotated[bool, typer.Option("--all", help="All of them.")] = False,
+    all_: Annotated[bool, typer.Option("--all", help="All entries.")] = False,
 ) -> None:
     """Write entries as CSV, all or those asked for.
 
-    Import makes the same entries of it.
+    Import turns it into the same entries again.
     """
     _stop_both([("--all", all_), ("--last", last)])
     from planner.commands.journal_filters import Filters
@@ -276,10 +278,10 @@ def export(
 
 @app.command(epilog="Example: breakplan journal backup copy.db")
 def backup(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Never over a file.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Never overwrites a file.")],
     shop: ShopFolder = None,
 ) -> None:
-    """Write a copy of the journal, also while it is in use."""
+    """Write a copy of the journal, even while it is in use."""
     from planner.journal.store import Journal
 
     with Journal(open_shop(shop).journal) as journal:
@@ -291,11 +293,11 @@ def backup(
 def restore(
     copy: Annotated[Path, typer.Argument(metavar="COPY", help="A copy that backup wrote.")],
     shop: ShopFolder = None,
-    yes: Annotated[bool, typer.Option("--yes", help="Put it there in spite of a warning.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Restore it in spite of a warning.")] = False,
 ) -> None:
-    """Put a copy in the place of the journal.
+    """Replace the journal with a copy.
 
-    The copy is looked over first; the journal is kept beside it under a name with the date.
+    The copy is checked first; the old journal is kept next to it under a name with the date.
     """
     from planner.core.quantities import show_count
     from planner.journal import restoring

@@ -66,7 +66,7 @@ def _left_out(found: Imported) -> str:
     """`; 3 of items that are none of ours left out; 1 sale came to nothing`."""
     told = ""
     if found.left_out:
-        told += f"; {found.left_out} left out, of items that are none of ours"
+        told += f"; {found.left_out} left out, of items not sold here"
     if found.nothing:
         told += f"; {show_count(found.nothing, 'sale')} came to nothing, refunds taken off"
     return told

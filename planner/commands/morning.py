@@ -34,15 +34,15 @@ def morning(
         typer.Argument(
             metavar="FILE",
             help="A scenario file, or the name of a shipped one. None in a shop folder: the list "
-            "of its plan that is kept.",
+            "of the plan it keeps.",
         ),
     ] = None,
     day: Annotated[
         str | None,
         typer.Option(
             metavar="DAY",
-            help="A weekday or a date of the period. Default: today, or else its first day. In a "
-            "shop folder: the coming one, today counted.",
+            help="A weekday or a date of the period. Default: today if it is in the period, else "
+            "the first day. In a shop folder a weekday is the next one, today included.",
         ),
     ] = None,
     cutters: Cutters = None,
@@ -51,7 +51,7 @@ def morning(
         str | None,
         typer.Option(
             metavar="TIME",
-            help="When all has to be done. Default: bench and overtime of the day, by cutter.",
+            help="When all of it must be done. Default: the day's bench and overtime, by cutter.",
         ),
     ] = None,
     page: Page = None,
@@ -68,8 +68,8 @@ def morning(
 ) -> None:
     """Print the cutting list of one day, in the order in which the work is done.
 
-    Which head come down, what to cut how with the weights expected, what goes into which tray, what
-    is ground, what is put into the case and wrapped for orders, and what is out of date tonight.
+    Which head come down, what to cut and how, with the weights expected, what goes into which tray,
+    what is ground, what goes into the case or is wrapped for orders, what is out of date tonight.
     The bench of the file is the minutes of all cutters together. What is ticked and written on a
     page is there only while the page is open.
 

@@ -30,7 +30,7 @@ def order(
     cost: Annotated[
         str | None,
         typer.Option(
-            metavar="COST", help="Cost of the head, such as 7.10/lb, in place of that in the file."
+            metavar="COST", help="Cost of the head, such as 7.10/lb, instead of that in the file."
         ),
     ] = None,
     json: common.Json = False,

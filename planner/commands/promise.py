@@ -38,7 +38,7 @@ def promise(
         ),
     ],
     buyer: Annotated[
-        str | None, typer.Option("--for", metavar="NAME", help="Who orders: all of them.")
+        str | None, typer.Option("--for", metavar="NAME", help="The buyer, of all of them.")
     ] = None,
     price: Annotated[
         str | None,
@@ -60,11 +60,11 @@ def promise(
     seconds: common.Seconds = 20.0,
     solver: common.Solver = "highs",
 ) -> None:
-    """Say whether orders can be promised beside those taken before: yes, no, or part.
+    """Say whether orders can be promised along with the earlier ones: yes, no, or part.
 
-    In a shop folder an order for a day after its week is answered about what can be held for it.
+    In a shop folder, for an order after its week, it says what can be held for that order.
 
-    What it takes from other customers, what it has to pay lest the score fall, the earliest day,
+    What it takes from other customers, the least it must pay to keep the score, the earliest day,
     and what would make it possible. The time is for each plan.
     """
     from planner.ask.hold import hold

@@ -69,7 +69,7 @@ class InShop:
             after = later if later and later[0] > found[0] and entry is None else None
             return Before(*found, recorded, after)
         if entry is not None:
-            raise wrong("--against", f"entry {entry} is no plan that covers {first.isoformat()}")
+            raise wrong("--against", f"entry {entry} is not a plan that covers {first.isoformat()}")
         return None
 
 
@@ -180,7 +180,7 @@ def list_of_day(
         return plan, f"no plan covered this day: this one is {kept}"
     why = f"breakplan week --look --against {answer.entry}" if entry else "breakplan week --look"
     return plan, (
-        f"warning: the list of entry {answer.entry} cannot be kept whole, so this one is another, "
+        f"warning: the list of entry {answer.entry} cannot be kept whole, so this is a new one, "
         f"{kept}; see why: {why}"
     )
 

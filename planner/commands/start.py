@@ -20,13 +20,13 @@ def start(
     folder: Annotated[
         Path,
         typer.Argument(
-            metavar="DIR", help="A folder to be made, or one that has none of these files yet."
+            metavar="DIR", help="A new folder, or one that has none of these files yet."
         ),
     ],
     species: Annotated[
         str,
         typer.Option(
-            metavar="NAMES", help="What the shop cuts, with commas: lamb, hog, beef, veal, goat."
+            metavar="NAMES", help="What it cuts, with commas between: lamb, hog, beef, veal, goat."
         ),
     ] = "lamb",
     json: Json = False,
@@ -34,7 +34,7 @@ def start(
     """Lay out a shop folder: shop.yaml, its own recipes, an empty journal, a first week.
 
     Prices, wants and minutes in it are invented guesses, to be replaced by your own. Where one of
-    the files is there already, nothing is written.
+    the files already exists, nothing is written.
     """
     from planner.shop.new_shop import lay_out, new_shop, read_species
     from planner.show.data import FORMAT, json_text

@@ -19,13 +19,13 @@ def trim(
         str | None,
         typer.Option(
             metavar="MIX",
-            help="Only mix two to a share of fat, without planning: "
+            help="Only work out a mix of two for a share of fat, without a plan: "
             "`trim 85, fat: 20%` or `trim 85, fat: 10 lb at 20%`.",
         ),
     ] = None,
     no_advice: Annotated[
         bool,
-        typer.Option("--no-advice", help="Leave out what would mend what is short or too much."),
+        typer.Option("--no-advice", help="Do not look for remedies of what is short or too much."),
     ] = False,
     everything: common.All = False,
     json: common.Json = False,
@@ -33,7 +33,7 @@ def trim(
     seconds: common.Seconds = 60.0,
     solver: common.Solver = "highs",
 ) -> None:
-    """What the grind is short of, what trim, fat and bones are too much, and what mends it.
+    """What the grind is short of, which trim, fat and bones are left over, and the remedies.
 
     With --all also every trim, fat and bone by day, and what binds each blend. The time is for the
     plan and all questions about it.

@@ -57,7 +57,7 @@ def week(
         typer.Argument(
             metavar="FILE",
             help="Scenario files, or names of shipped ones. Several are planned side by side "
-            "and told in one table; one that fails does not stop the others. None in a shop "
+            "and shown in one table; one that fails does not stop the others. None in a shop "
             "folder: its week from today on, as the journal has it.",
         ),
     ] = None,
@@ -86,7 +86,7 @@ def week(
             "--from",
             metavar="DAY|TIME",
             help="In a shop folder the day to plan from, such as wed, tomorrow or 2 dec (default: "
-            "today); with --page when the first piece is taken up, such as 7:00 (default: "
+            "today); with --page when the work begins, such as 7:00 (default: "
             f"{SIX}). May be given once for each.",
         ),
     ] = None,
@@ -111,7 +111,7 @@ def week(
         Path | None,
         typer.Option(
             metavar="F",
-            help="Write the model there as MPS (score with its sign turned, to be minimized). "
+            help="Write the model there as MPS (score with its sign reversed, to be minimized). "
             "Of one file only.",
         ),
     ] = None,
@@ -119,16 +119,16 @@ def week(
     cores: Annotated[
         int | None,
         typer.Option(
-            min=1, metavar="N", help="Plan this many at the same time. Default: all cores."
+            min=1, metavar="N", help="How many to plan at a time. Default: one for each core."
         ),
     ] = None,
     scheduler: Annotated[
         str | None,
         typer.Option(
             metavar="ADDRESS",
-            help="Have a Dask cluster do it, such as tcp://192.168.1.5:8786. "
-            "Its workers need breakplan, and not your files. You trust each other: either can run "
-            "code on the other's machine. So name only one of your own, best by tls://.",
+            help="Plan on a Dask cluster, such as tcp://192.168.1.5:8786. Its workers need "
+            "breakplan, but not your files. Each side can run code on the other's machines: "
+            "name only a cluster of your own, preferably by tls://.",
         ),
     ] = None,
     tls_ca: Annotated[

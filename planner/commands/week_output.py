@@ -34,8 +34,8 @@ Replace = Annotated[
     bool,
     typer.Option(
         "--replace",
-        help="What is written may take the place of a file that this option did not write; never "
-        "of a journal or a YAML file.",
+        help="Let it overwrite a file that this option did not write; never a journal or a YAML "
+        "file.",
     ),
 ]
 Cutters = Annotated[
@@ -49,7 +49,7 @@ Cutters = Annotated[
 ]
 Begins = Annotated[
     str | None,
-    typer.Option("--from", metavar="TIME", help=f"When the first piece is taken up: else {SIX}."),
+    typer.Option("--from", metavar="TIME", help=f"When the work begins. Default: {SIX}."),
 ]
 
 

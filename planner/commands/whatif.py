@@ -45,9 +45,9 @@ def whatif(
     seconds: common.Seconds = 60.0,
     solver: common.Solver = "highs",
 ) -> None:
-    """Put changes to the plan, all of them together: what they earn, by proof, and what differs.
+    """Try changes on the plan, all of them together: what they earn, as proven, and what differs.
 
-    Every change may be given several times. The plans are solved until what they differ by is
+    Every change may be given several times. The plans are solved until their difference is
     known; --within and --seconds are for each of them.
     """
     from planner.ask.whatif import compare

@@ -34,7 +34,7 @@ EXAMPLE = "Example: breakplan yields shoulder"
 def yields(
     piece: Annotated[
         str | None,
-        typer.Argument(metavar="PIECE", help="This piece only, all its ways; else all weighed."),
+        typer.Argument(metavar="PIECE", help="Only this piece, all its ways. Else all weighed."),
     ] = None,
     shop: ShopFolder = None,
     json: common.Json = False,
@@ -47,10 +47,10 @@ def yields(
     yes: DespiteClock = False,
     seconds: common.Seconds = 30.0,
 ) -> None:
-    """Say what each way gives in this shop, by its weigh-ins, and what a point of it is worth.
+    """Say what each way gives in this shop, by its weigh-ins, and what a point of yield is worth.
 
     The planner uses the estimate: the recipe's shares drawn towards the shop's own. The time is for
-    what a point is worth; where it is not enough, that is told for the breaks as planned.
+    what a point is worth; if it runs out, the breaks stay as planned in that answer.
     """
     from planner.core.recipe import full_name
     from planner.journal.store import Journal

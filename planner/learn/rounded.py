@@ -167,7 +167,7 @@ def _share_of(way: Way, piece: str) -> float:
 def _hint(way: Way) -> str:
     """What to do about a way of which no figures add up."""
     if way.loss:
-        return "what its pieces leave is too little for the rest; weigh all that it gives, again"
+        return "what its pieces leave is too little for the rest; weigh everything it gives again"
     return "no figures of this way add up to 100%; give it a loss"
 
 

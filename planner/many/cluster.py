@@ -63,7 +63,7 @@ class Tls:
         given = {option: file for option, file in files.items() if file}
         secret = address.startswith("tls://")
         if given and not secret:
-            message = f'is for a scheduler at tls://..., and "{address}" is none'
+            message = f'is for a scheduler at tls://..., and "{address}" is not one'
             raise InputError([Problem(option, 0, message) for option in given])
         for option, file in given.items():
             try:
@@ -158,7 +158,7 @@ class _ClusterPool(Pool):
 
     def killed(self) -> Trouble:
         brief = "the workers that planned it were killed"
-        return Trouble(brief, f"{brief}, again and again: see their logs (no memory?)")
+        return Trouble(brief, f"{brief}, again and again: see their logs (out of memory?)")
 
     def _lost(self) -> Trouble:
         brief = "the cluster was lost"
@@ -180,7 +180,7 @@ def _other_release() -> Trouble:
     brief = "the releases differ"
     return Trouble(
         brief,
-        f"what the worker gave cannot be read by breakplan {__version__}: {brief}; install the "
+        f"the worker's answer cannot be read by breakplan {__version__}: {brief}; install the "
         "same one there and here",
     )
 

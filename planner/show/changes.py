@@ -67,7 +67,7 @@ def _cutting(scenario: Scenario, fact: ChangedFact) -> str:
 
 def _nothing_done(scenario: Scenario, fact: ChangedFact) -> str:
     pieces = show_count(fact.before, "piece")
-    return f"nothing of the list {_on(fact)} is entered as cut ({pieces}): their meat counts uncut"
+    return f"nothing listed {_on(fact)} was entered as cut ({pieces}): it counts as uncut"
 
 
 def _delivery(scenario: Scenario, fact: ChangedFact) -> str:
@@ -134,7 +134,7 @@ _WORDS = {
     "order": _Words(
         "the order of {buyer} is now {after} {cut} {on} (it was {before})",
         new="a new order: {after} {cut} for {buyer} {on}",
-        gone="no more order of {before} {cut} for {buyer} {on}",
+        gone="the order of {before} {cut} for {buyer} {on} is dropped",
         shown=_amount,
     ),
     "want": _Words(
@@ -143,14 +143,14 @@ _WORDS = {
         shown=_amount,
     ),
     "price": _Words(
-        "{cut} at {after} instead of {before}", unknown="another price of {cut}", shown=_rate
+        "{cut} at {after} instead of {before}", unknown="a new price for {cut}", shown=_rate
     ),
     "bench": _Words("the bench {on} is {after} min instead of {before}"),
-    "rule": _Words("", new='a new rule: "{rule}"', gone='no more rule: "{rule}"'),
+    "rule": _Words("", new='a new rule: "{rule}"', gone='rule lifted: "{rule}"'),
     "way": _Words('no recipe has "{way}" of {piece} any more'),
     "yield": _Words("{piece}: {way} gives {after} {gives} instead of {before}", shown=_share),
     "shop bench": _Words(
-        "", new="the bench has a limit now", gone="the bench has no limit any more"
+        "", new="the bench has a limit now", gone="the bench no longer has a limit"
     ),
     "shop overtime": _Words("overtime may be {after} min a day instead of {before}"),
     "shop overtime cost": _Words(
@@ -168,9 +168,9 @@ _WORDS = {
     ),
     "markdown": _Words(
         "{cut} marked down to {after} instead of {before}",
-        new="a new markdown of {cut}",
-        gone="no more markdown of {cut}",
-        unknown="a new markdown of {cut}",
+        new="a new markdown for {cut}",
+        gone="{cut} no longer marked down",
+        unknown="a new markdown for {cut}",
         shown=_rate,
     ),
     "markdown want": _Words(
@@ -179,7 +179,7 @@ _WORDS = {
     "offer": _Words(
         "up to {after} {pieces} on offer {on} instead of {before}",
         new="up to {after} {pieces} on offer {on} instead of none",
-        gone="no more offer of {pieces} {on}",
+        gone="{pieces} no longer on offer {on}",
     ),
     "offer cost": _Words("{piece} on offer {on} at {after} instead of {before}", shown=_a_pound),
 }

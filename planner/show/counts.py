@@ -23,8 +23,8 @@ ANSWER, LEAST = 12, 18
 """Columns for what is typed behind it, and at least for what is expected."""
 
 MOMENTS = {
-    "open": "as it opens, before anything of the day is cut or sold",
-    "close": "as it closes, after all of the day",
+    "open": "at opening, before anything is cut or sold that day",
+    "close": "at closing, after the day's work and sales",
 }
 
 
@@ -59,7 +59,7 @@ def count_help(thing: StockItem, units: Units) -> str:
         ("Enter", "leave it: nothing is entered for it"),
         ("skip", "take back what was typed for it before"),
         ("back", "to the one before"),
-        ("stop", "no more: what was typed so far is entered"),
+        ("stop", "end here: what was typed so far is entered"),
         ("Ctrl-C", "enter nothing at all"),
     ]
     return "\n".join(f"{typed:<20} {told}" for typed, told in (*lines, *others))
@@ -108,8 +108,8 @@ def counted_text(
         sums += [f"{units.money(over)} more"] if over else []
         told = f"At full price {' and '.join([f'{sums[0]} than expected', *sums[1:]])}."
         if less:
-            told += " What is less was sold, given or thrown away without being entered, or its "
-            told += "cuts gave less."
+            told += " What is missing was sold, given or thrown away without being entered, or the "
+            told += "pieces gave less."
         lines += ["", *wrapped(told, 0, width)]
     lines += ["", entered(written, width)]
     return "\n".join(lines)

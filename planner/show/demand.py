@@ -36,8 +36,8 @@ SCORED = (
 
 NO_SALES = (
     "No sales are in the journal before {day}: the wants of shop.yaml stand. "
-    "breakplan journal add --help tells how sales are entered, breakplan journal import --help how "
-    "they are read from a till's export."
+    "breakplan journal add --help shows how to enter sales, breakplan journal import --help how to "
+    "read them from a till's export."
 )
 
 MARKS = {
@@ -183,7 +183,7 @@ def _one_cut(answer: Demanded, each: CutWants, width: int) -> list[str]:
 def _thin_alone(each: CutWants, width: int) -> list[str]:
     told = ""
     if each.file is None:
-        told = "shop.yaml has no price for it: it is not planned with."
+        told = "shop.yaml has no price for it: plans leave it out."
     elif _is_thin(each):
         told = "Too few sales: the file's want stands."
     elif _mostly_out(each):
@@ -201,11 +201,11 @@ def _scores(answer: Demanded, wants: Sequence[CutWants], width: int) -> list[str
     table = _narrowed(rows, heads, ["left", *["right"] * 6], width, slice(4, 7))
     ratio = overall(scores)
     better = f"{abs(1 - ratio):.0%} {'nearer' if ratio <= 1 else 'FARTHER OFF'}"
-    told = f"All in all {better} than the same day last week."
+    told = f"Overall {better} than the same day last week."
     if isnan(ratio):
         told = f"Too few sales for a back-test: it begins after {FIRST_WEEKS} weeks."
     below = [*wrapped(told, 2, width), *wrapped(SCORED, 2, width)]
-    return ["BACK-TEST beside the same day last week", table, *below]
+    return ["BACK-TEST against the same day last week", table, *below]
 
 
 def _score_cells(answer: Demanded, cut: str, score: Score) -> list[str]:

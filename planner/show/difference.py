@@ -21,7 +21,8 @@ def sentence(answer: WhatIf) -> str:
     beside = answer.beside
     if answer.verdict == "nothing changes":
         said = and_list([_text(each) for each in answer.changes]) or "this"
-        return f"{said} {'change' if len(answer.changes) > 1 else 'changes'} nothing: it is so now."
+        verb = "change" if len(answer.changes) > 1 else "changes"
+        return f"{said} {verb} nothing: it is so already."
     period = period_word(beside.before.scenario.days)
     orders = [_order(answer, each) for each in beside.orders if each.stays]
     told = [f"earns {earned(answer)}{_paid(answer)}", _minutes(answer), _trim(answer)]

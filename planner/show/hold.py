@@ -23,11 +23,11 @@ def hold_text(found: Holding) -> str:
     scenario = found.plan.scenario
     last = show_date(scenario, scenario.days - 1)
     unplanned = (
-        f"Not planned yet: the plan ends on {last}. All that is looked at is "
-        "what it can leave for later, not what arrives after it."
+        f"Not planned yet: the plan ends on {last}. Only what it can leave "
+        "for later is looked at, not what arrives after it."
     )
     taken = (
-        "If it is taken all the same (breakplan journal add), every plan names it until its own "
+        "If you take the order anyway (breakplan journal add), every plan lists it until its own "
         "week is planned."
     )
     orders = [later_text(scenario, each) for each in found.asked]

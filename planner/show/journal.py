@@ -97,7 +97,7 @@ def days_ahead(entry: Entry, today: date, *, weekday: bool) -> list[str]:
     if weekday and isinstance(entry, Delivery) and ahead > 7 - ahead:
         last = entry.day - timedelta(days=7)
         name = WEEKDAYS[last.weekday()]
-        told += f" If it came on {short_day(last, today.year)}, undo it and say: on last {name}"
+        told += f" If it came on {short_day(last, today.year)}, undo it and write: on last {name}"
     return [told]
 
 

@@ -20,8 +20,8 @@ LATER = shape(
 )
 
 WHY = {
-    "blend": "NOT HELD: grind it that week, it does not keep so long",
-    "keeps": "NOT HELD: nothing that is here or comes this week keeps until then",
+    "blend": "NOT HELD: grind it that week, it does not keep that long",
+    "keeps": "NOT HELD: nothing on hand or arriving this week keeps until then",
     "left": "the orders of this week come first, and nothing else keeps until then",
 }
 

@@ -20,8 +20,8 @@ BAR = 60
 TIGHT = 50
 RUN = 3  # days side by side that are written as `wed-sat`
 NOTE = (
-    "All else is as in the file, the other deliveries too; what is bought only if it pays is "
-    "bought or not for each number anew. What lies beyond the days planned counts only as carry."
+    "All else is as in the file, the other deliveries too; for each number it is "
+    "decided again what to buy if it pays. What is left after the last day counts only as carry."
 )
 
 
@@ -150,7 +150,7 @@ def _advice(scenario: Scenario, delivery: DeliveryCurve) -> list[str]:
         verb = "earns" if best[0] == 1 else "earn"
         said = f"{best[0]}{word} {verb} the most{tried}, after their cost"
         none = f"no{word}" if word else "not one"
-        said = f"None earns the most: {none} pays at this cost" if best == (0,) else said
+        said = f"Buying none earns the most: {none} pays at this cost" if best == (0,) else said
     else:
         numbers = f"{', '.join(map(str, best[:-1]))} or {best[-1]}"
         spread = units.money(delivery.spread)

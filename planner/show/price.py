@@ -16,18 +16,18 @@ from planner.show.species import Group, by_species, grouped_table, heading, inse
 from planner.show.text import proof
 
 SAME_MARGIN = (
-    "Shared so, all cuts of a lot earn the same margin{bench}, whatever they are: the costs above "
-    "say what each cut may cost, not which one earns. The yield tests tell the ways apart."
+    "Shared this way, all cuts of a lot earn the same margin{bench}: the costs above say what each "
+    "cut may cost, not which one earns most. To compare ways, look at the yield tests."
 )
 ESTIMATES = (
-    "These costs are estimates from planned yields, and set no prices: weigh-ins correct them."
+    "These costs are estimates from planned yields: do not set prices by them before you weigh."
 )
 BRIEF = f"{ESTIMATES}\nEvery cut, and the yield test of every way: --all"
 CHARGES = (
-    "What was bought is charged at its price, a piece of it at its part by sales value. Bones and "
-    "fat are credited at what the week takes for them, trim for the grind and pieces at their part "
-    "of the cost. factor: cost of a usable {unit} for each {money} paid a {unit}. plan: how many "
-    "are cut so."
+    "What was bought is charged at its price, a piece of it at its share by sales value. Bones and "
+    "fat are credited at what they sell for, trim for the grind and pieces at their share of the "
+    "cost. factor: cost of a usable {unit} for each {money} paid a {unit}. plan: how many are cut "
+    "that way."
 )
 CREDITS_PAY = "a `-` under cost: its by-products alone pay for it"
 ROWS = 3  # of the prices and of the ways that are told first
@@ -78,7 +78,7 @@ def _prices_to_raise(pricing: Pricing) -> list[str]:
     heads = ("", "made", "cost of one", "price", "margin", _wanted(pricing), "worth")
     whole = _money(pricing, sum(more for more, _ in lacking))
     below = f"{show_count(len(lacking), 'cut')} below {_target(pricing)}"
-    said = f"worth: what the higher price brings if as much is sold. {below}, {whole} in all."
+    said = f"worth: what the higher price brings if as much sells as now. {below}, {whole} in all."
     shown = table(rows, heads, ("left", *["right"] * 6))
     return ["PRICES TO RAISE FIRST", shown, *wrapped(said, 2)]
 

@@ -45,17 +45,17 @@ def _answer(promise: Promise) -> str:
     if len(asked) > 1:
         number, full = f"{len(asked)} orders", sum(each.full for each in asked)
         return {
-            "yes": f"YES: the {number} can all be filled, and every order taken before is kept.",
-            "part": f"PART: {full} of the {number} can be filled in full, and those taken before.",
-            "no": f"NO: none of the {number} can be filled beside those taken before.",
+            "yes": f"YES: the {number} can all be filled, and every earlier order is kept.",
+            "part": f"PART: {full} of the {number} can be filled in full, with all earlier orders.",
+            "no": f"NO: none of the {number} can be filled along with the earlier orders.",
         }[answer]
     (one,) = asked
     what = f"{_amount(scenario, one.order)} on {scenario.day_labels[one.order.day]}"
     some = scenario.show_amount(one.order.cut, one.promised)
     return {
-        "yes": f"YES: {what} can be filled, and every order taken before is kept.",
-        "part": f"PART: {some} of {what} can be filled beside the orders taken before.",
-        "no": f"NO: none of {what} can be filled beside the orders taken before.",
+        "yes": f"YES: {what} can be filled, and every earlier order is kept.",
+        "part": f"PART: {some} of {what} can be filled along with the earlier orders.",
+        "no": f"NO: none of {what} can be filled along with the earlier orders.",
     }[answer]
 
 

@@ -24,8 +24,7 @@ UNSAFE = set('"$`\\!')
 
 
 IN_PARTS = (
-    "What would mend this is not asked of a period that is planned in parts: "
-    f"make `days` {LONG} or fewer."
+    f"Remedies cannot be sought for a period that is planned in parts: make `days` {LONG} or fewer."
 )
 
 

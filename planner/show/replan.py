@@ -90,7 +90,7 @@ def _no_reason(replan: Replan) -> str:
 
 
 _SOMETHING = (
-    "Something that cannot be told here has changed, in shop.yaml, in the recipes or in what is "
+    "Something that cannot be shown here has changed, in shop.yaml, in the recipes or in what is "
     "learned"
 )
 

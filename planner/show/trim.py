@@ -82,7 +82,7 @@ def _weeks(answer: TrimAnswer) -> list[str]:
     align = ("left", *["right"] * 7)
     shown = species_table(scenario, answer.weeks, row, heads, align, SPECIES)
     title = f"{period_word(scenario.days).upper()} ({scenario.unit})"
-    return [title, shown] if answer.weeks else ["No trim, fat or bones come up in this plan."]
+    return [title, shown] if answer.weeks else ["This plan has no trim, fat or bones."]
 
 
 def _days(answer: TrimAnswer) -> list[str]:

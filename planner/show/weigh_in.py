@@ -21,8 +21,8 @@ NAME = 30
 """Columns of a name in a prompt."""
 
 _WORDS = (
-    ("back", "to the question before; Enter then keeps what stands in [ ]"),
-    ("stop", "no more: what was typed so far is entered"),
+    ("back", "to the question before; Enter then keeps what is in [ ]"),
+    ("stop", "end here: what was typed so far is entered"),
     ("Ctrl-C", "enter nothing at all"),
 )
 
@@ -33,11 +33,11 @@ def break_help(unit: str) -> str:
     return _help(
         ("Enter", "as planned, not weighed, next job"),
         ("w", "as planned, and weigh it"),
-        ("1", "so many were cut, and weigh them"),
-        ("n", "none was cut, nothing is entered (skip does the same)"),
+        ("1", "this many were cut, and weigh them"),
+        ("n", "none was cut: nothing is entered (skip does the same)"),
         ("all", "this and all jobs below as planned, not weighed"),
         (f"{one} {unit}", "the weight of all of them; Enter or skip: not weighed"),
-        (f"1, {one} {unit}", "of what is counted: one there was, and its weight"),
+        (f"1, {one} {unit}", "of what is counted: how many, and their weight"),
         ("next", "nothing more was weighed of this one, next job"),
         *_WORDS,
     )
@@ -48,11 +48,11 @@ def batch_help(unit: str) -> str:
     one, _ = EXAMPLES[unit]
     return _help(
         ("Enter", "as planned, from what was planned"),
-        ("w", "as much as planned; what went in is asked"),
-        (f"{one} {unit}", "so much was made; what went in is asked"),
-        ("n", "none was made, nothing is entered (skip does the same)"),
+        ("w", "as much as planned; asks what went in"),
+        (f"{one} {unit}", "this much was made; asks what went in"),
+        ("n", "none was made: nothing is entered (skip does the same)"),
         ("all", "this and all jobs below as planned, not weighed"),
-        ("next", "what went in is in the proportion of the plan"),
+        ("next", "what went in is taken in the plan's proportions"),
         *_WORDS,
     )
 

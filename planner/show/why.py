@@ -171,8 +171,8 @@ def _proof(answer: Why) -> str:
     units = answer.plan.scenario.units
     evens = [way.break_even for piece in answer.pieces for way in piece.others if way.break_even]
     said = (
-        "Costs: how much less the best plan earns with one more piece cut so, all else free to "
-        f"change. Today's plan is within {units.money(answer.plan.within)} of the best."
+        "Costs: how much less the best plan earns with one more piece cut that way, all else free "
+        f"to change. Today's plan is within {units.money(answer.plan.within)} of the best."
     )
     if answer.plan.short:
         said += " Orders stay filled as they are in it."

@@ -23,7 +23,8 @@ MEANING = (
     "weigh-ins; the shop's true figure lies between the last two with 95% probability."
 )
 POINT = (
-    "A point is 1% of the piece, to the main cut from trim, fat, bones and loss; {first} to {last}."
+    "A point is 1% of the piece that goes to the main cut instead of trim, fat, bones or loss; "
+    "{first} to {last}."
 )
 
 
@@ -106,10 +107,10 @@ def _notes(each: WayYield) -> Iterator[str]:
         which = "all" if each.counted == each.tests else f"{each.counted}"
         yield f"{which} of them counted into the recipe's figures already"
     if each.by_hand:
-        yield "changed by hand since it was written: worth a recipe's figures, every weigh-in new"
+        yield "changed by hand since it was written: taken as the recipe's, all weigh-ins count"
     if each.left_out:
         were = "weigh-ins are" if each.left_out > 1 else "weigh-in is"
-        yield f"{each.left_out} {were} left out: more came out than was put in"
+        yield f"{each.left_out} {were} left out: more came out than went in"
 
 
 def _show_points(points: float) -> str:
@@ -122,7 +123,7 @@ def _not_weighed(answer: YieldsAnswer) -> Iterator[str]:
     if left and answer.told and not answer.pieces:
         yield (
             f"{show_count(left, 'way')} not weighed yet: the planner uses the recipe's figures; "
-            "breakplan yields PIECE tells how sure they are."
+            "breakplan yields PIECE shows how sure they are."
         )
 
 
@@ -135,8 +136,8 @@ def _taken_back(answer: YieldsAnswer) -> Iterator[str]:
     lost = [each for each in answer.taken_back if each.writings]
     if lost:
         yield (
-            f"A writing of yields was undone ({named(lost)}): its figures are in the recipe "
-            "unless put back by hand, and its weigh-ins count as new."
+            f"An update of yields was undone ({named(lost)}): its figures stay in the recipe "
+            "until put back by hand, and its weigh-ins count as new."
         )
     gone = [each for each in answer.taken_back if each.weigh_ins]
     if gone:
@@ -144,7 +145,7 @@ def _taken_back(answer: YieldsAnswer) -> Iterator[str]:
         were = "weigh-ins that were" if count > 1 else "weigh-in that was"
         yield (
             f"{count} {were} counted into the recipe's figures {'are' if count > 1 else 'is'} "
-            f"undone ({named(gone)}); the figures are as they were."
+            f"undone ({named(gone)}); the figures are unchanged."
         )
 
 
@@ -178,7 +179,7 @@ def _points(answer: YieldsAnswer, width: int) -> list[str]:
     first, last = scenario.starts, scenario.date(scenario.days - 1)
     told = POINT.format(first=show_day(first), last=show_day(last))
     if any(end and end[2] for _, end in dear):
-        told += " about: with the breaks as planned; there was no time to plan anew."
+        told += " about: with the breaks as planned; there was no time to plan again."
     return [*lines, *wrapped(told, 2, width)]
 
 
@@ -203,12 +204,12 @@ def _worth(end: tuple[float, float, bool] | None, units: Units) -> str:
 def written_text(written: Sequence[Written]) -> str:
     """Which files were written, and which ways changed."""
     if not written:
-        return "No weigh-ins that are not counted in yet: nothing was written."
+        return "All weigh-ins are counted in already: nothing was written."
     lines = []
     for each in written:
         tests = show_count(len(each.entries), "way")
         if not each.ways:
-            lines += wrapped(f"{each.file}: as it was; the weigh-ins of {tests} bear it out.")
+            lines += wrapped(f"{each.file}: unchanged; the weigh-ins of {tests} bear it out.")
             continue
         ways = "; ".join(f"{piece}, {way}" for piece, way in each.ways)
         lines += wrapped(f"{each.file}: {ways}. The weigh-ins of {tests} are counted in.")

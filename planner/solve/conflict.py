@@ -40,7 +40,7 @@ def explain(scenario: Scenario, seconds: float) -> RulesConflictError:
     lines = [names[name] + most.get(name, "") for name in names if name in clash]
     head = "this cannot be kept" if len(clash) == 1 else "these cannot be kept together"
     if not smallest:
-        head += " (in the time given it is not known whether fewer of them clash)"
+        head += " (whether fewer of them clash was not settled in the time given)"
     listing = "\n".join(f"  {line}" for line in lines)
     return RulesConflictError(
         f"{head}:\n{listing}", [names[each] for each in names if each in clash]
@@ -62,7 +62,7 @@ def _most_possible(model: BreakModel, number: int, clash: Iterable[str]) -> str:
     search = Search(model, Options(seconds=QUESTION))
     search.keep_only(others)
     most = search.most(total(model.counted(rule))) or 0.0
-    beside = " beside the others" if len(others) else ""
+    beside = " along with the others" if len(others) else ""
     if isinstance(rule, GrindRule):
         return f": at most {model.scenario.units.weight(most)} can go in{beside}"
     return f": the rail gives at most {most:.0f} in time{beside}"

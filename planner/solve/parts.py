@@ -109,8 +109,8 @@ def stop_if_in_parts(scenario: Scenario, options: Options, question: str) -> Non
     if scenario.days <= LONG:
         what, smaller = f"{len(scenario.lots)} lots are", "ask about fewer days, or fewer lots"
     raise TooLargeError(
-        f"{what} too large for `{question}`: so much is planned in parts, "
-        f"about which it cannot ask; {smaller}"
+        f"{what} too large for `{question}`: that much is planned in parts, "
+        f"and `{question}` needs a plan made in one; {smaller}"
     )
 
 
@@ -204,8 +204,8 @@ class _Period:
         now = time.perf_counter()
         if now > self._latest:
             raise NoPlanInTimeError(
-                f"no plan found in {self._options.seconds:g} seconds: give more of them, "
-                "or make `days` smaller"
+                f"no plan found in {self._options.seconds:g} seconds: allow more with "
+                "--seconds, or make `days` smaller"
             )
         windows = max(1.0, (self._scenario.days - first) / KEPT)
         return (self._ends - now) / windows

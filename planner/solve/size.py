@@ -72,8 +72,8 @@ def stop_if_too_large(scenario: Scenario) -> None:
         what = f"{number} {word} are"
         word = f"the number of {word}"
     raise TooLargeError(
-        f"{what} too large to be planned at once: {breaks + cuts:,} amounts to decide, of at most "
-        f"{COLUMNS:,}; make {word} smaller"
+        f"{what} too large to be planned at once: {breaks + cuts:,} amounts to decide, and "
+        f"{COLUMNS:,} are possible; make {word} smaller"
     )
 
 

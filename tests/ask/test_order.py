@@ -79,8 +79,8 @@ KID MON, 10.0 lb at $3.00/lb: $30.00 a head (in the file: 1)
      3 |====================================================
      4 |============================================================ most
 
-All else is as in the file, the other deliveries too; what is bought only if it pays is bought or
-not for each number anew. What lies beyond the days planned counts only as carry.
+All else is as in the file, the other deliveries too; for each number it is decided again what to
+buy if it pays. What is left after the last day counts only as carry.
 """
 
 
@@ -240,7 +240,7 @@ def test_the_number_in_the_middle_that_earns_most(day):
     assert "KID MON, 10.0 lb at $4.50/lb: $45.00 a head" in text
     assert "most" in next(line for line in text.splitlines() if line.startswith("     3 |"))
     dear = run(day, "--up-to", 2, "--cost", "40/lb").stdout
-    assert "None earns the most: no head pays at this cost." in dear
+    assert "Buying none earns the most: no head pays at this cost." in dear
     assert "All orders are filled from 2 head on." in dear
 
 

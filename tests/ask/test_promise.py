@@ -213,7 +213,7 @@ def assert_other_ways(answer: Promise, orders: Sequence[Order]) -> None:
 # ---- three days worked by hand ----
 
 YES = """\
-YES: 6.0 lb meat on tue can be filled, and every order taken before is kept.
+YES: 6.0 lb meat on tue can be filled, and every earlier order is kept.
   tue  a school: 6.0 lb meat at $8.00/lb - in full
 
 TAKES FROM OTHER CUSTOMERS
@@ -232,7 +232,7 @@ The earliest day on which all of it can be filled: tue.
 """
 
 PART = """\
-PART: 5.0 lb of 9.0 lb meat on mon can be filled beside the orders taken before.
+PART: 5.0 lb of 9.0 lb meat on mon can be filled along with the earlier orders.
   mon  an order: 9.0 lb meat at $10.00/lb - ONLY 5.0 lb
 
 TAKES FROM OTHER CUSTOMERS
@@ -253,7 +253,7 @@ Each of these alone would let all of it be filled (as `breakplan whatif` takes t
 """
 
 NO = """\
-NO: none of 2.0 lb meat on mon can be filled beside the orders taken before.
+NO: none of 2.0 lb meat on mon can be filled along with the earlier orders.
   mon  an order: 2.0 lb meat at $10.00/lb - NONE
 
 The earliest day on which all of it can be filled: tue.

@@ -286,7 +286,7 @@ def test_without_blends_and_without_trim_the_program_says_so(tmp_path):
     plan = plan_of(tmp_path / "shop.yaml")
     assert said(plan) == (
         "An invented block Nothing is short, and nothing goes out of date. "
-        "No trim, fat or bones come up in this plan. "
+        "This plan has no trim, fat or bones. "
         "Nothing is ground, stuffed or rendered here: there are no blends."
     )
 

@@ -291,7 +291,7 @@ def test_what_changes_nothing_is_said_and_not_solved_twice(sides, monkeypatch):
     code, out, _ = run(sides, "--rule", rule, "--rule", f"lift {rule}")
     assert code == 0
     assert out.splitlines()[-1] == (
-        '"at most 1 side: rack" and "lift at most 1 side: rack" change nothing: it is so now.'
+        '"at most 1 side: rack" and "lift at most 1 side: rack" change nothing: it is so already.'
     )
     assert len(solved) == 1
 
@@ -418,7 +418,7 @@ An invented block
 
 dearer: With price "ground lamb: 8/lb" the day earns $32.00 more and takes as much bench time.
 
-as it is: "mon: 20" changes nothing: it is so now.
+as it is: "mon: 20" changes nothing: it is so already.
 
 no grinding of shoulders: With "never shoulder: grind" the day earns $15.60 less, takes 4 fewer
 minutes of bench time and leaves 5.0 lb less trim over.

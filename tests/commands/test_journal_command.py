@@ -318,7 +318,7 @@ def test_the_same_again_and_what_is_not_there_need_a_yes(folder, journal):
 def test_how_far_off_a_day_is(folder, journal):
     out = journal("add", "delivery lamb: 58 lb on mon").out
     assert out.splitlines()[-1] == (
-        "mon 30 nov is in 4 days. If it came on mon 23 nov, undo it and say: on last mon"
+        "mon 30 nov is in 4 days. If it came on mon 23 nov, undo it and write: on last mon"
     )
     assert journal("add", "delivery lamb: 57 lb on 30 nov").out.endswith("is in 4 days.\n")
     assert journal("add", "order bones: 1 lb on fri").out.endswith("fri 27 nov is tomorrow.\n")
@@ -491,7 +491,7 @@ def test_a_till_s_file_is_entered_as_a_whole_or_not_at_all(folder, journal):
     assert entries(folder) == TAKEN
     assert ran.out.splitlines()[-2:] == [
         "To undo them all: breakplan journal undo 1",
-        "4 lines read; 1 left out, of items that are none of ours.",
+        "4 lines read; 1 left out, of items not sold here.",
     ]
     again = journal("import", "till.csv", *mapped)
     assert again.code == 2 and entries(folder) == TAKEN
@@ -530,9 +530,7 @@ def test_a_skip_and_what_is_left_of_a_file(folder, journal):
     assert [each["amount"] for each in data["entries"]] == [0.75, 2.0]
     (folder / "gifts.csv").write_text("cut,amount,day\nGift card,1,2026-11-25\n")
     ran = journal("import", "gifts.csv", "--skip-unknown")
-    assert ran.err == (
-        "gifts.csv: there is nothing to enter; 1 left out, of items that are none of ours"
-    )
+    assert ran.err == ("gifts.csv: there is nothing to enter; 1 left out, of items not sold here")
     (folder / "gifts.csv").write_text("cut,amount,day\n")
     assert journal("import", "gifts.csv").err == "gifts.csv: there are no lines below the heads"
 

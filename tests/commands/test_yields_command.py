@@ -188,7 +188,7 @@ def test_text_tells_what_stands_out(folder):
     assert told.exit_code == 0, told.output
     assert "shoulder, roast: 12 weigh-ins" in told.stdout
     assert "gives 6.5 points less shoulder roast than the recipe says, beyond chance" in told.stdout
-    assert "1 weigh-in is left out: more came out than was put in" in told.stdout
+    assert "1 weigh-in is left out: more came out than went in" in told.stdout
     assert "frenched rack (each of 2)" in told.stdout
     assert "WHAT A POINT OF YIELD IS WORTH" in told.stdout
 
@@ -347,7 +347,7 @@ def test_no_time_is_told(folder, monkeypatch):
     answer = YieldsAnswer(shop.usual, TODAY, (), frozenset(), told, "")
     text = yields_text(answer)
     assert text.count("about $") == sum(each.held >= 1 for each in told.points[1:])
-    assert "there was no time to plan anew" in text
+    assert "there was no time to plan again" in text
     data = yields_data(answer)["points"]
     assert [each["worth"] is None for each in data].count(True) == 4
     gone = iter([0.0])
@@ -381,8 +381,8 @@ def test_an_undone_writing_of_yields_is_told(folder):
             journal.undo(each)
     told = " ".join(run("--shop", folder).stdout.split())
     assert (
-        "A writing of yields was undone (shoulder, roast; loin, racks): its figures are in the "
-        "recipe unless put back by hand, and its weigh-ins count as new." in told
+        "An update of yields was undone (shoulder, roast; loin, racks): its figures stay in the "
+        "recipe until put back by hand, and its weigh-ins count as new." in told
     )
     data = json.loads(run("--shop", folder, "--json").stdout)["undone"]
     assert [(each["way"], each["writings"], each["weigh-ins"]) for each in data] == [
@@ -407,7 +407,7 @@ def test_a_weigh_in_undone_after_it_was_counted_in_is_told(tmp_path):
     told = " ".join(run("--shop", made).stdout.split())
     assert (
         "1 weigh-in that was counted into the recipe's figures is undone (shoulder, roast); the "
-        "figures are as they were." in told
+        "figures are unchanged." in told
     )
     (data,) = json.loads(run("--shop", made, "--json").stdout)["undone"]
     assert (data["writings"], data["weigh-ins"]) == (0, 1)

@@ -106,7 +106,7 @@ def test_only_what_happened_since_is_otherwise(folder, breakplan):
     assert otherwise(folder, 17) == ([], True)
     assert otherwise(folder, 15) == ([f"a new order: {order}"], True)
     assert breakplan("journal", "undo", "16", "--shop", folder, "--yes").code == 0
-    assert otherwise(folder, 17) == ([f"no more order of {order}"], True)
+    assert otherwise(folder, 17) == ([f"the order of {order} is dropped"], True)
     assert otherwise(folder, 15) == ([], True)
 
 

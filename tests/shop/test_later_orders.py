@@ -209,4 +209,4 @@ def test_orders_of_this_week_and_later_ones_are_asked_for_apart(friday):
     assert "ask for them separately" in ran.err
     ran = promised(friday, "loin chops: 4 lb on 2026-12-24")
     assert ran.out.startswith("NO:")
-    assert "every plan names it" in ran.out
+    assert "every plan lists it" in ran.out

@@ -232,8 +232,8 @@ def test_a_question_about_the_whole_says_so_of_a_period_in_parts(
     ran = breakplan(name, in_parts_file, *more)
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        f"`days: 24` is too large for `{name}`: so much is planned in parts, "
-        "about which it cannot ask; make `days` 14 or fewer"
+        f"`days: 24` is too large for `{name}`: that much is planned in parts, "
+        f"and `{name}` needs a plan made in one; make `days` 14 or fewer"
     )
 
 
@@ -251,4 +251,4 @@ def test_other_questions_are_answered_from_the_plan_in_parts(breakplan, in_parts
     assert found["verdict"] in ("open", "no difference")
     assert found["least"] <= 0 <= found["most"]
     ran = breakplan("trim", in_parts_file, "--seconds", "4")
-    assert "is not asked of a period that is planned in parts" in ran.out.replace("\n", " ")
+    assert "cannot be sought for a period that is planned in parts" in ran.out.replace("\n", " ")

@@ -25,7 +25,7 @@ class WeighIns:
     histories : dict of (str, str) to History
         By piece and way; ways without weigh-ins may be missing.
     left_out : dict of (str, str) to int
-        How many were left out, for more came out than was put in.
+        How many were left out, for more came out than went in.
     by_hand : set of (str, str)
         Ways whose figures somebody has changed since they were written: these are worth what any
         recipe's are, and every weigh-in counts as new.

@@ -23,7 +23,7 @@ class WayYield:
     """What was learned of one way, as the recipe has it.
 
     Of the `tests` (weigh-ins used) so many are `counted` into the recipe's figures already; others
-    are `left_out`, for more came out than was put in. `by_hand`: the figures were changed since
+    are `left_out`, for more came out than went in. `by_hand`: the figures were changed since
     weigh-ins were counted into them, so that none counts as counted in any more. `shares` are by
     name, `loss` last; `record` is the same as if no weigh-in was counted in: for how many there
     are, their mean and spread. `beyond` are shares that differ from the recipe's beyond chance,
