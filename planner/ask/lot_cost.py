@@ -60,7 +60,7 @@ def with_costs(scenario: Scenario, costs: Mapping[str, float]) -> Scenario:
             number = f"{lot.count} {lot.word}".strip()
             message = (
                 f"no cost given for {lot.name}, {number} at {scenario.units.weight(lot.weight)}; "
-                f'write cost: 7.10/{unit} beside it, or pass --cost "{lot.name}: 7.10/{unit}"'
+                f'write cost: 7.10/{unit} in its line, or pass --cost "{lot.name}: 7.10/{unit}"'
             )
             problems.append(Problem("rail", 0, message))
         else:
@@ -76,4 +76,4 @@ def _not_needed(name: str, names: Sequence[str]) -> str:
     lots = ", ".join(names)
     if not name:
         return f"every lot without a cost is named already: {lots}"
-    return f'no lot without a cost is called "{name}"; there is: {lots}'
+    return f'no lot without a cost is called "{name}"; known: {lots}'

@@ -127,7 +127,7 @@ def _fat(setting: Setting, text: str) -> tuple[str, float]:
         return text, 0.0
     fat = setting.cuts[name].fat
     if fat is None:
-        message = f"{name} has no lean share, so nobody knows how much fat is in it"
+        message = f"{name} has no lean share, so its fat is not known"
         setting.document.fault((), message)
     return name, fat or 0.0
 

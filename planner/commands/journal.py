@@ -320,7 +320,7 @@ def new(shop: ShopFolder = None) -> None:
 
     path = open_shop(shop).journal
     if path.exists():
-        raise wrong(str(path), "is there already, and is left alone")
+        raise wrong(str(path), "already exists, and is left alone")
     Journal(path, create=True).close()
     typer.echo(f"Began an empty journal: {shown_line(str(path))}")
 

@@ -144,9 +144,7 @@ def _item_file(path: Path) -> dict[str, tuple[str, int]]:
         elif row is sheet.heads and plain(ours) in ("cut", "name", "what", "ours"):
             continue
         elif plain(theirs) in map(plain, pairs):
-            problems.append(
-                Problem(sheet.name, row.line, f'"{printable(theirs)}" stands there twice')
-            )
+            problems.append(Problem(sheet.name, row.line, f'"{printable(theirs)}" is there twice'))
         elif theirs:
             pairs[theirs] = ours, row.line
     if problems:

@@ -38,7 +38,7 @@ def _last(counting: Sequence[Recorded], *, yes: bool) -> int | None:
     last = max(counting, key=lambda one: one.writing, default=None)
     if entered is None or last is None or last.writing not in stays or yes:
         return entered
-    what = f"a plan (entry {last.number}), and plans are not undone"
+    what = f"a plan (entry {last.number}), and plans cannot be undone"
     if isinstance(last.entry, YieldsWritten):
         what = (
             f"shares written into the recipe (entry {last.number}), which are undone only by their "

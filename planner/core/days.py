@@ -251,7 +251,7 @@ def _date(text: str, parts: tuple[int | None, int, int], weekday: int | None, ne
         raise ValueError(f"there is no day {_shown(text)} in the calendar")
     when = min(found, key=lambda each: abs((each - near).days))
     if not 1900 <= when.year <= 2200:
-        raise ValueError(f'the year of "{_shown(text)}" cannot be meant')
+        raise ValueError(f'the year of "{_shown(text)}" cannot be right')
     if weekday not in (None, when.weekday()):
         raise ValueError(f'"{_shown(text)}": {when.isoformat()} is {show_day(when)}')
     return when

@@ -32,12 +32,12 @@ def checked_text(text: str, what: str, most: int = NAME_LENGTH) -> str:
         raise ValueError(f"{what} is blank")
     if len(text) > most:
         raise ValueError(
-            f"{what} has {len(text)} signs, {most} at most: '{shown_line(text[:30])}...'"
+            f"{what} has {len(text)} characters, {most} at most: '{shown_line(text[:30])}...'"
         )
     for sign in text:
         if not is_seen(sign):
             raise ValueError(
-                f"{what} must be on one line without control or hidden signs, and has "
+                f"{what} must be on one line without control or hidden signs, but has "
                 f"U+{ord(sign):04X} in it: '{shown_line(text[:NAME_LENGTH])}'"
             )
     return text

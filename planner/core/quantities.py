@@ -133,7 +133,7 @@ def _match(pattern: str, text: str, wanted: str) -> re.Match[str]:
 def _stop_if_long(text: str, wanted: str) -> None:
     """Stop at a text so long that patterns would take for ever to fail on it."""
     if len(text) > MOST_SIGNS:
-        raise ValueError(f"a text of {len(text):,} signs cannot be read; {wanted}")
+        raise ValueError(f"a text of {len(text):,} characters cannot be read; {wanted}")
 
 
 def _match_share(pattern: str, text: str, wanted: str) -> re.Match[str]:
@@ -313,7 +313,7 @@ def read_date(text: str) -> date:
     except ValueError:
         raise ValueError(f"there is no day {found[0]} in the calendar") from None
     if not 1900 <= when.year <= 2200:
-        raise ValueError(f"the year of {found[0]} cannot be meant")
+        raise ValueError(f"the year of {found[0]} cannot be right")
     return when
 
 
@@ -322,7 +322,7 @@ def read_time(text: str) -> int:
     found = _match(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?", text, "write a time such as 6:00 or 18:30")
     hours, minutes = int(found[1]), int(found[2] or 0)
     if hours > 23 or minutes > 59:
-        raise ValueError(f'"{text}" is no time of the day; write one from 0:00 to 23:59')
+        raise ValueError(f'"{text}" is not a time of day; write one from 0:00 to 23:59')
     return 60 * hours + minutes
 
 

@@ -77,7 +77,7 @@ class Given:
 class Way:
     """One way to cut one piece.
 
-    `pieces` and `cuts` are what it gives; `loss` is the share of weight that is gone.
+    `pieces` and `cuts` are what it gives; `loss` is the share of weight that is lost.
     `minutes` is bench time for one piece.
     """
 
@@ -140,7 +140,7 @@ class Blend:
     batch : float
         Pounds of one batch, of which only whole ones are made; 0 where any amount will do.
     loss : float
-        Share of the weight that is gone in the making, seasoning and water counted.
+        Share of the weight that is lost in the making, seasoning and water counted.
     standard : str
         The standardized product of `planner.core.standards` that it is; else empty.
     """

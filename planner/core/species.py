@@ -55,7 +55,7 @@ def _clashes(one: Recipe, other: Recipe) -> Iterator[str]:
         elif mine and mine != (other.cuts.get(name) or other.blends.get(name)):
             yield (
                 f'"{name}" is not the same as in another recipe for {one.species}; '
-                "write it alike in both, or under another name"
+                "write it the same way in both, or under another name"
             )
 
 

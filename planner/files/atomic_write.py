@@ -245,9 +245,9 @@ def _kept(path: Path, mark: Mark | None) -> os.stat_result | None:
 
 def _taken(path: Path, mark: Mark | None) -> InputError:
     if mark:
-        message = f"is there already and is not {mark.called}: name another file, or add --replace"
+        message = f"already exists and is not {mark.called}: name another file, or add --replace"
     else:
-        message = "is there already, and is left alone: name another file"
+        message = "already exists, and is left alone: name another file"
     return InputError([Problem(str(path), 0, message)])
 
 

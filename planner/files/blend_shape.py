@@ -43,7 +43,7 @@ class BlendShape(Shape):
         None, description="the part of `added` that is water or ice; left out: all of it"
     )
     loss: fields.ShareField = Field(
-        0.0, description="share of the weight that is gone in the making"
+        0.0, description="share of the weight that is lost in the making"
     )
     batch: fields.AmountField | None = Field(
         None, description="weight of a batch, of which only whole ones are made"

@@ -46,7 +46,7 @@ def read_blend(
     if standard:
         _keep_standard(document, place, shape, standard, found)
     if shape.water is not None and shape.water > shape.added + SAME:
-        document.fault((*place, "water"), f"{name}: water is a part of `added`, and more than it")
+        document.fault((*place, "water"), f"{name}: water is part of `added`, but is more")
     batch = _batch(document, place, shape, unit)
     if document.unsure_within(place):
         return None
@@ -83,7 +83,7 @@ def blame_mixture(document: Document, place: Place, blend: Blend, cuts: Mapping[
 def blame_name(document: Document, place: Place, name: str) -> None:
     """Record that nothing of a recipe can be called so."""
     if name == LOSS:
-        document.fault(place, f'"{LOSS}" is reserved for weight that is gone')
+        document.fault(place, f'"{LOSS}" is reserved for weight that is lost')
     else:
         blame_text(document, place, name)
 
@@ -106,7 +106,7 @@ def blame_known_as(
         if text in names:
             document.fault((*place, number), f'known as: "{text}" is {names[text]} already')
         elif text in known_as[:number]:
-            document.fault((*place, number), f'known as: "{text}" stands here a second time')
+            document.fault((*place, number), f'known as: "{text}" is listed here twice')
 
 
 def point_out_names(document: Document, blends: Mapping[str, BlendShape]) -> None:
@@ -222,7 +222,7 @@ def _keep_standard(
         (
             shape.loss,
             "loss",
-            "may have nothing lost in the making, or it would have more fat than is said",
+            "may have nothing lost in the making, or it would have more fat than stated",
         ),
         (
             fat > standard.fat + SAME,

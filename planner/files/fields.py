@@ -98,7 +98,7 @@ def _name(most: int) -> OneLine:
 
 def _buyer(value: str) -> str:
     if value.strip() in WALK_IN:
-        raise ValueError(f'"{value}" cannot be the name of a buyer; the plan uses it for others')
+        raise ValueError(f'"{value}" cannot be a buyer; the plan uses that name for others')
     return checked_text(_text(value), "the name")
 
 
@@ -122,7 +122,7 @@ KnownAsField = Annotated[
     Field(
         default_factory=list,
         alias="known as",
-        description="what else the trade calls it: not taken for its name, but messages tell it",
+        description="what else the trade calls it; messages then give the name to write",
     ),
 ]
 SignField = Annotated[str, _figure(_sign, "$", patterns.TEXT)]

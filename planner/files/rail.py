@@ -63,7 +63,7 @@ def _lot(setting: Setting, place: Place, shape: LotShape, index: int) -> Lot | N
     word = size.word.lower()
     state = next((STATES[each] for each in STATES if is_called(word, each)), None)
     if recipe.species == name and state not in (None, STATES.get(plain, plain)):
-        message = f"counted in {word}, but the recipe begins with a {plain}: is one of them meant?"
+        message = f"counted in {word}, but the recipe begins with a {plain}: is one of these meant?"
         setting.document.warn(here, message)
     lot = Lot(
         index=index,

@@ -79,7 +79,7 @@ def _synonyms_are_no_names(document: Document, shape: RecipeShape) -> None:
     sections: dict[str, Mapping[str, PieceShape | CutShape | BlendShape]]
     sections = {"piece": shape.pieces, "cut": shape.cuts, "blend": shape.blends}
     names = {name: f"a {word}" for word, things in sections.items() for name in things}
-    names |= {LOSS: "weight that is gone", shape.species: "the species"}
+    names |= {LOSS: "weight that is lost", shape.species: "the species"}
     blame_known_as(document, ("known as",), shape.known_as, names)
     for word, things in sections.items():
         for name, each in things.items():

@@ -31,7 +31,7 @@ class PieceShape(Shape):
 
     imps: fields.TextField | None = Field(None, description="IMPS item number, in quotes")
     keeps: fields.DaysField = Field(
-        description="days it may lie before it is cut, the first one counted"
+        description="days it keeps before it is cut, the first one counted"
     )
     weighs: fields.WeightRangeField | None = Field(
         None, description="what one usually weighs, of what is bought whole; others draw a warning"

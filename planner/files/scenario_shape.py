@@ -34,7 +34,7 @@ class LotShape(Shape):
     )
     cost: fields.PriceField | None = Field(None, description="what the shop pays, by weight")
     keeps: fields.DaysField | None = Field(
-        None, description="days it may lie, the day of arrival counted; else as in the recipe"
+        None, description="days it keeps, the day of arrival counted; else as in the recipe"
     )
 
 
@@ -56,7 +56,7 @@ class StockShape(Shape):
     model_config = ConfigDict(title="stock in the case")
     example = "{amount: 6 lb, keeps: 2 days}"
 
-    amount: fields.AmountField = Field(description="how much of it lies there")
+    amount: fields.AmountField = Field(description="how much of it there is")
     keeps: fields.DaysField | None = Field(
         None, description="days left to sell it, the first day counted; else as if cut that day"
     )
@@ -164,7 +164,7 @@ class ScenarioShape(WeekShape):
         None, description="minutes of cutting time: of every day, or by day; else no limit"
     )
     case: dict[str, StockForms] = Field(
-        default_factory=dict, description="what lies in the case when the period opens, by cut"
+        default_factory=dict, description="what is in the case when the period opens, by cut"
     )
     traffic: dict[str, fields.DayWeightField] | None = Field(
         None, description="how customers spread over the days; even where nothing is said"

@@ -83,7 +83,7 @@ def _no_bench(setting: Setting, scenario: Scenario) -> Warned:
         if day not in named
     )
     if free:
-        yield ("bench",), f"no bench on {', '.join(free)}: nobody cuts then"
+        yield ("bench",), f"no bench on {', '.join(free)}: nothing can be cut then"
 
 
 def _prices(setting: Setting, scenario: Scenario) -> Iterator[tuple[Place, Cut, float]]:
@@ -112,7 +112,7 @@ def _far_too_dear(setting: Setting, scenario: Scenario) -> Warned:
             continue
         middle = median(alike)
         shown = middle if by_each else middle * POUNDS[scenario.unit]
-        told = f"a price more than {DEAR:g} times the middle price of this file"
+        told = f"a price more than {DEAR:g} times the median price of this file"
         told = f"{told} ({shown:,.2f}/{scenario.units.by(by_each)})"
         for place, cut, price in prices:
             if cut.by_each == by_each and price > DEAR * middle:

@@ -118,7 +118,7 @@ def _message(shape: type[Shape], error: Any, place: Place) -> str:
         return f"{here}: write {_shape_at(shape, place).example}"
     if kind == "dict_type":
         if isinstance(error["input"], str):
-            return f'{here}: no colon in "{error["input"]}"; a name, a colon and a value are wanted'
+            return f'{here}: no colon in "{error["input"]}"; write a name, a colon and a value'
         return f"{here}: lines of names and values are expected here"
     if kind == "list_type":
         inner = _shape_at(shape, place)

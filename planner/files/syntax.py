@@ -37,8 +37,8 @@ def syntax_fault(text: str, error: yaml.MarkedYAMLError) -> tuple[int, str]:
             return no_colon, MISSING_COLON
     if "mapping values" in problem:
         return line, (
-            "a colon where none can be: look how far this line and the one before are indented, "
-            "and put a text that has a colon in quotes"
+            "a colon where none can be: check how far this line and the one before are indented, "
+            "and put text that has a colon in it in quotes"
         )
     if "flow" in context and began < line:
         until = f"or a comma is missing up to line {line}"
@@ -46,17 +46,17 @@ def syntax_fault(text: str, error: yaml.MarkedYAMLError) -> tuple[int, str]:
     if "flow" in context:
         return line, "a comma, a colon or a closing bracket is missing"
     if "token" in problem:
-        return line, "a sign that cannot begin a value: put the value in quotes"
+        return line, "a character that cannot begin a value: put the value in quotes"
     if "escape" in problem or "quoted scalar" in context:
         return line, "a backslash in double quotes: write two, or use single quotes"
     if re.match(r"\s*-[^\s-]", here):
         return line, "a space is missing after the dash"
     if any(here.count(close) > here.count(first) for first, close in ("{}", "[]")):
-        return line, "a closing bracket too many"
+        return line, "one closing bracket too many"
     if "expected" in problem:
         return line, (
-            "the line does not fit to those before: look how far it is indented, "
-            "and at its dash, quotes and brackets"
+            "the line does not fit those before it: check how far it is indented, "
+            "and its dash, quotes and brackets"
         )
     return line, problem
 

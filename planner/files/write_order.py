@@ -251,6 +251,6 @@ def _put(path: Path, name: str, old: bytes, new: bytes) -> None:
     target = path.resolve()
     with told(name), draft_beside(target, new, ".yaml", like=target.stat()) as draft:
         if target.read_bytes() != old:
-            message = "was changed by someone else meanwhile; nothing was written, try again"
+            message = "was changed by someone else in the meantime; nothing was written, try again"
             raise InputError([Problem(name, 0, message)])
         take_place(draft, target)

@@ -159,7 +159,7 @@ def load(path: Path, name: str) -> Document:
     if document.data is None:
         raise InputError([Problem(name, 0, "the file is empty")])
     if not isinstance(document.data, dict):
-        raise InputError([Problem(name, 1, "lines such as `title: My shop` are wanted at the top")])
+        raise InputError([Problem(name, 1, "lines such as `title: My shop` are needed at the top")])
     return document
 
 
@@ -169,12 +169,12 @@ def _text_of(path: Path, name: str) -> str:
             raise InputError([Problem(name, 0, "this is a folder; name a file in it")])
         if not path.is_file():
             what = leads_nowhere(path) or "no such file"
-            what = "a device or a pipe, and no file" if path.exists() else what
+            what = "a device or a pipe, not a file" if path.exists() else what
             raise InputError([Problem(name, 0, what)])
         with path.open("rb") as file:
             raw = file.read(MOST_BYTES + 1)
         if len(raw) > MOST_BYTES:
-            raise InputError([Problem(name, 0, "larger than 2 MB; a recipe or a week is not")])
+            raise InputError([Problem(name, 0, "larger than 2 MB, the most a file may have")])
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError([Problem(name, 0, f"cannot be read: {reason}")]) from None
@@ -223,7 +223,7 @@ class _Builder:
         """What begins with an event: a map, a list, a text, or None."""
         self.nodes += 1
         if self.nodes > MOST_NODES:
-            message = f"more than {MOST_NODES:,} names and values; a recipe or a week has not"
+            message = f"more than {MOST_NODES:,} names and values, the most a file may have"
             raise InputError([Problem(self.document.name, 0, message)])
         self._check(event)
         if isinstance(event, yaml.ScalarEvent):
@@ -245,7 +245,7 @@ class _Builder:
         while not isinstance(key := next(self.events), yaml.MappingEndEvent):
             self._check(key)
             if not isinstance(key, yaml.ScalarEvent):
-                self._stop(key, "a name is wanted before the colon, not a map or a list")
+                self._stop(key, "a name is expected before the colon, not a map or a list")
             line, here = key.start_mark.line + 1, (*place, key.value)
             if key.value in entries:
                 self.document.repeat(here, self.document.line(here), line)

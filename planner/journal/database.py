@@ -28,7 +28,7 @@ _SAID = {
     sqlite3.SQLITE_CORRUPT: (
         "is damaged: put a copy in its place with: breakplan journal restore COPY"
     ),
-    sqlite3.SQLITE_IOERR: "cannot be read or written: the disk is full or out of order",
+    sqlite3.SQLITE_IOERR: "cannot be read or written: the disk is full or failing",
 }
 
 _NOTHING_BESIDE = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR)
@@ -36,7 +36,7 @@ _NOTHING_BESIDE = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQL
 
 
 _FOREIGN = (
-    "is a copy that was put here beside the log of another, its -wal: nothing was read or written;"
+    "is a copy that was put here next to the log of another, its -wal: nothing was read or written;"
     " put a copy here with: breakplan journal restore COPY"
 )
 

@@ -66,7 +66,7 @@ def copy_database(connection: sqlite3.Connection, path: Path) -> None:
 
 
 def _taken(path: Path) -> InputError:
-    return problem(path, "is there already, and a copy never takes the place of a file")
+    return problem(path, "already exists, and a copy never replaces a file")
 
 
 def is_sound(connection: sqlite3.Connection) -> bool:

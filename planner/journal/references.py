@@ -23,7 +23,7 @@ def check_filled(connection: sqlite3.Connection, filled: Filled) -> None:
         (filled.order,),
     ).fetchone()
     if order is None:
-        raise ValueError(f"entry {filled.order} is no order")
+        raise ValueError(f"entry {filled.order} is not an order")
     by_each, undone = order
     if undone is not None:
         raise ValueError(f"order {filled.order} was undone")
@@ -51,7 +51,7 @@ def check_undone(connection: sqlite3.Connection, undone: Undone) -> None:
     if Undone in kinds:
         raise ValueError(f"{which} undid something: enter again what should count")
     if PlanKept in kinds:
-        raise ValueError(f"{which} {are} a plan, and plans are not undone")
+        raise ValueError(f"{which} {are} a plan, and plans cannot be undone")
     filling = connection.execute(
         'SELECT f."order", e."number" FROM "filled" f'
         ' JOIN "entry" e ON e."number" = f."entry"'

@@ -64,7 +64,7 @@ def restore(
     stop_unless_file(path)
     with told(copy), suppress(FileNotFoundError):
         if copy.samefile(path):
-            raise problem(copy, "is the journal itself, and no copy of it")
+            raise problem(copy, "is the journal itself, not a copy of it")
     with draft_beside(path) as draft:
         entries = _filled(draft, copy)
         kept = _free(path, today)

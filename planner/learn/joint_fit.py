@@ -31,7 +31,7 @@ Key = tuple[str, str]
 """A piece and one of its ways."""
 
 LOSS = "loss"
-"""The name of weight that is gone."""
+"""The name of weight that is lost."""
 
 LEAST = 1e-6
 """Nothing becomes less than this part of what the recipe has, so that shares of it can be told."""

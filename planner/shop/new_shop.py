@@ -155,9 +155,9 @@ def _missing(folder: Path, shop: NewShop, paths: Sequence[str]) -> list[str]:
         foreign = [path for path in there if not _is_ours(folder / path, path, shop)]
     shelf = folder / "recipes"
     if os.path.lexists(shelf) and not shelf.is_dir():
-        foreign.append("recipes (which is no folder)")
+        foreign.append("recipes (which is not a folder)")
     if foreign:
-        message = f"nothing was written, for it has already: {', '.join(foreign)}"
+        message = f"nothing was written, because it already has: {', '.join(foreign)}"
         if SHOP_FILE in there and JOURNAL not in there:
             message += f"; its {JOURNAL} is missing: breakplan journal new makes an empty one"
         raise InputError([Problem(str(folder), 0, message)])

@@ -623,11 +623,11 @@ def test_a_lot_without_a_cost_is_asked_for(run, shop):
         return str(run(shop.week, *words).exception)
 
     assert said() == (
-        "rail: no cost given for leg, 2 at 6.1 lb; write cost: 7.10/lb beside it, "
+        "rail: no cost given for leg, 2 at 6.1 lb; write cost: 7.10/lb in its line, "
         'or pass --cost "leg: 7.10/lb"'
     )
     assert said("--cost", "goat: 7/lb").startswith(
-        '--cost: no lot without a cost is called "goat"; there is: leg'
+        '--cost: no lot without a cost is called "goat"; known: leg'
     )
     assert said("--cost", "leg: 7/lb", "--cost", "leg: 8/lb") == "--cost: two costs for leg"
     assert said("--cost", "leg: 7/lb", "--cost", "8/lb") == (

@@ -521,7 +521,7 @@ def test_what_cannot_be_promised_in_full_is_not_written(days, order):
         (["trim 80: 1 lb on mon"],
          "ORDER: this order for trim 80 has no price, nor has the cut; give one with --price"),
         (["meat: 9 lb on mon", "meat: 9 lb", "--for", "walk-in"],
-         '--for: "walk-in" cannot be the name of a buyer; the plan uses it for others\n'
+         '--for: "walk-in" cannot be a buyer; the plan uses that name for others\n'
          'ORDER: the day is missing in "meat: 9 lb"; '
          'write an order such as "boneless leg: 9 lb on fri"'),
     ],

@@ -162,7 +162,7 @@ WRONG = [
     ("trim 85, fat, trim 50: 20%", "two things to mix, with a comma between, are wanted"),
     ("trim 85, fut: 20%", 'no cut called "fut" in lamb; did you mean "fat"?'),
     ("trim 85, side: 20%", "side is a piece, not a cut; its ways give"),
-    ("trim 85, bones: 20%", "bones has no lean share, so nobody knows how much fat is in it"),
+    ("trim 85, bones: 20%", "bones has no lean share, so its fat is not known"),
     ("trim 85, fat: 10%", "no mixture of trim 85 and fat is 10% fat: they are 15% and 100% fat"),
     ("trim 85, fat: 20", '"20" has no % sign: write 20%'),
     ("trim 85, fat: ", 'cannot read ""; write a share such as 11.25%'),

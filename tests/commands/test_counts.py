@@ -229,7 +229,7 @@ def doubt_of_made(thing: StockItem, made: date | None) -> str:
 def test_more_than_can_be_there_is_doubted():
     assert not doubt_of_count(CHOPS, 12.0, 10.0, "lb")
     assert "at most 12.5 lb can be there" in doubt_of_count(CHOPS, 13.0, 10.0, "lb")
-    assert "none can be there" in doubt_of_count(CHOPS, 1.0, 0.0, "lb")
+    assert "there can be none" in doubt_of_count(CHOPS, 1.0, 0.0, "lb")
     assert not doubt_of_count(CHOPS, 1.0, None, "lb")
     assert doubt_of_count(CHOPS, 30_000.0, None, "lb")
     assert "at most 4 can be there" in doubt_of_count(LEG, 5.0, 4.0, "lb")
@@ -509,7 +509,7 @@ def test_anything_else_takes_names_freely_with_the_nearest_word_on_a_slip(shop: 
         shop, typed="\n" * 7 + "bonless leg\nBoneless  Legs\n3 tue\n\nshoulder roast: 2\nyes\n\n"
     )
     assert 'no cut or piece is called "bonless leg"; did you mean "boneless leg"?' in ran.err
-    assert "shoulder roast: by the journal none can be there" in ran.err
+    assert "shoulder roast: by the journal there can be none" in ran.err
     found = {each.what: (each.quantity.amount, each.made) for each in counts_in(shop)}
     assert found == {"lamb shoulder roast": (2.0, None)}, "3 lb of boneless leg were doubted"
 

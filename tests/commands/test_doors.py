@@ -209,7 +209,7 @@ SLIPS = {
     "2026-02-29": "there is no day 2026-02-29 in the calendar",
     "tue 2 dec 2026": '"tue 2 dec 2026": 2026-12-02 is wed 2 dec',
     "blub": 'no day called "blub"; write one such as wed, 2 dec or 2026-12-02',
-    "2 dec 1026": 'the year of "2 dec 1026" cannot be meant',
+    "2 dec 1026": 'the year of "2 dec 1026" cannot be right',
 }
 
 

@@ -244,7 +244,7 @@ def test_undo_of_an_entry_and_what_cannot_be_undone(folder, journal):
     for number, message in [
         ("99", "the journal has no entry 99"),
         ("3", "order 3 was filled by entry 7: undo that first"),
-        ("8", "entry 8 is a plan, and plans are not undone"),
+        ("8", "entry 8 is a plan, and plans cannot be undone"),
     ]:
         ran = journal("undo", number)
         assert ran.code == 2 and ran.err.endswith(f": {message}")
@@ -457,7 +457,7 @@ def test_an_export_never_overwrites(folder, journal):
     for name in ("journal.db", "mine.csv"):
         ran = journal("export", name)
         assert ran.code == 2
-        assert ran.err == f"{name}: is there already, and is left alone: name another file"
+        assert ran.err == f"{name}: already exists, and is left alone: name another file"
     assert len(entries(folder)) == len(SOME) and (folder / "mine.csv").read_text() == "mine"
     assert "cannot be written" in journal("export", "no/such/all.csv").err
 
@@ -496,10 +496,10 @@ def test_a_till_s_file_is_entered_as_a_whole_or_not_at_all(folder, journal):
     again = journal("import", "till.csv", *mapped)
     assert again.code == 2 and entries(folder) == TAKEN
     assert again.err.splitlines() == [
-        "till.csv:2: loin chops on 2026-11-24: 2.0 lb sold stands in the journal already (entry 1)"
+        "till.csv:2: loin chops on 2026-11-24: 2.0 lb sold is in the journal already (entry 1)"
         "; if this file has all of that day, first: breakplan journal undo 1; "
         "if it is right, add --yes",
-        "till.csv:4: frenched rack on 2026-11-25: 2 sold stands in the journal already (entry 2); "
+        "till.csv:4: frenched rack on 2026-11-25: 2 sold is in the journal already (entry 2); "
         "if this file has all of that day, first: breakplan journal undo 2; "
         "if it is right, add --yes",
     ]
@@ -516,7 +516,7 @@ def test_items_may_stand_in_a_file(folder, journal):
     (folder / "names.csv").write_text("lamb loin chp,lion chops\nGift card,\nGIFT CARD,x\na,b,c\n")
     ran = journal("import", "till.csv", *COLUMNS, "--items", "names.csv", "--yes")
     assert ran.code == 2 and ran.err.splitlines() == [
-        'names.csv:3: "GIFT CARD" stands there twice',
+        'names.csv:3: "GIFT CARD" is there twice',
         "names.csv:4: two columns are wanted: the item, and what it is called here",
     ]
     ran = journal("import", "till.csv", *COLUMNS, "--items", "a=lion chops", "--yes")
@@ -634,7 +634,7 @@ def test_no_shop_and_no_journal_are_one_line(tmp_path, folder, journal, breakpla
     assert journal("new").out == "Began an empty journal: journal.db\n"
     assert journal("add", "waste bones: 1 lb").code == 0
     again = journal("new")
-    assert again.code == 2 and again.err == "journal.db: is there already, and is left alone"
+    assert again.code == 2 and again.err == "journal.db: already exists, and is left alone"
     assert len(entries(folder)) == 1
     (tmp_path / "elsewhere").mkdir()
     monkeypatch.chdir(tmp_path / "elsewhere")

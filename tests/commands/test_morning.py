@@ -118,7 +118,7 @@ def test_a_weekday_or_a_date(shop, said, day, date):
         (["--day", "2026-12-06"], "2026-12-06 is outside the period"),
         (["--day", "2026-02-30"], "there is no day 2026-02-30 in the calendar"),
         (["--day", ""], 'no day called ""'),
-        (["--from", "25:00"], '--from: "25:00" is no time of the day; '
+        (["--from", "25:00"], '--from: "25:00" is not a time of day; '
                               "write one from 0:00 to 23:59"),
         (["--from", "6:60"], "6:60"),
         (["--from", "noon"], 'cannot read "noon"; write a time such as 6:00 or 18:30'),

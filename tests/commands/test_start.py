@@ -234,10 +234,10 @@ def test_a_file_of_the_user_in_one_place_and_nothing_is_written(breakplan, tmp_p
     path.write_text("mine")
     ran = breakplan("start", tmp_path)
     assert ran.code == 2
-    shown = "recipes (which is no folder)" if name == "recipes" else name
+    shown = "recipes (which is not a folder)" if name == "recipes" else name
     hint = "; its journal.db is missing: breakplan journal new makes an empty one"
     hint = hint if name == "shop.yaml" else ""
-    assert ran.err == f"{tmp_path}: nothing was written, for it has already: {shown}{hint}"
+    assert ran.err == f"{tmp_path}: nothing was written, because it already has: {shown}{hint}"
     assert files_in(tmp_path) == {name: b"mine"}
 
 
@@ -246,7 +246,7 @@ def test_a_shop_folder_stays_as_it_is(breakplan, tmp_path):
     before = files_in(tmp_path / "shop")
     ran = breakplan("start", tmp_path / "shop")
     assert ran.code == 2
-    assert ran.err.endswith(f"it has already: {', '.join(LAMB)}")
+    assert ran.err.endswith(f"it already has: {', '.join(LAMB)}")
     assert breakplan("start", tmp_path / "shop", "--species", "hog").code == 2
     assert files_in(tmp_path / "shop") == before
 

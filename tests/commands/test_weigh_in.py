@@ -644,7 +644,7 @@ def test_a_form_is_never_written_over_a_file(shop: Path):
     before = (shop / "shop.yaml").read_bytes()
     ran = run(shop, "--csv-form", shop / "shop.yaml")
     assert ran.code == 2 and (shop / "shop.yaml").read_bytes() == before
-    assert "shop.yaml: is there already, and is left alone: name another file" in ran.err
+    assert "shop.yaml: already exists, and is left alone: name another file" in ran.err
     assert "lamb leg,boneless" in run(shop, "--csv-form", "-").out
 
 

@@ -326,7 +326,7 @@ def test_a_part_of_a_species_and_shared_roots_are_nothing_odd(tmp_path, text):
 )
 def test_a_lot_counted_in_something_else_than_the_recipe_begins_with(tmp_path, lot, word):
     (odd,) = sound(tmp_path, f"recipes: [hog]\nrail: [{{{lot}}}]\n")
-    assert odd == f"counted in {word}, but the recipe begins with a side: is one of them meant?"
+    assert odd == f"counted in {word}, but the recipe begins with a side: is one of these meant?"
 
 
 def test_a_shop_without_suet_makes_dripping_of_fat_alone(tmp_path):

@@ -122,19 +122,19 @@ def test_a_faulty_order_is_told_exactly(shop, text, said):
 @pytest.mark.parametrize(
     ("buyer", "price", "said"),
     [
-        ("walk-in", None, '--for: "walk-in" cannot be the name of a buyer; the plan uses it for'),
-        (" markdown", None, '--for: "markdown" cannot be the name of a buyer'),
+        ("walk-in", None, '--for: "walk-in" cannot be a buyer; the plan uses that name for'),
+        (" markdown", None, '--for: "markdown" cannot be a buyer'),
         ("", None, "--for: nothing is written here"),
-        ("x" * 121, None, "--for: the name has 121 signs, 120 at most"),
+        ("x" * 121, None, "--for: the name has 121 characters, 120 at most"),
         (
             "a\nb",
             None,
-            "--for: the text must be on one line without control or hidden signs, and has U+000A",
+            "--for: the text must be on one line without control or hidden signs, but has U+000A",
         ),
         (
             "a\x1b[2Jb",
             None,
-            "--for: the text must be on one line without control or hidden signs, and has U+001B",
+            "--for: the text must be on one line without control or hidden signs, but has U+001B",
         ),
         ("the inn", "14.50/stone", '--price: "14.50/stone": no unit called "stone"'),
         ("the inn", "a lot", '--price: cannot read "a lot"; write a price such as 22.99/lb'),

@@ -131,8 +131,8 @@ SLIPS = [
     (KEEPS, f"{KEEPS}    batch: 4 each\n", "batch", "write the weight of one batch, such as 10"),
     (KEEPS, f"{KEEPS}    batch: ten\n", "batch", 'cannot read "ten"'),
     (KEEPS, f"{KEEPS}    loss: 5\n", "loss", 'write 5%'),
-    (KEEPS, f"{KEEPS}    water: 1%\n", "water", "water is a part of `added`, and more than it"),
-    (KEEPS, f"{KEEPS}    added: 2%\n    water: 3%\n", "water", "water is a part of `added`"),
+    (KEEPS, f"{KEEPS}    water: 1%\n", "water", "water is part of `added`, but is more"),
+    (KEEPS, f"{KEEPS}    added: 2%\n    water: 3%\n", "water", "water is part of `added`"),
     (KEEPS, f"{KEEPS}    minutes: 5\n", "minutes", "such as 0.3 per lb"),
     (KEEPS, f"{KEEPS}\t  batch: 5 lb\n", "batch", "a tab at the start of the line"),
     (KEEPS, "", "mix:", 'mix: "keeps" is missing'),
@@ -153,7 +153,7 @@ SLIPS = [
     ("  mix:", "  tongue:", "tongue:", '"tongue" is a cut of lamb already'),
     ("  mix:", "  hog side:", "hog side:", '"hog side" is a piece of hog already'),
     ("  mix:", "  lamb:", "  lamb:\n", '"lamb" is a species already'),
-    ("  mix:", f"  {'x' * 61}:", "xxx", "the name has 61 signs, 60 at most"),
+    ("  mix:", f"  {'x' * 61}:", "xxx", "the name has 61 characters, 60 at most"),
     ("  mix:", "  mix: {from: [fat], keeps: 1}\n  mix:", "  mix:\n", "is listed twice"),
     ("  mix:\n", "  - mix:\n  ", "blends:", "lines of names and values are expected here"),
     # and these were told by another word, on another line, or not at all
@@ -161,7 +161,7 @@ SLIPS = [
     ("from:", "form:", "form:", 'unknown key "form"; did you mean "from"?'),
     (KEEPS, f"{KEEPS}    loss: 100%\n", "loss", "nothing is left of what goes in"),
     ("[trim 90,", "[mix, trim 90,", "from", "mix is a blend; a blend takes what ways give"),
-    ("  mix:", "  loss:", "loss:", '"loss" is reserved for weight that is gone'),
+    ("  mix:", "  loss:", "loss:", '"loss" is reserved for weight that is lost'),
     ("  mix:", "  bones:", "bones:", '"bones" is a cut of lamb already'),
     ("  mix:", "  hog trim 80:", "hog trim 80:", '"hog trim 80" is a cut of hog already'),
 ]  # fmt: skip

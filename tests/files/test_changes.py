@@ -368,7 +368,7 @@ RULE_FORM = (
         ("head goat mon: 4 head at", f'cannot read "goat mon: 4 head at"; {HEAD_FORM}'),
         ("head goat mon: +1 head at 40 lb",
          f'cannot read "goat mon: +1 head at 40 lb"; {HEAD_FORM}'),
-        ("head goat mon: -4 head", '"goat mon: -4 head" takes away more than there is (3)'),
+        ("head goat mon: -4 head", '"goat mon: -4 head" takes away more than there are (3)'),
         ("head goat mon: 100001 head",
          '"goat mon: 100001 head" is more than a count can be (100,000)'),
         ("head goat mon: 1 at 5001 lb",
@@ -443,7 +443,7 @@ def test_of_two_lots_that_weigh_much_the_same_the_one_that_is_written_is_meant(t
 def test_lots_that_nothing_tells_apart(two):
     two.write_text(TWO.replace("2 head at 21 kg", "up to 2 head at 18.3 kg"))
     assert told(read(two), "head goat: 4 head") == [
-        '--head: "goat: 4 head" may mean several lots; nothing tells them apart here '
+        '--head: "goat: 4 head" may mean several lots; they cannot be told apart here '
         "(goat mon 18.3 kg): change the file"
     ]
 
@@ -664,7 +664,7 @@ def test_alternatives_are_the_changes_under_their_names(tmp_path):
         ("ground lamb: +20%", "ground lamb: [1]", "[1]",
          "ground lamb: one value is expected here, not a map or a list"),
         ("{lamb mon: 6 head}", "6 head", "6 head",
-         'head: no colon in "6 head"; a name, a colon and a value are wanted'),
+         'head: no colon in "6 head"; write a name, a colon and a value'),
         ("[the corner bistro, a", "[[the corner bistro], a", "[[", "drop orders: a list is not "
          "expected here"),
         ("{lamb mon: 6 head}", "{lamb mon: 6 head, lamb mon: 5 head}", "lamb mon: 6",
@@ -708,7 +708,7 @@ def test_faults_of_all_alternatives_are_told_together(tmp_path):
     [
         ("", "changes.yaml: the file is empty"),
         ("{}\n", "changes.yaml:1: no alternative is written here"),
-        ("- a\n", "changes.yaml:1: lines such as `title: My shop` are wanted at the top"),
+        ("- a\n", "changes.yaml:1: lines such as `title: My shop` are needed at the top"),
         (TWO, "changes.yaml: this is a scenario, but a file of alternatives is expected here"),
         (HOG, "changes.yaml: this is a recipe, but a file of alternatives is expected here"),
     ],

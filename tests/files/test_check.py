@@ -86,7 +86,7 @@ def test_what_is_odd_is_told_with_exit_code_0(breakplan, shop):
     assert loss.startswith("warning: ") and loss.endswith(
         "carcass, block break loses 10.0% of the weight"
     )
-    assert bench == f"warning: {shop.week}:11: no bench on wed: nobody cuts then"
+    assert bench == f"warning: {shop.week}:11: no bench on wed: nothing can be cut then"
     assert price == f"warning: {shop.week}:25: leg roast has a price of zero"
     assert last == f"{shop.week}: a sound scenario, 3 warnings"
 

@@ -75,9 +75,9 @@ def test_the_longest_name(shop, place, most):
     rest = len(new.format("").split('"')[1])
     shop.spoil(kind, (old, new.format("x" * (most - rest + 1))))
     line = shop.line(kind, new.split("{")[0].strip())
-    [told] = [each for each in shop.problems(kind) if "signs" in each.message]
+    [told] = [each for each in shop.problems(kind) if "characters" in each.message]
     assert told.line == line
-    assert f"has {most + 1} signs, {most} at most" in told.message
+    assert f"has {most + 1} characters, {most} at most" in told.message
 
 
 def test_a_name_with_its_species_in_front_fits_into_the_journal():

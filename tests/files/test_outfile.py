@@ -125,7 +125,7 @@ def test_what_an_option_wrote_before_it_replaces(breakplan, shop: Path) -> None:
         assert breakplan("week", "first-week.yaml", *words).code == 0
     assert breakplan("morning", "first-week.yaml", "--day", "mon", "--page", "w.html").code == 0
     ran = breakplan("week", "first-week.yaml", "--page", "w.mps")
-    assert ran.code == 2 and "w.mps: is there already and is not a page of --page" in ran.err
+    assert ran.code == 2 and "w.mps: already exists and is not a page of --page" in ran.err
 
 
 @pytest.mark.parametrize("name", ["-", "/dev/stdout"])
@@ -209,7 +209,7 @@ def test_a_file_that_comes_while_ours_is_written_is_left(tmp_path: Path, monkeyp
     monkeypatch.setattr(os, "fsync", meanwhile)
     for mark in (MARK, None):
         target.unlink(missing_ok=True)
-        with pytest.raises(InputError, match="is there already"):
+        with pytest.raises(InputError, match="already exists"):
             write_file(target, b"ours\n", mark)
         assert target.read_text() == "theirs" and os.listdir(tmp_path) == ["page.html"]
 

@@ -283,11 +283,11 @@ def test_what_is_odd(tmp_path):
     found = [(each.line, each.message) for each in read_shop(folder)[1]]
     assert sorted(found) == sorted(
         [
-            (line_of(folder, "bench:"), "no bench on tue: nobody cuts then"),
+            (line_of(folder, "bench:"), "no bench on tue: nothing can be cut then"),
             (line_of(folder, "whole leg:"), "whole leg has a price of zero"),
             (
                 line_of(folder, "loin chops:"),
-                "loin chops: a price more than 10 times the middle price of this file (13.99/lb)",
+                "loin chops: a price more than 10 times the median price of this file (13.99/lb)",
             ),
             (
                 line_of(folder, "550 lb"),

@@ -332,16 +332,16 @@ LINES = {"species": 2, "piece": 7, "cut": 12, "blend": 18}
         ("[carcass]", 'known as: "carcass" is a piece already'),
         ("[grind]", 'known as: "grind" is a blend already'),
         ("[goat]", 'known as: "goat" is the species already'),
-        ("[loss]", 'known as: "loss" is weight that is gone already'),
-        ("[kid, kid]", 'known as: "kid" stands here a second time'),
+        ("[loss]", 'known as: "loss" is weight that is lost already'),
+        ("[kid, kid]", 'known as: "kid" is listed here twice'),
         (
             "kid",
             "known as: a list is expected here, such as [lamb] or lines that begin with a dash",
         ),
         ("{kid: 1}", "known as: a list is expected here"),
         ("[[kid]]", "one value is expected here, not a map or a list"),
-        ('["ki\\u200bd"]', "control or hidden signs, and has U+200B in it"),
-        (f"[{'k' * 61}]", "the name has 61 signs, 60 at most"),
+        ('["ki\\u200bd"]', "control or hidden signs, but has U+200B in it"),
+        (f"[{'k' * 61}]", "the name has 61 characters, 60 at most"),
     ],
 )
 def test_a_fault_in_known_as_is_one_line_with_its_file_and_line(tmp_path, place, written, message):

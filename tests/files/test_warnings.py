@@ -75,7 +75,7 @@ def test_a_usual_weight(tmp_path, lot):
 )
 def test_a_price_a_hundred_times_its_neighbours(tmp_path, price):
     told = warnings(tmp_path, ("price: 22.99/lb, want: 4 lb", price))
-    assert (9, "loin chops: a price more than 10 times the middle price of this file") in [
+    assert (9, "loin chops: a price more than 10 times the median price of this file") in [
         (line, message.split(" (")[0]) for line, message in told
     ]
 

@@ -953,7 +953,7 @@ def test_a_file_that_is_half_saved_by_someone_else_is_told_so(sound, monkeypatch
         return right(*given)
 
     monkeypatch.setattr(write_order, "_bytes_with", meanwhile)
-    assert "was changed by someone else meanwhile" in refusal(sound)
+    assert "was changed by someone else in the meantime" in refusal(sound)
     assert sound.read_bytes() == b"\xff" != text.encode()
 
 
@@ -966,7 +966,7 @@ def test_a_file_that_was_changed_meanwhile_is_left_alone(sound, monkeypatch):
 
     monkeypatch.setattr(write_order, "_put", meanwhile)
     assert refusal(sound) == (
-        "week.yaml: was changed by someone else meanwhile; nothing was written, try again"
+        "week.yaml: was changed by someone else in the meantime; nothing was written, try again"
     )
     assert sound.read_text().endswith("# and by the way\n")
     assert "the inn" not in sound.read_text()

@@ -113,7 +113,7 @@ def test_what_was_found_before_a_syntax_error_is_told_with_it(read):
         ("b: 2\na:1\nc: 3\n", 2, "a colon is missing"),
         ("demand\n  leg: 3\n", 1, "a colon is missing"),
         # a colon too many
-        ("a: 1\ntitle: A week: the first\n", 2, "a text that has a colon in quotes"),
+        ("a: 1\ntitle: A week: the first\n", 2, "text that has a colon in it in quotes"),
         # indentation
         ("a:\n  b: 1\n   c: 2\n", 3, "how far this line and the one before are indented"),
         ("a:\n    b:\n      c: 1\n   d: 2\n", 4, "how far it is indented"),
@@ -127,7 +127,7 @@ def test_what_was_found_before_a_syntax_error_is_told_with_it(read):
         # brackets
         ("a: 1\nb: {x: 1\nc: 2\nd: 3\n", 2, "a bracket is opened here and not closed"),
         ("a: 1\nb: [x, y\n", 2, "a closing bracket is missing"),
-        ("a: 1\nb: {x: 1}}\nc: 2\n", 2, "a closing bracket too many"),
+        ("a: 1\nb: {x: 1}}\nc: 2\n", 2, "one closing bracket too many"),
         ("a: 1\nb: {x: 1 y: 2}\n", 2, "a comma, a colon or a closing bracket is missing"),
         # signs with a meaning of their own
         ("a: 1\nb: @home\n", 2, "put the value in quotes"),
@@ -148,13 +148,13 @@ def test_syntax_errors_are_told_in_words_on_the_line_to_look_at(read, content, l
         ("", 0, "the file is empty"),
         ("# nothing but a remark\n", 0, "the file is empty"),
         ("---\n", 0, "the file is empty"),
-        ("- a\n- b\n", 1, "`title: My shop` are wanted at the top"),
-        ("only words\n", 1, "are wanted at the top"),
+        ("- a\n- b\n", 1, "`title: My shop` are needed at the top"),
+        ("only words\n", 1, "are needed at the top"),
         ("a: 1\n---\nb: 2\n", 2, "a second document"),
         ("a: &x 1\n", 1, "anchors (`&name`) are not used"),
         ("a: 1\nb: *x\n", 2, "aliases (`*name`) are not used"),
         ("a: 1\nb: !!python/object:os.system 1\n", 2, "tags"),
-        ("a: 1\n? [b, c]\n: 2\n", 2, "a name is wanted before the colon"),
+        ("a: 1\n? [b, c]\n: 2\n", 2, "a name is expected before the colon"),
         ("a: " + "[" * 40 + "]" * 40, 1, "nested too deep"),
         (b"a: 1\nb: caf\xe9\n", 2, "not text (UTF-8)"),
         ("a: 1\n".encode("utf-16"), 1, "not text (UTF-8)"),
@@ -201,7 +201,7 @@ def test_a_file_without_permission(tmp_path, monkeypatch):
 
 def test_a_pipe_is_not_waited_for(tmp_path):
     os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(InputError, match="a pipe, and no file"):
+    with pytest.raises(InputError, match="a pipe, not a file"):
         load(tmp_path / "pipe", "pipe")
 
 

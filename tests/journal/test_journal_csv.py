@@ -375,7 +375,7 @@ def test_quoted_fields_go_over_lines_and_lines_are_counted(catalog):
     open_quote = faults(catalog, PLAIN + '"loin chops,1,2026-12-01,3\n')
     assert open_quote == ["till.csv:4: a quote is opened here and never closed"]
     assert faults(catalog, PLAIN + "loin chops, bone in,1,2026-12-01,3\n")[0] == (
-        "till.csv:4: 5 values under 4 heads: a value with a , in it stands in quotes"
+        "till.csv:4: 5 values under 4 heads: put a value with a , in it in quotes"
     )
 
 
@@ -390,7 +390,7 @@ def test_decimal_commas_and_days_with_points(euro_things):
 @pytest.mark.parametrize("cell", ["35.98 days", "20.29 EUR", "€20", "EUR 20", "3 lb", "£5"])
 def test_what_is_no_money_of_the_shop_is_refused(catalog, cell):
     told = faults(catalog, PLAIN.replace("29.99", cell))
-    assert told == [f'till.csv:2: Total: "{cell}" is no money in $, which the shop has']
+    assert told == [f'till.csv:2: Total: "{cell}" is not in $, the money of the shop']
 
 
 @pytest.mark.parametrize("cell", ["$29.99", "29.99 USD", "US$ 29.99", "29.99$"])
@@ -403,7 +403,7 @@ def test_what_is_no_price_of_the_shop_is_refused(catalog, price):
     text = f"kind,what,amount,unit,day,price\norder,loin chops,1,lb,2026-12-02,{price}\n"
     (told,) = faults(catalog, text, None)
     assert told.startswith("till.csv:2: price: ") and told.endswith(
-        "is no money in $, which the shop has"
+        "is not in $, the money of the shop"
     )
 
 
@@ -523,13 +523,13 @@ def test_each_faulty_line_is_named(catalog):
     assert [each.split(": ", 1)[0] for each in told] == [f"till.csv:{n}" for n in range(2, 11)]
     for message, part in zip(
         told,
-        ['"x" is no number', 'no day called "soon"', "the amount is missing", "1.5 is not whole",
-         "is a piece, not a cut", "sold by weight", "counted by each", "is no unit", "no day"],
+        ['"x" is not a number', 'no day called "soon"', "the amount is missing", "1.5 is not whole",
+         "is a piece, not a cut", "sold by weight", "counted by each", "is not a unit", "no day"],
         strict=True,
     ):  # fmt: skip
         assert part in message
     many = faults(catalog, "\n".join(["Item,Qty,Date,Total", *["bones,x,2026-12-01,1"] * 33]))
-    assert many == [f'till.csv:{line}: Qty: "x" is no number' for line in range(2, 35)]
+    assert many == [f'till.csv:{line}: Qty: "x" is not a number' for line in range(2, 35)]
 
 
 def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(catalog):
@@ -538,8 +538,8 @@ def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(catalog):
     first, second = faults(catalog, "\n".join([heads, *rows]), None)
     for part in (
         'no way to cut leg is called "boned"',
-        "a whole number is wanted",
-        '"x" is no number',
+        "write a whole number such as",
+        '"x" is not a number',
     ):
         assert part in first
     for part in ('no day called "soon"', "a delivery has weights", "a whole number"):
@@ -549,7 +549,7 @@ def test_all_that_is_wrong_with_a_row_of_any_kind_is_told_together(catalog):
 def test_what_is_counted_has_no_weight_in_a_column_of_units(catalog):
     text = "kind,what,amount,unit,weights,day\ndelivery,lamb,1,lb,58,2026-12-01\n"
     told = faults(catalog, text, None)
-    assert told == ['till.csv:2: amount: "1": a whole number is wanted, such as 2']
+    assert told == ['till.csv:2: amount: "1": write a whole number such as 2']
 
 
 def test_missing_and_doubtful_columns(catalog):
@@ -566,7 +566,7 @@ def test_missing_and_doubtful_columns(catalog):
         'till.csv:1: no column has the head "Qantity"; did you mean "Qty"?',
     ]
     assert faults(catalog, PLAIN, {"Item": "cutt"}) == [
-        '--columns: "cutt" is nothing of ours; did you mean "cut"?'
+        '--columns: "cutt" is not a column of ours; did you mean "cut"?'
     ]
     assert "two columns" in faults(catalog, PLAIN, {"Item": "cut", "Qty": "what"})[0]
     assert "nothing in this file" in faults(catalog, "", None)[0]
@@ -658,7 +658,7 @@ def test_faults_of_a_whole_column_and_of_lines_are_told_in_one_run(catalog):
     told = faults(catalog, text)
     assert [each.split(": ")[0] for each in told] == ["till.csv"] * 2 + ["till.csv:3", "till.csv:4"]
     assert "--decimal" in told[0] + told[1] and "--dates" in told[0] + told[1]
-    wanted = ('"x" is no number', 'no day called "soon"', '"y" is no')
+    wanted = ('"x" is not a number', 'no day called "soon"', '"y" is no')
     assert all(part in told[3] for part in wanted)
 
 

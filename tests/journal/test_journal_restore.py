@@ -74,7 +74,7 @@ def copy(path: Path) -> Path:
     return backup(path, path.with_name("copy.db"))
 
 
-FOREIGN = "is a copy that was put here beside the log of another"
+FOREIGN = "is a copy that was put here next to the log of another"
 
 
 @posix_only

@@ -202,7 +202,7 @@ def test_a_backup_never_takes_the_place_of_a_file(tmp_path: Path, kind: str):
     with Journal(path) as journal:
         message = said(target, lambda: journal.backup(target))
     assert message in (
-        "is there already, and a copy never takes the place of a file",
+        "already exists, and a copy never replaces a file",
         "cannot be written: it is a folder",
         f"is a link to {tmp_path / 'nowhere'}, which is not there; nothing was written",
     )
@@ -221,7 +221,7 @@ def test_a_file_that_appears_during_a_backup_is_left(tmp_path: Path, monkeypatch
 
     monkeypatch.setattr(os, "fsync", meanwhile)
     with Journal(path) as journal:
-        assert "is there already" in said(target, lambda: journal.backup(target))
+        assert "already exists" in said(target, lambda: journal.backup(target))
     assert target.read_text() == "quicker"
     assert sorted(file.name for file in tmp_path.iterdir()) == ["backup.db", "journal.db"]
 
@@ -238,7 +238,7 @@ def test_a_backup_on_a_file_system_without_links(tmp_path: Path, monkeypatch, ta
     monkeypatch.setattr(os, "link", refused)
     with Journal(path) as journal:
         if taken:
-            assert "is there already" in said(target, lambda: journal.backup(target))
+            assert "already exists" in said(target, lambda: journal.backup(target))
             assert target.read_text() == "quicker"
         else:
             journal.backup(target)

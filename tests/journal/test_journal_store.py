@@ -239,7 +239,7 @@ def test_no_entries_make_no_writing(journal: Journal):
 
 
 YEARS = "the day must be in the years 1900 to 2200, not "
-CONTROL = "the {} must be on one line without control or hidden signs, and has U+{} in it:"
+CONTROL = "the {} must be on one line without control or hidden signs, but has U+{} in it:"
 ONE_OR_EACH = "one weight for all or one for each"
 
 
@@ -258,7 +258,7 @@ ONE_OR_EACH = "one weight for all or one for each"
             "the amount is counted and must be whole, not 4.5",
         ),
         (replace(SALE, cut=" \t"), "the cut is blank"),
-        (replace(SALE, cut="x" * 121), f"the cut has 121 signs, 120 at most: '{'x' * 30}...'"),
+        (replace(SALE, cut="x" * 121), f"the cut has 121 characters, 120 at most: '{'x' * 30}...'"),
         (replace(SALE, cut="a\x1b[31mb"), f"{CONTROL.format('cut', '001B')} 'a\\u001b[31mb'"),
         (replace(SALE, day=date(1899, 12, 31)), f"{YEARS}1899-12-31"),
         (replace(SALE, day=date(2201, 1, 1)), f"{YEARS}2201-01-01"),
@@ -301,12 +301,12 @@ ONE_OR_EACH = "one weight for all or one for each"
         ),
         (
             PlanKept(MON, "x" * 4_000_001),
-            f"the plan has 4000001 signs, 4000000 at most: '{'x' * 30}...'",
+            f"the plan has 4000001 characters, 4000000 at most: '{'x' * 30}...'",
         ),
         (YieldsWritten(MON, "leg", "whole", -1.0), "the number of tests is below 0"),
         (Filled(MON, 0, 1.0), "there is no order with such a number"),
-        (Filled(MON, 7, 1.0), "entry 7 is no order"),
-        (Filled(MON, 10**14, 1.0), "entry 100000000000000 is no order"),
+        (Filled(MON, 7, 1.0), "entry 7 is not an order"),
+        (Filled(MON, 10**14, 1.0), "entry 100000000000000 is not an order"),
         (Filled(MON, 10**30, 1.0), "there is no order with such a number"),
         (Undone(MON, 9), "there is no writing 9"),
         (Undone(MON, -9), "there is no writing with such a number"),
@@ -319,7 +319,7 @@ def test_what_cannot_be_true_is_refused(journal: Journal, entry: Entry, sentence
 
 def test_a_writing_is_entered_whole_or_not_at_all(journal: Journal):
     message = refusal(journal, *ONE_OF_EACH, Filled(TUE, 5, 1), SALE)
-    assert message == "entry 9 of 10: entry 5 is no order"
+    assert message == "entry 9 of 10: entry 5 is not an order"
 
 
 def test_an_order_is_filled_only_while_it_counts(journal: Journal):
@@ -376,7 +376,7 @@ def test_shares_in_a_recipe_are_undone_only_by_their_number(journal: Journal):
 @pytest.mark.parametrize(
     ("writing", "sentence"),
     [
-        (1, "entry 1 is a plan, and plans are not undone"),
+        (1, "entry 1 is a plan, and plans cannot be undone"),
         (2, "entry 2 is undone already"),
         (3, "entry 3 undid something: enter again what should count"),
         (4, "there is no writing 4"),

@@ -546,16 +546,16 @@ def test_days_of_which_nothing_is_entered_are_pointed_out(shop):
     entries = recorded(head(50), broke("carcass", "block break"))
     assert scenario_now(shop, entries, TUE).warnings == ()
     assert scenario_now(shop, entries, WED).warnings == (
-        "no work and no sales are entered for tue 1 dec: what was planned for it is taken as not "
+        "no work and no sales were entered for tue 1 dec: what was planned for it is taken as not "
         "done, and nothing as sold",
     )
     two = scenario_now(shop, [*entries, *recorded(head(50, day=WED))], THU).warnings[0]
     assert two.startswith(
-        "no work and no sales are entered for tue 1 dec and wed 2 dec: what was planned for "
+        "no work and no sales were entered for tue 1 dec and wed 2 dec: what was planned for "
     )
     many = scenario_now(shop, entries, FRI + timedelta(days=1)).warnings[0]
     assert many.startswith(
-        "no work and no sales are entered for 4 days from tue 1 dec to fri 4 dec: "
+        "no work and no sales were entered for 4 days from tue 1 dec to fri 4 dec: "
     )
     saturday = [*entries, *recorded(sold("roast", 1, day=FRI + timedelta(days=1)))]
     assert not any(
@@ -566,7 +566,7 @@ def test_days_of_which_nothing_is_entered_are_pointed_out(shop):
     assert (
         scenario_now(shop, planned_then, TUE)
         .warnings[0]
-        .startswith("no work and no sales are entered for mon")
+        .startswith("no work and no sales were entered for mon")
     )
     closed = recorded(counted("roast", 1, "close", day=TUE))
     assert scenario_now(shop, closed, WED).warnings == ()
@@ -629,7 +629,7 @@ def test_a_standing_rule_for_which_nothing_is_left_does_not_block_a_day(tmp_path
     now = scenario_now(shop, [], saturday)
     assert now.scenario.rules == ()
     assert now.warnings == (
-        f'the rule "{rule}" cannot be kept any more: no leg on hand or to come; '
+        f'the rule "{rule}" can no longer be kept: no leg on hand or to come; '
         "left out of this plan",
     )
     assert plan_week(now.scenario, TIGHT).score == pytest.approx(0)

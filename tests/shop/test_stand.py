@@ -258,7 +258,7 @@ def test_a_count_of_what_is_out_of_date_is_said_and_left_out(lamb):
     assert case(stand) == [("roast", 1, WED)]
     (said,) = stand.warnings
     assert said == (
-        "mon 30 nov: counted 2.5 lb roast made fri 27 nov: out of date, so not planned with"
+        "mon 30 nov: counted 2.5 lb roast made fri 27 nov: out of date, so left out of the plan"
     )
 
 

@@ -117,7 +117,7 @@ def _sized(text: str, lot: Lot, size: _Size) -> Lot:
     count = lot.count + size.count if size.step else size.count
     up_to = lot.up_to if size.step else size.up_to
     if count < 0:
-        raise ValueError(f'"{text}" takes away more than there is ({lot.count})')
+        raise ValueError(f'"{text}" takes away more than there are ({lot.count})')
     if up_to and not lot.up_to and not lot.cost and "cost" not in size.given:
         message = "what may be bought has a cost: up to 6 head, cost 7.10/lb"
         raise ValueError(f'"{text}": {message}')
@@ -139,4 +139,4 @@ def _apart(scenario: Scenario, lots: Sequence[Lot]) -> str:
         names = dict.fromkeys(name(scenario, lot) for lot in lots)
         if len(names) == len(lots):
             return f"write {' or '.join(names)}"
-    return f"nothing tells them apart here ({', '.join(names)}): change the file"
+    return f"they cannot be told apart here ({', '.join(names)}): change the file"

@@ -68,5 +68,5 @@ def moved(text: str, value: str, now: float | None, read: Callable[[str], float]
     if new < -1e-9:
         raise ValueError(f'"{text}" takes away more than there is')
     if new > MOST:
-        raise ValueError(f'"{text}" leads to more than there can be ({MOST:,.0f})')
+        raise ValueError(f'"{text}" comes to more than is possible ({MOST:,.0f})')
     return max(0.0, new)

@@ -97,7 +97,7 @@ def read_counted(
     if len(portions) > MOST_PORTIONS:
         raise ValueError(f"more than {MOST_PORTIONS} portions of one thing")
     if len(portions) > 1 and any(each.amount == 0 for each in portions):
-        raise ValueError("a portion of nothing beside others; leave it out")
+        raise ValueError("a portion of nothing among others; leave it out")
     return tuple(portions)
 
 

@@ -45,7 +45,7 @@ def large_count(count: ItemCount, context: EntryContext) -> Iterator[EntryWarnin
     elif could is None or amount <= could or could <= DUST and amount <= SCALE_POUNDS:
         return
     elif could <= DUST:
-        told = f"{what}: by the journal none can be there"
+        told = f"{what}: by the journal there can be none"
     else:
         mixed, most = "", float(math.ceil(could - DUST))
         if not thing.by_each:

@@ -72,7 +72,7 @@ def split_weights(text: str) -> list[str]:
     """
     if re.search(r"[0-9],[0-9]{2}(?![0-9])", text):
         raise ValueError(
-            f'"{printable(text)}": one weight or two? Write a blank behind a comma that parts them,'
+            f'"{printable(text)}": one weight or two? Put a space after a comma between weights,'
             " and a point before decimals"
         )
     return split_list(text)

@@ -145,7 +145,7 @@ class EntryReader:
             raise ValueError(f"an order of {thing.name} that asks for nothing")
         buyer = buyer.strip() or A_CUSTOMER
         if buyer in WALK_IN:
-            told = "cannot be the name of a buyer; the plan uses it for others"
+            told = "cannot be a buyer; the plan uses that name for others"
             raise ValueError(f'"{printable(buyer)}" {told}')
         own = None if price is None else self._units.read_rate(price, thing.by_each, thing.name)
         return OrderTaken(day, thing.full, quantity, buyer, own)
@@ -176,7 +176,7 @@ class EntryReader:
     def _batch(self, blend: StockItem, said: str, day: date) -> BatchMade:
         blends = self._catalog.week.blends
         if blend.name not in blends:
-            raise ValueError(f"{blend.name} is no blend; blends are {', '.join(blends) or 'none'}")
+            raise ValueError(f"{blend.name} is not a blend; known: {', '.join(blends) or 'none'}")
         made, from_, taken = said.partition(" from ")
         took = tuple(map(self._parts.taken, split_list(taken))) if from_ else ()
         return BatchMade(day, blend.full, self._size("batch", made, False, blend.name).amount, took)
@@ -189,7 +189,7 @@ class EntryReader:
         state = self._orders.get(number)
         if state is None:
             some = ", ".join(str(each.number) for each in self._orders.values() if each.open)
-            raise ValueError(f"entry {number} is no order; open orders are {some or 'none'}")
+            raise ValueError(f"entry {number} is not an order; open orders are {some or 'none'}")
         if not size and not state.open:
             raise ValueError(f"order {number} has been picked up in full")
         if not size:

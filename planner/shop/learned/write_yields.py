@@ -170,7 +170,7 @@ def _enter(ready: _Ready, journal: Journal, last: int) -> int:
 
     def make(first: int) -> list[tuple[YieldsWritten, ...]]:
         if first != last + 1:
-            message = "something was entered into the journal meanwhile; try again"
+            message = "something was entered into the journal in the meantime; try again"
             raise InputError([Problem(shown(ready.file), 0, message)])
         return [ready.entries]
 

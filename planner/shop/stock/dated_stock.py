@@ -123,7 +123,7 @@ class Cooler(_Dated[Whole]):
         """Take so many pieces, as far as they are there: the oldest first.
 
         Where it is known what they weigh together: of those equally old the ones that come nearest
-        to it; and if these cannot be meant (`ANOTHER`), others that weigh just that (`SAME`).
+        to it; and if these cannot be right (`ANOTHER`), others that weigh just that (`SAME`).
         """
         if count <= 0:
             return []

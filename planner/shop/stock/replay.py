@@ -160,7 +160,7 @@ class StockBook:
         amount, count = entry.quantity.amount, round(entry.quantity.amount)
         if last < entry.day and amount > 0:
             what = f"{count} {name}" if isinstance(thing, Piece) else stocks.amount(amount, thing)
-            sentence = f"counted {what} made {show_day(made)}: out of date, so not planned with"
+            sentence = f"counted {what} made {show_day(made)}: out of date, so left out of the plan"
             stocks.warn(entry.day, sentence)
         if isinstance(thing, Cut):
             pile = stocks.cuts[name]

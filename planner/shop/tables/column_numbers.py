@@ -51,7 +51,7 @@ def read_figure(text: str, decimal: str) -> Figure:
         return Figure(amount.number, amount.unit or "")
     found = _figure(text)
     if found is None:
-        raise ValueError(f'"{printable(text.strip())}" is no number')
+        raise ValueError(f'"{printable(text.strip())}" is not a number')
     digits = _digits(text)
     thousands = "," if decimal == "." else "."
     whole, _, part = digits.partition(decimal)
@@ -62,7 +62,7 @@ def read_figure(text: str, decimal: str) -> Figure:
     if not (whole + part).isdecimal():
         point = "point" if decimal == "." else "comma"
         raise ValueError(
-            f'"{printable(text.strip())}" is no number where decimals stand behind a {point}'
+            f'"{printable(text.strip())}" is not a number where decimals follow a {point}'
         )
     minus = bool(found["open"]) or found["behind"] == "-"
     minus = minus or any(found[sign] in ("-", "\u2212") for sign in ("sign", "sign2"))

@@ -69,10 +69,10 @@ def read_mapping(text: str, option: str) -> dict[str, str]:
             continue
         theirs, equals, ours = part.rpartition("=")
         if not equals or not theirs.strip():
-            message = f'"{printable(part.strip())}" is no pair such as Item=cut'
+            message = f'"{printable(part.strip())}" is not a pair such as Item=cut'
             problems.append(Problem(option, 0, message))
         elif plain(theirs) in map(plain, pairs):
-            problems.append(Problem(option, 0, f'"{printable(theirs.strip())}" stands there twice'))
+            problems.append(Problem(option, 0, f'"{printable(theirs.strip())}" is there twice'))
         else:
             pairs[theirs.strip()] = ours.strip()
     if problems:
@@ -109,7 +109,7 @@ def find_columns(sheet: CsvSheet, mapping: Mapping[str, str] | None) -> tuple[Co
         if field is None:
             names = "cut, amount, unit, day, money, sold out, kind"
             near = nearest(ours, [*FIELDS, *OTHER_NAMES]) or f"; write one of {names}"
-            problems.append(Problem("--columns", 0, f'"{ours}" is nothing of ours{near}'))
+            problems.append(Problem("--columns", 0, f'"{ours}" is not a column of ours{near}'))
         elif there == 1:
             columns.append(Column(*field, heads.index(plain(theirs))))
         else:
@@ -125,7 +125,7 @@ def form_columns(
 ) -> tuple[Column, ...]:
     """The columns of a table that a person fills in, under heads of ours.
 
-    Raises `InputError`: one that is needed is missing, or one is misspelt or stands there twice.
+    Raises `InputError`: one that is needed is missing, or one is misspelt or is there twice.
     """
     found: list[Column] = []
     unknown: list[str] = []

@@ -87,7 +87,7 @@ def text_of(raw: bytes, name: str) -> str:
     at = text.find("\0")
     if at >= 0:
         line = text.count("\n", 0, at) + 1
-        raise InputError([Problem(name, line, "this is no text: it has signs of no meaning in it")])
+        raise InputError([Problem(name, line, "this is not text: it has bytes that no text has")])
     return text
 
 
@@ -139,7 +139,7 @@ def _without_mark(raw: bytes) -> str | None:
 
 def _no_text(raw: bytes, at: int, name: str, encoding: str) -> InputError:
     line = raw.count(b"\n", 0, at) + 1
-    return InputError([Problem(name, line, f"bytes that are no text in {encoding} here")])
+    return InputError([Problem(name, line, f"bytes that are not text in {encoding} here")])
 
 
 def _heads_at(text: str, delimiters: Sequence[str], score: Score | None) -> tuple[str, int]:
@@ -172,7 +172,7 @@ def _rows(text: str, delimiter: str) -> Iterator[CsvRow]:
         except csv.Error as error:
             message = "a quote is opened here and never closed"
             if "unexpected end" not in str(error):
-                message = "a quote stands inside a value here; two of them mean one"
+                message = "a quote inside a value here: write it twice"
             raise _BrokenError(line, message) from None
         if cells is None:
             return

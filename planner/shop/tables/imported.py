@@ -179,7 +179,7 @@ def _stop_if_longer(row: CsvRow, sheet: CsvSheet) -> None:
         sign = "tab" if sheet.delimiter == "\t" else sheet.delimiter
         raise ValueError(
             f"{len(row.cells)} values under {heads} heads: "
-            f"a value with a {sign} in it stands in quotes"
+            f"put a value with a {sign} in it in quotes"
         )
 
 

@@ -109,13 +109,13 @@ def _again(lines: Sequence[Line], context: EntryContext) -> Iterator[LineWarning
         entry = line.entry
         if not isinstance(entry, Sold):
             number = there.get(key_of(entry, SAME_IN_FILE))
-            told = f"the same stands in the journal already: entry {number}"
-            kind = "that stand in the journal already"
+            told = f"the same is in the journal already: entry {number}"
+            kind = "that are in the journal already"
         elif (entry.day, entry.cut) in sold:
             number, had = sold[entry.day, entry.cut]
             much = context.units.show(had.quantity)
             told = (
-                f"{context.name(entry.cut)} on {entry.day}: {much} sold stands in the journal "
+                f"{context.name(entry.cut)} on {entry.day}: {much} sold is in the journal "
                 f"already (entry {number}); if this file has all of that day, first: breakplan "
                 f"journal undo {number}"
             )

@@ -73,7 +73,7 @@ class RowReader:
                 return found if field.optional else self._there(found, "no day is written here")
             case "name" if thing:
                 if kind.word == "batch" and thing.name not in self._catalog.week.blends:
-                    raise ValueError(f"{thing.name} is no blend")
+                    raise ValueError(f"{thing.name} is not a blend")
                 return thing.full
             case "way" if thing:
                 return self._catalog.find_way(thing, table.needed(row, head)).name
@@ -154,7 +154,7 @@ class RowReader:
     def _moment(self, row: CsvRow) -> Moment:
         text = plain(self._table.text(row, "at"))
         if text not in ("", "open", "close"):
-            raise ValueError(f'"{printable(text)}" is no moment of a count; write open or close')
+            raise ValueError(f'"{printable(text)}" is not a time of a count; write open or close')
         return "open" if text == "open" else "close"
 
     def _parts(self, row: CsvRow) -> tuple[Weighed, ...]:
@@ -169,7 +169,7 @@ class RowReader:
         """`lamb bones: 4 lb`, `lamb loin: 2 weighing 7.1 lb`, `lamb loin: 2`."""
         name, colon, rest = text.rpartition(":")
         if not colon:
-            raise ValueError(f'"{printable(text)}" is no part such as lamb bones: 4 lb')
+            raise ValueError(f'"{printable(text)}" is not a part such as lamb bones: 4 lb')
         thing = self._catalog.find(name.strip())
         count, weighing, weight = rest.partition(WEIGHING)
         if not weighing and not count.strip().isdecimal():

@@ -156,7 +156,7 @@ class EntryTable:
         def read(text: str, column: Column) -> int:
             number, unit = self._measure(text, column.unit, own)
             if unit not in (None, "each") or abs(number - round(number)) > NEAR or number > most:
-                raise ValueError(f'"{printable(text)}": a whole number is wanted, such as 2')
+                raise ValueError(f'"{printable(text)}": write a whole number such as 2')
             return round(number)
 
         return self._read(row, field, read)
@@ -196,7 +196,7 @@ class EntryTable:
         """Pounds; `unit` is that of the head."""
         number, own = self._measure(text, unit)
         if own == "each":
-            raise ValueError(f'"{printable(text.strip())}" is no weight such as 6.8 lb')
+            raise ValueError(f'"{printable(text.strip())}" is not a weight such as 6.8 lb')
         return number * POUNDS[own or self._units.unit]
 
     def money(self, row: CsvRow, *, below: bool = False) -> float | None:
@@ -212,7 +212,7 @@ class EntryTable:
             unit = UNITS.get(plain(word)) if slash else own
             if unit is None or (unit == "each") != by_each:
                 such = "9/each" if by_each else f"22.99/{own}"
-                raise ValueError(f'"{printable(text)}" is no price such as {such}')
+                raise ValueError(f'"{printable(text)}" is not a price such as {such}')
             return self._money(money) / POUNDS.get(unit, 1.0)
 
         return self._read(row, "price", read)
@@ -269,7 +269,7 @@ class EntryTable:
         for word in filter(None, (figure.word, *units)):
             unit = UNITS.get(plain(word).rstrip("."))
             if unit is None:
-                raise ValueError(f'"{printable(word)}" is no unit; use lb, kg, oz, g or each')
+                raise ValueError(f'"{printable(word)}" is not a unit; use lb, kg, oz, g or each')
             found.add(unit)
         if len(found) > 1:
             raise ValueError(f"two units for one amount: {' and '.join(sorted(found))}")
@@ -283,7 +283,7 @@ class EntryTable:
         for word in (figure.front, figure.word):
             known = (symbol.lower(), *_CODES.get(symbol, "").lower().split())
             if word and word.lower().replace(" ", "") not in known:
-                told = f"is no money in {symbol}, which the shop has"
+                told = f"is not in {symbol}, the money of the shop"
                 raise ValueError(f'"{printable(text.strip())}" {told}')
         return figure.number
 

@@ -131,7 +131,7 @@ def _blocks(table: EntryTable) -> list[_Block]:
             table.fault(row.line, "the piece that gave this is missing")
         elif thing:
             if thing in seen:
-                table.fault(row.line, f'"{thing}" stands twice for {blocks[-1].name}')
+                table.fault(row.line, f'"{thing}" is listed twice for {blocks[-1].name}')
             seen.add(thing)
             blocks[-1].things.append(row)
     if len(blocks) > MOST_JOBS:

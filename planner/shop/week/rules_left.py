@@ -54,7 +54,7 @@ def rules_left(
 
 def _lowered(rule: Rule | GrindRule, there: str, *, dropped: bool) -> str:
     instead = "left out of this plan" if dropped else "lowered to that"
-    return f'the rule "{rule}" cannot be kept any more: {there} on hand or to come; {instead}'
+    return f'the rule "{rule}" can no longer be kept: {there} on hand or to come; {instead}'
 
 
 def _most_pieces(scenario: Scenario, piece: str) -> int:

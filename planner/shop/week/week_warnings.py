@@ -82,7 +82,7 @@ def _nothing_entered(
         one = len(days) == 1
         what = "it" if one else "these days"
         yield (
-            f"no work and no sales are entered for {_days(days)}: what was planned for {what} is "
+            f"no work and no sales were entered for {_days(days)}: what was planned for {what} is "
             "taken as not done, and nothing as sold"
         )
 
