@@ -407,7 +407,7 @@ def test_a_journal_with_entries_or_another_recipe_is_not_taken_for_ours(tmp_path
     (tmp_path / "shop.yaml").unlink()
     recipe = tmp_path / "recipes" / "lamb.yaml"
     recipe.write_text(recipe.read_text() + "# mine\n")
-    with pytest.raises(InputError, match="already: recipes/lamb.yaml$"):
+    with pytest.raises(InputError, match="already has: recipes/lamb.yaml$"):
         made(tmp_path)
 
 
