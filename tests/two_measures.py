@@ -22,6 +22,7 @@ import pytest
 THOROUGH = pytest.mark.thorough
 QUICK = "not thorough"
 SLOW = Path(__file__).with_name("slow_cases.txt")
+DEAR = "whole-animal"  # its plan takes a quarter of a minute
 PART = 3  # a third of what a random test draws is drawn on every push
 
 SHARED = "BREAKPLAN_TESTS_SHARED"  # as in planning.py
@@ -96,7 +97,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     told = set()
     slow = slow_cases()
     for item in items:
-        if item.nodeid in slow:
+        if item.nodeid in slow or DEAR in item.nodeid:
             item.add_marker("thorough")
         function = getattr(item, "function", None)
         is_hypothesis = getattr(function, "is_hypothesis_test", False)

@@ -82,11 +82,6 @@ def holiday() -> Plan:
     return shipped_plan("holiday")
 
 
-@pytest.fixture(scope="session")
-def whole_animal() -> Plan:
-    return shipped_plan("whole-animal")
-
-
 @dataclass
 class Opened:
     """A page opened from disk with the network off, and what it said and asked for."""

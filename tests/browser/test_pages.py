@@ -163,8 +163,8 @@ def test_ticks_and_write_ins_are_for_fingers_on_a_tablet(opened, corner_shop):
 
 
 @pytest.mark.parametrize("width", [320, 1100, *thorough(375, 820)])
-def test_nothing_runs_over_the_side_of_a_screen(opened, corner_shop, whole_animal, hostile, width):
-    for html in (week_of(corner_shop), day_of(whole_animal, 3, cutters=2), week_of(hostile)):
+def test_nothing_runs_over_the_side_of_a_screen(opened, corner_shop, holiday, hostile, width):
+    for html in (week_of(corner_shop), day_of(holiday, 3, cutters=2), week_of(hostile)):
         page = opened(html, width=width).page
         assert page.evaluate("document.documentElement.scrollWidth") <= width
 
@@ -188,8 +188,8 @@ def test_names_that_are_out_to_break_it_are_shown_as_text(opened, hostile):
 @pytest.mark.parametrize(
     ("width", "dark"), [(375, True), *thorough((375, False), (1100, True), (1100, False))]
 )
-def test_axe_finds_nothing_serious(opened, axe, corner_shop, whole_animal, hostile, width, dark):
-    pages = [week_of(corner_shop), day_of(whole_animal, 3, cutters=2), week_of(hostile)]
+def test_axe_finds_nothing_serious(opened, axe, corner_shop, holiday, hostile, width, dark):
+    pages = [week_of(corner_shop), day_of(holiday, 3, cutters=2), week_of(hostile)]
     for html in pages:
         assert opened(html, width=width, dark=dark).loud(axe) == []
 

@@ -14,6 +14,8 @@ from planner.solve.plan import Plan, plan_week
 from tests.outside.checker import check
 from tests.planning import read
 
+pytestmark = pytest.mark.thorough  # a plan of a quarter of a minute
+
 WEEK: Path = shipped_folder("scenarios") / "whole-animal.yaml"
 
 
@@ -23,7 +25,6 @@ def plan() -> Plan:
     return plan_week(read(WEEK), Options(seconds=240))
 
 
-@pytest.mark.thorough
 def test_it_is_the_week_of_such_a_shop(plan):
     lots = [(lot.recipe.species, lot.piece, lot.count) for lot in plan.scenario.lots]
     assert lots == [
