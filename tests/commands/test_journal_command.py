@@ -424,7 +424,7 @@ def test_several_writings_are_entered_all_or_not_at_all(folder):
     bones = Wasted(THU, "lamb bones", Quantity(1.0))
     with Journal(folder / "journal.db", create=True) as opened:
         opened.add([bones])
-        with pytest.raises(InputError, match="no order"):
+        with pytest.raises(InputError, match="not an order"):
             opened.add_writings(lambda first: [[bones], [Filled(THU, first, 1.0)]])
         assert [one.entry for one in opened.recorded()] == [bones]
         order = SOME[2]

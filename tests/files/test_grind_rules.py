@@ -293,17 +293,17 @@ def clash(path: Path) -> tuple[list[str], str]:
         (
             ["never fat: mince", "all trim 50: mince", "at least 12 lb trim 50: burger"],
             [1, 2],
-            ": at most 0.0 lb can go in beside the others",
+            ": at most 0.0 lb can go in along with the others",
         ),
         (
             ["at most 2 lb trim 50: burger", "at least 12 lb trim 50: burger"],
             [0, 1],
-            ": at most 2.0 lb can go in beside the others",
+            ": at most 2.0 lb can go in along with the others",
         ),
         (
             ["never lamb side: bone out", "at least 1 lb fat: mince"],
             [0, 1],
-            ": at most 0.0 lb can go in beside the others",
+            ": at most 0.0 lb can go in along with the others",
         ),
     ],
 )

@@ -342,7 +342,7 @@ def test_something_entered_meanwhile_stops_it(folder):
             return super().add_writings(make)
 
     with Busy(folder / "journal.db") as journal:
-        with pytest.raises(InputError, match="meanwhile"):
+        with pytest.raises(InputError, match="in the meantime"):
             write_yields(files(folder), journal, TODAY)
         kinds = {type(each.entry) for each in journal.recorded(undone=True)}
         assert kinds == {BreakDone}  # neither what was to be written nor an undoing of it

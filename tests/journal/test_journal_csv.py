@@ -603,7 +603,7 @@ def test_numbers(text, decimal, number):
     "text", ["", "x", "1.2.3", "1,23", "12,34,567", "(3", "3)", "1e5", "--3", "1,2345"]
 )
 def test_what_is_no_number_with_a_decimal_point(text):
-    with pytest.raises(ValueError, match="no number"):
+    with pytest.raises(ValueError, match="not a number"):
         read_figure(text, ".")
 
 

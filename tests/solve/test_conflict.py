@@ -64,7 +64,7 @@ def test_two_rules_that_exclude_each_other(shop):
         "all shoulder: boneless roast",
         "at least 1 shoulder: trim",
     ]
-    assert "the rail gives at most 0 in time beside the others" in text
+    assert "the rail gives at most 0 in time along with the others" in text
 
 
 def test_a_rule_and_the_only_bench_days_on_which_it_could_be_kept(shop):
