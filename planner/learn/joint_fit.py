@@ -201,7 +201,7 @@ def _shares(
 ) -> dict[Key, dict[str, float]]:
     found = {}
     for piece, way in recipe.ways():
-        shares = _of_piece(columns[piece.name, way.name], now)
+        shares = np.maximum(_of_piece(columns[piece.name, way.name], now), 0.0)  # not -1e-11
         names = composition(way)
         found[piece.name, way.name] = dict(zip(names, map(float, shares), strict=True))
     return found

@@ -321,6 +321,6 @@ def test_tls_and_a_scheduler_without_it_do_not_go_together(secret, local, breakp
     assert ran.code == 2 and ran.err.startswith("--scheduler: no Dask scheduler answers at")
     assert "\n" not in ran.err
     ran = breakplan("week", shop.week, "--scheduler", plain, *options)
-    assert ran.code == 2 and f'tls://..., and "{plain}" is none' in ran.err
+    assert ran.code == 2 and f'tls://..., and "{plain}" is not one' in ran.err
     ran = breakplan("week", shop.week, *options)
     assert ran.code == 2 and "--tls-ca: is for --scheduler tls://HOST:PORT" in ran.err

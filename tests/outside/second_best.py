@@ -39,7 +39,7 @@ def best_week(
     """
     lower = np.zeros(len(model.upper))
     if order_value is not None:
-        hold = [(model.order_value, order_value - 1e-8 * max(1.0, order_value), np.inf)]
+        hold = [(model.order_value, order_value - 1e-6 * max(1.0, order_value), np.inf)]
         return model.solve(objective, lower, hold, gap), False
     every = lower.copy()
     every[model.shortfalls] = np.array(model.upper)[model.shortfalls]

@@ -491,8 +491,8 @@ def diaries(draw: st.DrawFn, shop: Any) -> list[dict[str, Any]]:
                 way = draw(st.sampled_from(sorted(pieces[piece].ways)))
                 gives = pieces[piece].ways[way]
                 count = draw(st.integers(1, 2))
-                names = st.sampled_from(sorted(gives.cuts)) if gives.cuts else st.nothing()
-                weighed = draw(st.lists(names, max_size=1))
+                names = st.lists(st.sampled_from(sorted(gives.cuts)), max_size=1)
+                weighed = draw(names) if gives.cuts else []
                 gave = {name: amount(name) for name in weighed}
                 event |= {"what": piece, "way": way, "count": count, "gave": gave}
                 seen += [name for name in gives.pieces if name not in seen]
