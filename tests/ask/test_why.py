@@ -168,11 +168,11 @@ def test_prices_break_even(asked, drawn_from):
             if way.break_even:
                 seen["proven" if way.break_even.proven else "not proven"] += 1
                 seen[price_checked(each.shop, way)] += 1
-    assert seen["proven"] >= 0.85 * (seen["proven"] + seen["not proven"])
+    proven, sharp = (0.85, 0.8) if drawn_from is None else (0.6, 0.6)  # anew it is likely only
+    assert seen["proven"] >= proven * (seen["proven"] + seen["not proven"])
     assert seen["none"] >= len(asked) / 5 and seen["sharp"] + seen["blunt"] >= len(asked) / 20
     if all(each.whole for each in asked):  # else what is `within` hides more
-        most = 0.8 if drawn_from is None else 0.6  # of shops drawn anew it is likely only
-        assert seen["sharp"] >= most * (seen["sharp"] + seen["blunt"])
+        assert seen["sharp"] >= sharp * (seen["sharp"] + seen["blunt"])
 
 
 def price_checked(shop: Shop, way: WayWhy) -> str:
