@@ -15,7 +15,7 @@ from tests.outside.checker import check
 
 pytestmark = pytest.mark.thorough
 
-SECONDS = 5
+SECONDS = 3
 SPARE = 2.0  # to read the file, to come to an end, and to tell
 SHARE = 1.2
 THREADS = 2  # of a search
