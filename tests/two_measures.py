@@ -45,6 +45,9 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line(
         "markers", "thorough: too slow for every push; `pytest -m ''` and .ci/run have it too"
     )
+    config.addinivalue_line(
+        "markers", "drawn: at random, anew in every full run: what fails may be no fault of a push"
+    )
     if hasattr(config, "workerinput"):  # in a process of xdist
         config.option.seed = config.workerinput["seed"]
     elif config.option.seed is None and not _is_quick(config):
@@ -103,6 +106,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         is_hypothesis = getattr(function, "is_hypothesis_test", False)
         if not is_hypothesis and not _DRAWN & set(getattr(item, "fixturenames", ())):
             continue
+        item.add_marker("drawn")
         if not _is_quick(config):
             item.add_marker("thorough")  # drawn anew, so it has not been run yet
         if is_hypothesis and function not in told:

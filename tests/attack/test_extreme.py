@@ -19,7 +19,7 @@ from tests.outside.compare import disagreements
 from tests.outside.shops import write_shop
 from tests.planning import json_of, read
 
-pytestmark = pytest.mark.thorough
+pytestmark = [pytest.mark.thorough, pytest.mark.drawn]
 
 SHOPS = 200
 PARTS = 20  # to be spread over the cores

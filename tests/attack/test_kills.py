@@ -15,7 +15,7 @@ from planner.journal.store import Journal
 from tests.attack.ground import TODAY, copied, lay_out
 from tests.attack.striking import LATER, Struck, struck
 
-pytestmark = pytest.mark.thorough
+pytestmark = [pytest.mark.thorough, pytest.mark.drawn]
 
 KILLS = 200
 

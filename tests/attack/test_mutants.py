@@ -12,7 +12,7 @@ from tests.attack.ground import KINDS, TODAY, Kind, copied, lay_out
 from tests.attack.mutations import SIGNS, spoil
 from tests.attack.watched import names_the_file, watched
 
-pytestmark = pytest.mark.thorough
+pytestmark = [pytest.mark.thorough, pytest.mark.drawn]
 
 MUTANTS = 2_000
 EACH = 23  # mutants a test, to be spread over the cores
