@@ -93,7 +93,7 @@ class Kind:
 
 TILL_WORDS = ["--columns", "Item=cut,Qty=amount,Date=day,Total=money"]
 TILL_WORDS += ["--items", "LAMB LOIN CHP=loin chops,Gift card="]
-BRIEFLY = ["--seconds", "2"]
+BRIEFLY = ["--seconds", "1"]
 
 
 def _shop(path: Path) -> Path:

@@ -22,7 +22,7 @@ from planner.core.errors import BreakplanError
 from planner.core.signs import showing, shown_line
 from tests.conftest import Ran
 
-SECONDS = 20.0  # of the processor, of both cores together; plans are asked for with `--seconds 2`
+SECONDS = 20.0  # of the processor, of both cores together; plans are asked for with `--seconds 1`
 HUNG = 200.0  # seconds of the clock after which the process is ended, and says where it was
 MEMORY = 1_500_000_000  # bytes beyond what the process had
 CODES = {0, 2, 3, 4}

@@ -88,7 +88,7 @@ def shipped():
 
 
 @pytest.mark.thorough
-@settings(SHOPS, max_examples=60)
+@settings(SHOPS, max_examples=30)
 @given(shops(), st.data())
 def test_a_search_put_to_changed_shops_finds_what_a_new_one_finds(pair, data):
     """Prices, wants, bench, rules and head changed, one after the other, in one search."""
