@@ -39,8 +39,15 @@ def best_week(
     """
     lower = np.zeros(len(model.upper))
     if order_value is not None:
-        hold = [(model.order_value, order_value - 1e-6 * max(1.0, order_value), np.inf)]
-        return model.solve(objective, lower, hold, gap), False
+        for room in (
+            1e-8,
+            1e-6,
+        ):  # a few grains less may be worth a carcass: the second if it must be
+            hold = [(model.order_value, order_value - room * max(1.0, order_value), np.inf)]
+            result = model.solve(objective, lower, hold, gap)
+            if result.x is not None:
+                break
+        return result, False
     every = lower.copy()
     every[model.shortfalls] = np.array(model.upper)[model.shortfalls]
     result = model.solve(objective, every, [], gap)
