@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from planner.commands.common import Json
 from planner.commands.shop_folder import ShopFolder
 from planner.core import clock
-from planner.journal.entries import Moment
 
 if TYPE_CHECKING:
-    from planner.journal.entries import Entry
+    from planner.journal.entries import Entry, Moment
 
 EXAMPLE = (
     "Example: breakplan counts --at close\n\n"
@@ -34,7 +33,7 @@ def counts(
         ),
     ] = None,
     at: Annotated[
-        Moment | None,
+        Literal["open", "close"] | None,
         typer.Option(
             help="Before anything of the day is cut or sold, or after all of it. Default: open "
             "before noon, close after it; of another day than today: open."

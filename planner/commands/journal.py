@@ -13,7 +13,6 @@ from typer.core import TyperGroup
 from planner.commands.common import Json, wrong
 from planner.commands.shop_folder import ShopFolder, open_shop
 from planner.core import clock
-from planner.core.days import Order
 from planner.core.signs import shown_line
 
 if TYPE_CHECKING:
@@ -221,7 +220,8 @@ def import_(
         bool, typer.Option("--skip-unknown", help="Leave out rows of items not sold here.")
     ] = False,
     dates: Annotated[
-        Order | None, typer.Option(metavar="dmy|mdy", help="Which comes first in 1/12/2026.")
+        Literal["dmy", "mdy"] | None,
+        typer.Option(metavar="dmy|mdy", help="Which comes first in 1/12/2026."),
     ] = None,
     decimal: Annotated[
         Literal["point", "comma"] | None,
