@@ -9,8 +9,9 @@ from planner.ask.plan_difference import OrderChange
 from planner.ask.whatif import WhatIf
 from planner.core.quantities import show_count
 from planner.core.units import Units
+from planner.core.word_lists import and_list
 from planner.files.changes import Change
-from planner.show.layout import and_list, clip
+from planner.show.layout import clip
 
 ROUND = 10.0  # money from here on is told without cents, where what is known is wider than 1.00
 ORDERS = 3  # orders that are named; of others only the number

@@ -45,18 +45,6 @@ def section(head: str, lines: Iterable[str]) -> list[str]:
     return [head, *below] if below else []
 
 
-def and_list(parts: Sequence[str]) -> str:
-    """`one, two and three`."""
-    *first, last = parts or [""]
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def first_few(names: Sequence[str], most: int) -> str:
-    """`one, two and 3 more`: `most` names at most."""
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return f"{', '.join(names[:most])}{more}"
-
-
 def width_of(stream: TextIO) -> int:
     """Columns to lay text out in: what COLUMNS says, else the terminal, between the two limits."""
     told = os.environ.get("COLUMNS", "")

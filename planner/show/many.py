@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from planner.core.quantities import show_count
+from planner.core.word_lists import first_few
 from planner.many.weeks import WeekRow, Weeks
 from planner.show.cautions import KEEPS
 from planner.show.data import CHANGE, FORMAT, one, rows, shape
 from planner.show.difference import earned_range
 from planner.show.json import PROBLEM, plan_data
-from planner.show.layout import WIDTH, first_few, paragraphs, shortened, table, wrapped
+from planner.show.layout import WIDTH, paragraphs, shortened, table, wrapped
 from planner.show.whatif import DIFFERENCE
 from planner.solve.plan import CENT, Plan
 

@@ -11,7 +11,8 @@ from contextlib import contextmanager
 
 from planner.core.signs import Codes
 from planner.core.units import Units
-from planner.show.layout import WIDTH, first_few, shortened
+from planner.core.word_lists import first_few
+from planner.show.layout import WIDTH, shortened
 from planner.solve.engine import Progress
 
 CLEAR = Codes("\r\033[K")

@@ -12,9 +12,10 @@ from planner.ask.trim import TrimAnswer
 from planner.core.recipe import BY_PRODUCTS, way_of
 from planner.core.scenario import Scenario
 from planner.core.units import Units
+from planner.core.word_lists import and_list
 from planner.show.difference import outward
 from planner.show.entry_words import plural
-from planner.show.layout import WIDTH, and_list, clip, wrapped
+from planner.show.layout import WIDTH, clip, wrapped
 from planner.solve.size import LONG
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -9,9 +9,10 @@ from planner.ask.trim import TrimAnswer
 from planner.ask.trim_flow import Bind, BlendDay, BlendWeek, Flow, ShareLimit, TrimWeek
 from planner.core.quantities import POUNDS, show_share
 from planner.core.scenario import Scenario
+from planner.core.word_lists import first_few
 from planner.show.cautions import GRIND
 from planner.show.difference import period_word
-from planner.show.layout import SCREEN, WIDTH, clip, first_few, paragraphs, section, wrapped
+from planner.show.layout import SCREEN, WIDTH, clip, paragraphs, section, wrapped
 from planner.show.remedies import mends_text
 from planner.show.species import lines_by_species, species_table
 from planner.show.text import proof

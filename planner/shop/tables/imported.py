@@ -9,6 +9,7 @@ from datetime import date
 from planner.core import clock
 from planner.core.days import Order
 from planner.core.errors import InputError, Problem
+from planner.core.word_lists import first_few
 from planner.journal.checks import check_entry
 from planner.journal.entries import Entry, Filled, OrderTaken
 from planner.journal.fields import fields_of
@@ -166,9 +167,8 @@ def _lines(
             lines.append(Line(row.line, entry, number, writing))
     for message, (first, *others) in unknown.values():
         if others:
-            some = ", ".join(map(str, others[:LINES_TOLD]))
-            more = f" and {len(others) - LINES_TOLD} more" if len(others) > LINES_TOLD else ""
-            message += f" (also on line{'s' if others[1:] else ''} {some}{more})"
+            some = first_few([*map(str, others)], LINES_TOLD)
+            message += f" (also on line{'s' if others[1:] else ''} {some})"
         table.fault(first, message)
     return lines, left_out
 

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from planner.core.quantities import show_day
 from planner.core.scenario import Scenario
+from planner.core.word_lists import and_list
 from planner.journal.entries import PlanKept, Recorded
 from planner.shop.stock.entry_order import COUNTED_LAST, CUT, step_of
 from planner.shop.stock.on_hand import OpenOrder, Stand
@@ -104,7 +105,7 @@ def _days(days: Sequence[date]) -> str:
     names = [show_day(each) for each in days]
     if len(names) > NAMED:
         return f"{len(names)} days from {names[0]} to {names[-1]}"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return and_list(names)
 
 
 def _overdue(scenario: Scenario, stand: Stand) -> Iterator[str]:
